@@ -1,0 +1,1 @@
+"""Frozen value types: what is asked (`request`), what is known (`exercise`), what is answered (`plan`)."""

@@ -1,0 +1,81 @@
+"""What can go wrong, by kind. No error here knows HTTP; the service gives each kind its status."""
+
+from msgspec import Struct
+
+
+class FieldError(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One wrong field of a request."""
+
+    pointer: str
+    """JSON Pointer (RFC 6901) from the root of the request."""
+    message: str
+    """What was wrong."""
+    accepted: str = ""
+    """What would be accepted."""
+
+
+class BagatelleError(Exception):
+    """Every error that a caller can meet derives from this."""
+
+
+class InvalidInputError(BagatelleError, ValueError):
+    """The request is well formed JSON but fields of it are wrong. Holds all of them at once."""
+
+    def __init__(self, errors: tuple[FieldError, ...]) -> None:
+        self.errors = errors
+        super().__init__("; ".join(f"{error.pointer or '/'}: {error.message}" for error in errors))
+
+
+class MalformedJsonError(BagatelleError, ValueError):
+    """The request is not JSON at all."""
+
+
+class NotShortError(BagatelleError, ValueError):
+    """The share that was asked for is over a half: that is no short day."""
+
+    def __init__(self, share: float, largest_share: float) -> None:
+        self.share = share
+        self.largest_share = largest_share
+        super().__init__(
+            f"A share of {share:g} is not short. The largest share that counts as a short day is "
+            f"{largest_share:g}; on a longer day play the normal routine, or as much of it as you like."
+        )
+
+
+class NothingFitsError(BagatelleError, ValueError):
+    """No task fits the time. Says the smallest window that would do, and for which task."""
+
+    def __init__(self, task: str, smallest_window_seconds: int) -> None:
+        self.task = task
+        self.smallest_window_seconds = smallest_window_seconds
+        super().__init__(
+            f"Nothing of this routine fits the time given. The smallest window that would do is "
+            f"{smallest_window_seconds} seconds, for the task {task!r}."
+        )
+
+
+class NotSpecificError(BagatelleError, ValueError):
+    """`strict` was asked for and the routine leaves questions open. Holds the findings."""
+
+    def __init__(self, findings: tuple["object", ...]) -> None:
+        self.findings = findings
+        super().__init__(f"The routine leaves {len(findings)} question(s) open, and strict was asked for.")
+
+
+class UnknownExerciseError(BagatelleError, LookupError):
+    """No loaded catalogue has an exercise of that id."""
+
+    def __init__(self, exercise: str) -> None:
+        self.exercise = exercise
+        super().__init__(f"No loaded catalogue has an exercise {exercise!r}.")
+
+
+class PluginError(BagatelleError):
+    """A plugin did something wrong. Names plugin, hook and item."""
+
+    def __init__(self, plugin: str, hook: str, item: str, reason: str) -> None:
+        self.plugin = plugin
+        self.hook = hook
+        self.item = item
+        self.reason = reason
+        super().__init__(f"plugin {plugin!r}, {hook}, {item}: {reason}")

@@ -1,0 +1,152 @@
+"""What a plugin knows: an instrument with its exercises, and the units that settings make of one."""
+
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal, TypeAlias
+
+from msgspec import Meta, Struct
+
+from bagatelle.model.text import Message, Value
+from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Level, Loudness, Stage, Strain
+
+PositiveInt = Annotated[int, Meta(ge=1)]
+Positive = Annotated[float, Meta(gt=0)]
+
+
+class NoteTiming(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, tag="notes", tag_field="by"):
+    """`notes / notes_per_beat * 60 / bpm * passes + pause_seconds`: every note holds one slot."""
+
+    notes: PositiveInt
+    notes_per_beat: Positive
+    bpm: Positive
+    passes: PositiveInt = 1
+    pause_seconds: Annotated[float, Meta(ge=0)] = 0
+    """Pauses between passes and rest that belongs to the set, all together."""
+
+
+class BarTiming(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, tag="bars", tag_field="by"):
+    """`bars * beats_per_bar * 60 / bpm * passes + pause_seconds`."""
+
+    bars: Positive
+    beats_per_bar: Positive
+    bpm: Positive
+    passes: PositiveInt = 1
+    pause_seconds: Annotated[float, Meta(ge=0)] = 0
+
+
+class PlainTiming(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, tag="seconds", tag_field="by"):
+    """A length that follows from no notes: a breathing exercise, a free run-through."""
+
+    seconds: PositiveInt
+
+
+Timing: TypeAlias = NoteTiming | BarTiming | PlainTiming
+
+
+class Unit(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """The smallest repeatable piece of a task: one key of a scale with its passes, one passage."""
+
+    id: str
+    label: Message
+    timing: Timing
+    detail: Message | None = None
+    """What the hands need for this unit alone: its fingering, its sticking."""
+
+
+class Material(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What settings make of an exercise: its units in the exercise's own order, and words for its texts."""
+
+    units: tuple[Unit, ...]
+    parameters: Mapping[str, Value] = {}
+    """What the exercise's texts may name, besides what the engine adds (see `Exercise`)."""
+
+
+class Source(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Where a fact of an exercise comes from."""
+
+    fact: str
+    source: str
+    status: Literal["verified", "secondary", "computed", "from memory", "common practice, no source"]
+
+
+class SoftForm(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """The form of an exercise for thin walls or for a day without the instrument.
+
+    Its texts are `<id>.soft.what`, `.soft.how` and, where they differ, `.soft.how_much` and
+    `.soft.done_when`.
+    """
+
+    strain: Strain
+    loudness: Loudness
+    needs_instrument: bool
+
+
+class Exercise(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """One catalogue entry.
+
+    Its texts, by id: `<id>.title`, `<id>.what`, `<id>.how`, `<id>.how_much`, `<id>.done_when`, and one for
+    each entry of `cautions`. Texts may name the parameters of its material and these of the engine:
+    `units` (the labels of the dose's units, listed), `unit_count` (how many different ones), `seconds`
+    and `minutes` (of the dose). Settings are not parameters: give what a text needs in `Material`.
+    """
+
+    id: Annotated[str, Meta(pattern=r"^[a-z0-9-]+\.[a-z0-9-]+$(?!\n)", max_length=128)]
+    version: PositiveInt = 1
+    area: Area
+    level: Level
+    """From which level on it is usually met."""
+    stage_hint: Stage = "refining"
+    concreteness: Concreteness
+    divisibility: Divisibility
+    strain: Strain
+    loudness: Loudness
+    needs_instrument: bool = True
+    usual_minutes: Annotated[float, Meta(gt=0, le=120)]
+    smallest_chunk_seconds: PositiveInt
+    set_up_seconds: Annotated[int, Meta(ge=0)]
+    daily_cap_seconds: PositiveInt | None = None
+    """The most of it that one day should hold. High strain must have one."""
+    cadence_days: PositiveInt | None = None
+    widest_interval_semitones: int | None = None
+    cautions: tuple[str, ...] = ()
+    """Message ids. High strain must have one."""
+    warm_up_stand_in: bool = False
+    """Whether this is the two-minute warm-up that stands in where none of the routine's fits."""
+    soft_form: SoftForm | None = None
+    settings_schema: Mapping[str, Any]
+    """JSON Schema 2020-12 of an object; must refuse unknown settings."""
+    defaults: Mapping[str, Any]
+    """A value for every setting; together they leave no question open."""
+    sources: tuple[Source, ...]
+
+
+class OwnTaskProposal(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What to propose to a learner whose own task of this area leaves questions open. Message ids."""
+
+    area: Area
+    label: str
+    manner: str
+    done_when: str
+    bars: Positive | None = None
+    bpm: Positive | None = None
+    seconds: PositiveInt | None = None
+    passes: PositiveInt = 1
+
+
+class Instrument(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """One instrument with its exercises. Its name is the text `<id>.name`."""
+
+    id: Annotated[str, Meta(pattern=r"^[a-z0-9-]+$(?!\n)", max_length=64)]
+    family: Literal["keyboard", "percussion", "plucked", "bowed", "wind", "brass", "voice", "none"]
+    exercises: tuple[Exercise, ...]
+    proposals: tuple[OwnTaskProposal, ...] = ()
+
+
+Template: TypeAlias = str | Mapping[str, str]
+"""A text with gaps `{name}`; or, by plural category of one number, several: `by`, `one`, `other`."""
+
+
+class Texts(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A plugin's texts in one locale (`en`, or a variant that overrides some: `en-US`)."""
+
+    locale: str
+    messages: Mapping[str, Template]

@@ -1,0 +1,284 @@
+"""What is answered: the plan, with every number that the solver saw."""
+
+from typing import Annotated, Any, Literal
+
+from msgspec import UNSET, Meta, Struct, UnsetType
+
+from bagatelle.model.vocabulary import Area, FloorMode, Pin, Question, Stage, Strain
+
+Seconds = Annotated[int, Meta(ge=0)]
+
+
+class Reason(Struct, frozen=True, kw_only=True):
+    """One named factor or rule that decided about a task, in a short sentence."""
+
+    factor: str
+    value: float | None
+    because: str
+
+
+class UnitDetail(Struct, frozen=True, kw_only=True):
+    """What the hands need for one unit: its fingering, its sticking."""
+
+    unit: str
+    text: str
+
+
+class Step(Struct, frozen=True, kw_only=True):
+    """One thing to do, complete in itself; or a rest."""
+
+    id: str
+    kind: Literal["task", "rest"]
+    window: int
+    """Position in `windows`, from 0."""
+    seconds: Seconds
+    """Playing seconds of this step (of a rest: its length); set-up comes on top."""
+    set_up_seconds: Seconds = 0
+    block: str | None = None
+    task: str | None = None
+    units: tuple[str, ...] = ()
+    """In the order of playing; a unit that comes round again is listed again."""
+    stands_in_for: str | None = None
+    continues: bool = False
+    """Whether it goes on where an earlier step of this plan stopped."""
+    what: str = ""
+    how: str = ""
+    how_much: str = ""
+    done_when: str = ""
+    details: tuple[UnitDetail, ...] = ()
+    filled_in: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+
+
+class LeftOut(Struct, frozen=True, kw_only=True):
+    """A task that today does without, and why."""
+
+    task: str
+    reasons: tuple[Reason, ...]
+
+
+class UnitNumbers(Struct, frozen=True, kw_only=True):
+    """One unit as the solver saw it. Units come in today's rotation order."""
+
+    id: str
+    seconds: Annotated[int, Meta(ge=1)]
+    music_seconds: float
+    """Exact length of the notes alone, to the millisecond, pauses left out."""
+
+
+class Factors(Struct, frozen=True, kw_only=True):
+    """The named factors whose product is a task's weight."""
+
+    stage: float
+    concreteness: float
+    need: float
+    circumstances: float
+    pin: float
+
+
+class TaskNumbers(Struct, frozen=True, kw_only=True):
+    """One task as the solver saw it."""
+
+    task: str
+    block: str
+    title: str
+    area: Area
+    stage: Stage
+    strain: Strain
+    pin: Pin
+    due_days: int | None
+    usual_seconds: Annotated[int, Meta(ge=1)]
+    largest_seconds: Seconds
+    """The most playing seconds that a plan may give it today: its usual time, a cap, or a single unit."""
+    units: tuple[UnitNumbers, ...]
+    smallest_chunk_seconds: Seconds
+    """The chunk, rounded up to whole units."""
+    floor_seconds: Seconds
+    """The least playing seconds that a kept task gets at this budget and floor mode."""
+    set_up_seconds: Seconds
+    weight: float
+    factors: Factors
+    prepares: bool
+    """Low-strain warm-up or tone work: it may come before what strains."""
+    music: bool
+    """A piece or improvisation that is in hand or due soon."""
+    short_floor: bool
+    """Whether the chunk alone is its floor (warm-up, tone, due soon, the stand-in)."""
+    available: bool
+    """False where a rule or the circumstances leave it out before the search."""
+
+
+class RuleReport(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A rule, whether the plan keeps it, and what it allowed."""
+
+    rule: Literal["warm-up-before-strain", "music-in-hand", "task-count"]
+    kept: bool
+    because: str
+    limit: int | UnsetType = UNSET
+
+
+class WindowNumbers(Struct, frozen=True, kw_only=True):
+    """A window as the solver saw it."""
+
+    seconds: Annotated[int, Meta(ge=1)]
+    rest_seconds: Seconds
+    """Given up to rests where the window is long; what is left holds set-ups and doses."""
+    starts_at: str | None = None
+
+
+class Rung(Struct, frozen=True, kw_only=True):
+    """One entry of the ladder: lift this task to so many playing seconds."""
+
+    task: str
+    to_seconds: Seconds
+    cost_seconds: Seconds
+    """What that adds to the rung before it of the same task, set-up included where it is the first."""
+
+
+class Dose(Struct, frozen=True, kw_only=True):
+    """Playing seconds of one task, set-up not counted."""
+
+    task: str
+    seconds: Seconds
+
+
+class PreparedPlan(Struct, frozen=True, kw_only=True):
+    """A plan made for one budget beforehand; the ladder goes on from it."""
+
+    budget_seconds: Seconds
+    worth: int
+    proved: bool
+    floor_mode: FloorMode
+    doses: tuple[Dose, ...]
+
+
+class LadderMinute(Struct, frozen=True, kw_only=True):
+    """The ladder walked for one whole number of minutes, beside the best plan for it."""
+
+    minutes: int
+    worth: int
+    best: int
+    """The optimum; where its proof did not close, the bound, so that the ratio is never flattered."""
+    proved: bool
+
+
+class Ladder(Struct, frozen=True, kw_only=True):
+    """The whole routine in the order in which it is worth adding."""
+
+    prepared: tuple[PreparedPlan, ...]
+    rungs: tuple[Rung, ...]
+    minutes: tuple[LadderMinute, ...]
+    """Empty where `measure_ladder` was false."""
+    lowest_ratio: float | None
+    mean_ratio: float | None
+
+
+class Certificate(Struct, frozen=True, kw_only=True):
+    """How good the plan is, for anybody's own solver to check."""
+
+    worth: int
+    bound: int
+    gap: float
+    """`(bound - worth) / bound`; 0 where the optimum is proved."""
+    proved: bool
+    search_steps: int
+
+
+class Alternative(Struct, frozen=True, kw_only=True):
+    """Another whole plan, in short."""
+
+    why: Literal["fewer tasks", "another set"]
+    worth: int
+    doses: tuple[Dose, ...]
+
+
+class PatchOperation(Struct, frozen=True, kw_only=True):
+    """One operation of a JSON Patch (RFC 6902)."""
+
+    op: Literal["add", "replace", "remove"]
+    path: str
+    value: Any = None
+
+
+class Finding(Struct, frozen=True, kw_only=True):
+    """A question that the routine leaves open, where it would be answered, and a proposal."""
+
+    task: str | None
+    question: Question
+    pointer: str
+    message: str
+    proposal: tuple[PatchOperation, ...]
+
+
+class Notice(Struct, frozen=True, kw_only=True):
+    """Something worth knowing about the plan: a stable code and a sentence."""
+
+    code: str
+    message: str
+
+
+class PluginVersion(Struct, frozen=True, kw_only=True):
+    """A plugin that had a part in the plan."""
+
+    name: str
+    version: str
+    hash: str
+
+
+class MadeWith(Struct, frozen=True, kw_only=True):
+    """What the plan was made with."""
+
+    engine: str
+    policy: str
+    plugins: tuple[PluginVersion, ...]
+
+
+class PolicyNumbers(Struct, frozen=True, kw_only=True):
+    """The numbers of the policy that the search used, choices of the request included."""
+
+    curve: float
+    share: float
+    seconds_per_task: int
+    music_from_seconds: int
+    near_days: int
+
+
+class Plan(Struct, frozen=True, kw_only=True):
+    """The prepared smaller routine."""
+
+    fingerprint: str
+    made_with: MadeWith
+    usual_seconds: Seconds
+    budget_seconds: Seconds
+    planned_seconds: Seconds
+    """Doses and set-ups; rests are not counted."""
+    share: float
+    """The budget as a share of the usual time."""
+    floor_mode: FloorMode
+    policy: PolicyNumbers
+    windows: tuple[WindowNumbers, ...]
+    steps: tuple[Step, ...]
+    left_out: tuple[LeftOut, ...]
+    tasks: tuple[TaskNumbers, ...]
+    rules: tuple[RuleReport, ...]
+    ladder: Ladder
+    certificate: Certificate
+    toss_up: bool
+    alternatives: tuple[Alternative, ...]
+    findings: tuple[Finding, ...]
+    warnings: tuple[Notice, ...]
+    cautions: tuple[str, ...]
+
+
+class CompressionAnswer(Struct, frozen=True, kw_only=True):
+    """The answer to a compression."""
+
+    plan: Plan
+
+
+class SpecificityAnswer(Struct, frozen=True, kw_only=True):
+    """The answer to a specificity check."""
+
+    specific: bool
+    findings: tuple[Finding, ...]

@@ -1,0 +1,35 @@
+"""The closed word lists of the trade that requests, catalogues and plans share."""
+
+from typing import Final, Literal, get_args
+
+Area = Literal[
+    "warm-up",
+    "tone",
+    "technique",
+    "rhythm",
+    "sight-reading",
+    "ear",
+    "harmony",
+    "improvisation",
+    "repertoire",
+    "theory",
+]
+Stage = Literal["new", "learning", "refining", "maintaining"]
+Concreteness = Literal["exact", "guided", "open"]
+Divisibility = Literal["fine", "sectioned", "whole"]
+Strain = Literal["none", "low", "moderate", "high"]
+Loudness = Literal["silent", "soft", "moderate", "loud"]
+Level = Literal["beginner", "elementary", "intermediate", "advanced", "professional"]
+Pin = Literal["auto", "always", "never", "more", "less"]
+Energy = Literal["usual", "low"]
+Focus = Literal["usual", "low"]
+FloorMode = Literal["usual", "chunk", "unit"]
+Question = Literal["which", "how", "how-much", "finished-when", "area", "minutes"]
+
+AREAS: Final[tuple[Area, ...]] = get_args(Area)
+STRAINS: Final[tuple[Strain, ...]] = get_args(Strain)
+
+IN_HAND: Final[frozenset[Stage]] = frozenset({"refining", "maintaining"})
+MUSIC_AREAS: Final[frozenset[Area]] = frozenset({"repertoire", "improvisation"})
+PREPARING_AREAS: Final[frozenset[Area]] = frozenset({"warm-up", "tone"})
+STRAINING: Final[frozenset[Strain]] = frozenset({"moderate", "high"})
