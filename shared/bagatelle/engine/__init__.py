@@ -1,0 +1,1 @@
+"""The planning engine: pure functions, no clock, no randomness, no input or output."""

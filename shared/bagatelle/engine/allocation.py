@@ -1,0 +1,216 @@
+"""The best doses of a given set of tasks: a concave allocation, exact to the second.
+
+First the continuous problem: every task at the length where one second more is worth the same price (water
+filling). Its value bounds the set. Then a depth-first search over whole units around those lengths; what a
+choice loses against the price is added up, and a branch ends when the loss eats what the bound leaves over the
+best plan known. The last task of the search simply takes what is left.
+"""
+
+import math
+from collections.abc import Sequence
+
+from bagatelle.engine.candidates import ROUNDING, Candidate
+
+_ROUNDS = 60
+_LOG_PRICE_LOW = -60.0
+
+
+class StepsUsedUpError(Exception):
+    """The search has used its steps."""
+
+
+class Steps:
+    """Counts the steps of a search, and ends it after a fixed number of them."""
+
+    __slots__ = ("limit", "used")
+
+    def __init__(self, limit: int) -> None:
+        self.limit = limit
+        self.used = 0
+
+    def take(self, number: int = 1) -> None:
+        """Count so many more."""
+        self.used += number
+        if self.used > self.limit:
+            raise StepsUsedUpError
+
+
+def price_of(chosen: Sequence[Candidate], room_seconds: float) -> float:
+    """Logarithm of the price at which the best lengths together fill the room.
+
+    The total is a piecewise linear, falling function of it: Newton's method inside a bracket. Where even all
+    the largest doses fit, a price of practically nothing.
+    """
+    if sum(candidate.high_seconds for candidate in chosen) <= room_seconds:
+        return _LOG_PRICE_LOW
+    above = max(candidate.log_gain for candidate in chosen)
+    below = _LOG_PRICE_LOW
+    price = above - 1.0
+    for _ in range(_ROUNDS):
+        total = 0.0
+        slope = 0.0
+        for candidate in chosen:
+            seconds = candidate.reach * (candidate.log_gain - price)
+            if seconds <= candidate.low_seconds:
+                total += candidate.low_seconds
+            elif seconds >= candidate.high_seconds:
+                total += candidate.high_seconds
+            else:
+                total += seconds
+                slope += candidate.reach
+        excess = total - room_seconds
+        if abs(excess) < 1e-6:
+            break
+        if excess > 0:
+            below = price
+        else:
+            above = price
+        price = price + excess / slope if slope > 0 else below
+        if not below < price < above:
+            price = (below + above) / 2
+    return price
+
+
+def curve_bound(chosen: Sequence[Candidate], capacity_seconds: int) -> tuple[float, float]:
+    """No doses of this set are worth more than this; with the logarithm of the price that shows it.
+
+    Any price gives a bound (weak duality), so a price that is not quite right costs strength, never truth.
+    """
+    room = capacity_seconds - sum(candidate.set_up for candidate in chosen)
+    log_price = price_of(chosen, room)
+    price = math.exp(log_price)
+    bound = price * room
+    for candidate in chosen:
+        seconds = candidate.best_seconds(log_price)
+        bound += candidate.value(seconds) - price * seconds
+    return bound + ROUNDING * len(chosen), log_price
+
+
+class _Choice:
+    """The doses of one task that lose less than what there is to lose, least loss first."""
+
+    __slots__ = ("candidate", "options", "smallest_loss")
+
+    def __init__(self, candidate: Candidate, log_price: float, loss_limit: float) -> None:
+        self.candidate = candidate
+        self.options = _options(candidate, log_price, loss_limit)
+        self.smallest_loss = self.options[0][0] if self.options else math.inf
+
+
+def _options(
+    candidate: Candidate, log_price: float, loss_limit: float
+) -> list[tuple[float, int, int, int]]:
+    """(loss, units, seconds, worth) of each dose whose loss against the price stays under the limit."""
+    price = math.exp(log_price)
+    best_seconds = candidate.best_seconds(log_price)
+    best = candidate.value(best_seconds) - price * best_seconds + ROUNDING
+    scale = candidate.scale
+    middle = min(max(scale.units_within(int(best_seconds)), candidate.low), candidate.high)
+    options = []
+    for start, step in ((middle, -1), (middle + 1, 1)):
+        units = start
+        # Loss grows with the distance from the best length, but for rounding: look ROUNDING further.
+        while candidate.low <= units <= candidate.high:
+            seconds = scale.seconds(units)
+            worth = candidate.worth(units)
+            loss = best - (worth - price * seconds)
+            if loss > loss_limit + 2 * ROUNDING:
+                break
+            if loss < loss_limit:
+                options.append((loss, units, seconds, worth))
+            units += step
+    options.sort()
+    return options
+
+
+def best_doses(
+    chosen: Sequence[Candidate], capacity_seconds: int, worth_to_beat: int, steps: Steps
+) -> tuple[int, dict[str, int]] | None:
+    """The doses of exactly this set that are worth most, if they are worth more than `worth_to_beat`.
+
+    Raises
+    ------
+    StepsUsedUpError
+        The search did not end within its steps.
+    """
+    bound, log_price = curve_bound(chosen, capacity_seconds)
+    steps.take(len(chosen))
+    if bound < worth_to_beat + 1:
+        return None
+    if log_price == _LOG_PRICE_LOW:
+        return _all_largest(chosen, worth_to_beat)
+    return _AllocationSearch(chosen, capacity_seconds, bound, log_price, steps).run(worth_to_beat)
+
+
+def _all_largest(chosen: Sequence[Candidate], worth_to_beat: int) -> tuple[int, dict[str, int]] | None:
+    worth = sum(candidate.worth(candidate.high) for candidate in chosen)
+    if worth <= worth_to_beat:
+        return None
+    return worth, {candidate.item.id: candidate.high for candidate in chosen}
+
+
+class _AllocationSearch:
+    """Depth first over the tasks, finest last."""
+
+    def __init__(
+        self, chosen: Sequence[Candidate], capacity_seconds: int, bound: float, log_price: float, steps: Steps
+    ) -> None:
+        # The last task fills what is left, so the one with the most doses goes last.
+        self._ordered = sorted(chosen, key=lambda candidate: (candidate.high - candidate.low, candidate.index))
+        self._room = capacity_seconds - sum(candidate.set_up for candidate in chosen)
+        self._bound = bound
+        self._log_price = log_price
+        self._steps = steps
+        self._best: dict[str, int] | None = None
+        self._best_worth = 0
+
+    def run(self, worth_to_beat: int) -> tuple[int, dict[str, int]] | None:
+        self._best_worth = worth_to_beat
+        loss_limit = self._bound - worth_to_beat - 1 + 1e-6
+        choices = [_Choice(candidate, self._log_price, loss_limit) for candidate in self._ordered[:-1]]
+        if any(not choice.options for choice in choices):
+            return None
+        self._choices = choices
+        count = len(self._ordered)
+        # What the tasks after position p need at least, in seconds, and lose at least.
+        self._later_seconds = [0] * (count + 1)
+        self._later_loss = [0.0] * (count + 1)
+        for position in range(count - 1, -1, -1):
+            self._later_seconds[position] = (
+                self._later_seconds[position + 1] + self._ordered[position].low_seconds
+            )
+            self._later_loss[position] = self._later_loss[position + 1] + (
+                choices[position].smallest_loss if position < count - 1 else 0.0
+            )
+        self._units = [0] * count
+        self._descend(0, self._room, 0, self._bound)
+        if self._best is None:
+            return None
+        return self._best_worth, self._best
+
+    def _descend(self, position: int, room: int, worth: int, bound: float) -> None:
+        if position == len(self._choices):
+            self._fill_last(room, worth)
+            return
+        later_seconds = self._later_seconds[position + 1]
+        later_loss = self._later_loss[position + 1]
+        taken = 0
+        for loss, units, seconds, option_worth in self._choices[position].options:
+            taken += 1
+            if bound - loss - later_loss < self._best_worth + 1:
+                break
+            if seconds + later_seconds <= room:
+                self._units[position] = units
+                self._descend(position + 1, room - seconds, worth + option_worth, bound - loss)
+        self._steps.take(taken)
+
+    def _fill_last(self, room: int, worth: int) -> None:
+        last = self._ordered[-1]
+        units = min(last.scale.units_within(room), last.high)
+        total = worth + last.worth(units)
+        if total > self._best_worth:
+            self._units[-1] = units
+            self._best_worth = total
+            self._best = {
+                candidate.item.id: taken for candidate, taken in zip(self._ordered, self._units, strict=True)
+            }

@@ -1,0 +1,139 @@
+"""The planning problem as numbers: what each task costs and is worth at one budget.
+
+A *dose* of n units takes the first n units in rotation order, going round again. A *plan* gives some tasks a
+dose. Legal is a plan that
+
+- gives each kept task at least its floor and at most its largest dose,
+- costs no more than the capacity, where a task costs its set-up and the seconds of its dose,
+- keeps no more tasks than the limit,
+- keeps every task that it must, and none that is not available,
+- keeps a preparing task if it keeps a straining one (where that duty holds),
+- keeps a task that is music (where that duty holds),
+- is not empty.
+
+Its worth is the sum of its doses' worths. The optimum is the legal plan of greatest worth.
+"""
+
+import math
+from bisect import bisect_right
+from collections.abc import Mapping
+from itertools import accumulate
+from typing import Final, TypeAlias
+
+from msgspec import Struct
+
+from bagatelle.model.vocabulary import FloorMode
+
+WORTH_SCALE: Final = 1000
+
+Doses: TypeAlias = Mapping[str, int]
+"""Task id -> number of units, at least 1. A task that is not kept is not in it."""
+
+
+class Item(Struct, frozen=True, kw_only=True):
+    """One task as the solver sees it, whatever the budget."""
+
+    id: str
+    weight: float
+    usual_seconds: int
+    largest_seconds: int
+    """The most playing seconds it may get. A task whose first unit is longer may still get that one unit."""
+    unit_seconds: tuple[int, ...]
+    """In rotation order."""
+    chunk_seconds: int
+    set_up_seconds: int
+    strains: bool = False
+    prepares: bool = False
+    music: bool = False
+    short_floor: bool = False
+    must: bool = False
+
+
+class Duties(Struct, frozen=True, kw_only=True):
+    """Which rules hold for the plans of one budget."""
+
+    prepare: bool = True
+    """A straining task needs a preparing one."""
+    music: bool = False
+    """At least one task that is music."""
+    task_limit: int
+
+
+class Problem(Struct, frozen=True, kw_only=True):
+    """One window, one budget: choose doses of the items."""
+
+    items: tuple[Item, ...]
+    """In ascending order of id; only those that are available."""
+    budget_seconds: int
+    capacity_seconds: int
+    """The budget less the rests that a long window gives up."""
+    floor_mode: FloorMode
+    duties: Duties
+    curve: float
+    """The k of `worth_of`."""
+
+
+def worth_of(item: Item, played_seconds: int, curve: float) -> int:
+    """Worth of so many seconds of playing: `round(1000 * w * T * g(t / T))`.
+
+    `g(r) = (1 - exp(-k r)) / (1 - exp(-k))` with `k = curve`: the first minutes are worth most. What goes
+    past the usual time is worth nothing more.
+    """
+    usual = item.usual_seconds
+    ratio = min(played_seconds, usual) / usual
+    share = (1.0 - math.exp(-curve * ratio)) / (1.0 - math.exp(-curve))
+    return round(WORTH_SCALE * item.weight * usual * share)
+
+
+class DoseScale:
+    """Seconds of the doses of one item: whole rounds of its units and what is left over."""
+
+    __slots__ = ("_ends", "_round_seconds", "largest_units")
+
+    def __init__(self, item: Item) -> None:
+        self._ends = (0, *accumulate(item.unit_seconds))
+        self._round_seconds = self._ends[-1]
+        self.largest_units = max(1, self.units_within(item.largest_seconds))
+
+    def seconds(self, units: int) -> int:
+        """Playing seconds of a dose of so many units."""
+        rounds, rest = divmod(units, len(self._ends) - 1)
+        return rounds * self._round_seconds + self._ends[rest]
+
+    def units_within(self, seconds: int) -> int:
+        """The largest whole number of units that takes no longer than that."""
+        if seconds <= 0:
+            return 0
+        rounds, rest = divmod(seconds, self._round_seconds)
+        return rounds * (len(self._ends) - 1) + bisect_right(self._ends, rest) - 1
+
+    def units_reaching(self, seconds: int) -> int:
+        """The smallest number of units that takes at least that long, but no more than the largest dose."""
+        within = self.units_within(seconds)
+        reached = within if self.seconds(within) >= seconds else within + 1
+        return min(max(reached, 1), self.largest_units)
+
+
+def floor_units(item: Item, scale: DoseScale, budget_seconds: int, mode: FloorMode) -> int:
+    """The least number of units that a kept task gets.
+
+    `max(chunk, min(T / 2, budget / 2) - set_up)`: the chunk rounded up to whole units, the rest rounded
+    down. So things are cut rather than shrunk. Warm-ups, tone work and what is due soon have the chunk alone.
+    """
+    if mode == "unit":
+        return 1
+    chunk = scale.units_reaching(item.chunk_seconds)
+    if mode == "chunk" or item.short_floor:
+        return chunk
+    # Halves of whole seconds: floor division is enough, as units are whole seconds too.
+    target = min(item.usual_seconds, budget_seconds) // 2 - item.set_up_seconds
+    return min(max(chunk, scale.units_within(target)), scale.largest_units)
+
+
+def worth_of_doses(problem: Problem, doses: Doses) -> int:
+    """Worth of a plan, legal or not."""
+    return sum(
+        worth_of(item, DoseScale(item).seconds(doses[item.id]), problem.curve)
+        for item in problem.items
+        if item.id in doses
+    )

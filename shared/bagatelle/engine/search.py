@@ -1,0 +1,244 @@
+"""The optimum over all legal plans of one window: which tasks are kept, and with which doses.
+
+A search over sets of tasks, each valued exactly by `allocation`. One price of a second, found once, turns every
+task into a gain; sets are built from the greatest gain down, and a branch ends when the gains that are left
+cannot lift it over the best plan known. The duties are met at the level of sets, so the doses need not know them.
+
+The bound is Lagrange's: for every price `p >= 0` and every legal plan, `worth <= p * capacity + sum of gains`,
+where a task's gain is the most that `worth - p * cost` can be over its doses.
+"""
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+from msgspec import Struct
+
+from bagatelle.engine.allocation import Steps, StepsUsedUpError, best_doses
+from bagatelle.engine.candidates import ROUNDING, Candidate, candidates_of
+from bagatelle.engine.problem import Problem
+
+STEP_LIMIT: Final = 200_000
+_PRICE_ROUNDS: Final = 16
+
+
+class Optimum(Struct, frozen=True, kw_only=True):
+    """The best plan found, and how good a plan could be at most."""
+
+    worth: int
+    bound: int
+    proved: bool
+    steps: int
+    doses: dict[str, int]
+    """Task id -> units, in ascending order of id."""
+
+    @property
+    def kept(self) -> frozenset[str]:
+        """Ids of the tasks that the plan keeps."""
+        return frozenset(self.doses)
+
+
+def best_plan(
+    problem: Problem,
+    *,
+    step_limit: int = STEP_LIMIT,
+    forbidden_set: frozenset[str] | None = None,
+    task_limit: int | None = None,
+    known: dict[str, int] | None = None,
+) -> Optimum | None:
+    """The legal plan of greatest worth, or None where no plan is legal.
+
+    Parameters
+    ----------
+    problem
+        What to plan.
+    step_limit
+        After so many steps the best plan so far is given, with `proved` false.
+    forbidden_set
+        A set of tasks that the plan must differ from, by at least one task.
+    task_limit
+        A tighter limit than the problem's.
+    known
+        The doses of a plan known to be legal here; the search starts from its worth.
+
+    Notes
+    -----
+    Exponential in the worst case; a few hundred steps on the routines that people have.
+    """
+    search = _SetSearch(problem, step_limit, forbidden_set, task_limit)
+    return search.run(known)
+
+
+class _SetSearch:
+    def __init__(
+        self, problem: Problem, step_limit: int, forbidden_set: frozenset[str] | None, task_limit: int | None
+    ) -> None:
+        self._capacity = problem.capacity_seconds
+        self._duties = problem.duties
+        limit = problem.duties.task_limit
+        self._limit = limit if task_limit is None else min(limit, task_limit)
+        self._forbidden = forbidden_set
+        self._steps = Steps(step_limit)
+        self._must = [item.id for item in problem.items if item.must]
+        candidates = candidates_of(problem)
+        self._missing_must = len([c for c in candidates if c.must]) < len(self._must)
+        self._log_price = _common_price(candidates, self._capacity, self._limit)
+        self._order(candidates)
+        self._best_worth = -1
+        self._best: dict[str, int] | None = None
+
+    def _order(self, candidates: list[Candidate]) -> None:
+        """Must first, then the greatest gain; twins side by side."""
+        price = math.exp(self._log_price)
+        gains = {}
+        for candidate in candidates:
+            seconds = candidate.best_seconds(self._log_price)
+            gains[candidate.item.id] = (
+                candidate.value(seconds) - price * (seconds + candidate.set_up) + ROUNDING
+            )
+        candidates.sort(key=lambda c: (not c.must, -gains[c.item.id], c.item.id))
+        for index, candidate in enumerate(candidates):
+            candidate.index = index
+        self._ordered = candidates
+        self._gains = [gains[candidate.item.id] for candidate in candidates]
+        self._sums = [0.0]
+        for gain in self._gains:
+            self._sums.append(self._sums[-1] + max(gain, 0.0))
+        self._must_count = sum(candidate.must for candidate in candidates)
+        self._twin_before = _twins_before(candidates)
+        self._best_music_from = _best_from(self._gains, [c.music for c in candidates])
+        self._best_preparing_from = _best_from(self._gains, [c.prepares for c in candidates])
+        self._base = price * self._capacity
+
+    def run(self, known: dict[str, int] | None) -> Optimum | None:
+        if self._missing_must or self._must_count > self._limit:
+            return None
+        if known:
+            by_id = {candidate.item.id: candidate for candidate in self._ordered}
+            self._best_worth = sum(by_id[task].worth(units) for task, units in known.items())
+            self._best = dict(known)
+        start = self._ordered[: self._must_count]
+        root = self._base + sum(self._gains[: self._must_count])
+        root_bound = self._branch_bound(self._must_count, start, root)
+        proved = True
+        try:
+            self._grow(self._must_count, start, sum(c.low_cost for c in start), root)
+        except StepsUsedUpError:
+            proved = False
+        if self._best is None:
+            return None
+        bound = self._best_worth if proved else max(math.floor(root_bound + 1e-6), self._best_worth)
+        doses = dict(sorted(self._best.items()))
+        return Optimum(
+            worth=self._best_worth,
+            bound=bound,
+            proved=proved or bound == self._best_worth,
+            steps=self._steps.used,
+            doses=doses,
+        )
+
+    def _branch_bound(self, position: int, chosen: Sequence[Candidate], gained: float) -> float:
+        """No set that adds tasks from `position` on to these is worth more."""
+        room = self._limit - len(chosen)
+        sums = self._sums
+        end = min(position + room, len(sums) - 1)
+        bound = gained + sums[end] - sums[position]
+        if room <= 0:
+            return bound
+        but_one = gained + sums[max(end - 1, position) if end - position == room else end] - sums[position]
+        if self._lacks_music(chosen):
+            bound = min(bound, but_one + self._best_music_from[position])
+        if self._lacks_preparing(chosen):
+            bound = min(bound, but_one + self._best_preparing_from[position])
+        return bound
+
+    def _lacks_music(self, chosen: Sequence[Candidate]) -> bool:
+        return self._duties.music and not any(candidate.music for candidate in chosen)
+
+    def _lacks_preparing(self, chosen: Sequence[Candidate]) -> bool:
+        return (
+            self._duties.prepare
+            and any(candidate.strains for candidate in chosen)
+            and not any(candidate.prepares for candidate in chosen)
+        )
+
+    def _grow(self, position: int, chosen: list[Candidate], cost: int, gained: float) -> None:
+        """Value every set that adds to these tasks some from `position` on, the fuller ones first."""
+        if len(chosen) < self._limit:
+            for index in range(position, len(self._ordered)):
+                if self._branch_bound(index, chosen, gained) < self._best_worth + 1:
+                    break
+                candidate = self._ordered[index]
+                twin = self._twin_before[index]
+                if twin is not None and (not chosen or chosen[-1].index < twin):
+                    continue
+                self._steps.take()
+                if cost + candidate.low_cost <= self._capacity:
+                    self._grow(
+                        index + 1,
+                        [*chosen, candidate],
+                        cost + candidate.low_cost,
+                        gained + self._gains[index],
+                    )
+        self._value(chosen, gained)
+
+    def _value(self, chosen: list[Candidate], gained: float) -> None:
+        if not chosen or gained < self._best_worth + 1:
+            return
+        if self._lacks_music(chosen) or self._lacks_preparing(chosen):
+            return
+        if self._forbidden is not None and self._forbidden == {c.item.id for c in chosen}:
+            return
+        found = best_doses(chosen, self._capacity, self._best_worth, self._steps)
+        if found is not None:
+            self._best_worth, self._best = found
+
+
+def _twins_before(ordered: Sequence[Candidate]) -> list[int | None]:
+    """For each task the position of the one just before it that no plan can tell from it, if any.
+
+    A set that keeps a task but not its twin before it is worth as much as the one with the two changed round.
+    """
+    keys = [candidate.twin_key() for candidate in ordered]
+    return [i - 1 if i > 0 and keys[i] == keys[i - 1] else None for i in range(len(keys))]
+
+
+def _best_from(gains: Sequence[float], wanted: Sequence[bool]) -> list[float]:
+    """For each position the greatest gain of a wanted task from there on."""
+    best = [-math.inf] * (len(gains) + 1)
+    for position in range(len(gains) - 1, -1, -1):
+        best[position] = max(best[position + 1], gains[position] if wanted[position] else -math.inf)
+    return best
+
+
+def _common_price(candidates: Sequence[Candidate], capacity_seconds: int, limit: int) -> float:
+    """Logarithm of a price of a second that makes the bound of all sets small.
+
+    The bound is convex in the price: halve a bracket by the sign of its slope, which is the capacity less what
+    the best plan at that price costs.
+    """
+    if not candidates:
+        return 0.0
+    above = max(candidate.log_gain for candidate in candidates)
+    below = above - 6.0
+    for _ in range(_PRICE_ROUNDS):
+        middle = (below + above) / 2
+        if _cost_at(candidates, middle, limit) > capacity_seconds:
+            below = middle
+        else:
+            above = middle
+    return above
+
+
+def _cost_at(candidates: Sequence[Candidate], log_price: float, limit: int) -> float:
+    """Seconds that the tasks of greatest gain cost at this price."""
+    price = math.exp(log_price)
+    gains = []
+    for candidate in candidates:
+        seconds = candidate.best_seconds(log_price)
+        cost = seconds + candidate.set_up
+        gain = candidate.value(seconds) - price * cost
+        if gain > 0 or candidate.must:
+            gains.append((candidate.must, gain, cost))
+    gains.sort(reverse=True)
+    return sum(cost for _, _, cost in gains[:limit])
