@@ -13,6 +13,7 @@ from bagatelle.engine.candidates import ROUNDING, Candidate
 
 _ROUNDS = 60
 _LOG_PRICE_LOW = -60.0
+_TRIAL_STEPS = 300
 
 
 class StepsUsedUpError(Exception):
@@ -149,8 +150,16 @@ def _all_largest(chosen: Sequence[Candidate], worth_to_beat: int) -> tuple[int, 
     return worth, {candidate.item.id: candidate.high for candidate in chosen}
 
 
+class _TrialOverError(Exception):
+    """The depth-first trial has used its steps."""
+
+
 class _AllocationSearch:
-    """Depth first over the tasks, finest last."""
+    """Over the tasks, finest last: a short depth-first trial for a good plan, then a merge that proves it.
+
+    The trial ends most searches by itself. Where it does not, the merge goes through the tasks once and keeps,
+    of all partial plans that leave the same room, the best: many tasks make many partial plans, but few rooms.
+    """
 
     def __init__(
         self, chosen: Sequence[Candidate], capacity_seconds: int, bound: float, log_price: float, steps: Steps
@@ -161,39 +170,46 @@ class _AllocationSearch:
         self._bound = bound
         self._log_price = log_price
         self._steps = steps
-        self._best: dict[str, int] | None = None
+        self._best: tuple[int, ...] | None = None
         self._best_worth = 0
 
     def run(self, worth_to_beat: int) -> tuple[int, dict[str, int]] | None:
         self._best_worth = worth_to_beat
         loss_limit = self._bound - worth_to_beat - 1 + 1e-6
-        choices = [_Choice(candidate, self._log_price, loss_limit) for candidate in self._ordered[:-1]]
-        if any(not choice.options for choice in choices):
+        self._choices = [_Choice(candidate, self._log_price, loss_limit) for candidate in self._ordered[:-1]]
+        if any(not choice.options for choice in self._choices):
             return None
-        self._choices = choices
-        count = len(self._ordered)
-        # What the tasks after position p need at least, in seconds, and lose at least.
-        self._later_seconds = [0] * (count + 1)
-        self._later_loss = [0.0] * (count + 1)
-        for position in range(count - 1, -1, -1):
-            self._later_seconds[position] = (
-                self._later_seconds[position + 1] + self._ordered[position].low_seconds
-            )
-            self._later_loss[position] = self._later_loss[position + 1] + (
-                choices[position].smallest_loss if position < count - 1 else 0.0
-            )
-        self._units = [0] * count
-        self._descend(0, self._room, 0, self._bound)
+        self._sum_up_later()
+        self._trial_left = _TRIAL_STEPS
+        self._units = [0] * len(self._ordered)
+        try:
+            self._descend(0, self._room, 0, self._bound)
+        except _TrialOverError:
+            self._merge()
+        self._steps.take(_TRIAL_STEPS - self._trial_left)
         if self._best is None:
             return None
-        return self._best_worth, self._best
+        ids = (candidate.item.id for candidate in self._ordered)
+        return self._best_worth, dict(zip(ids, self._best, strict=True))
+
+    def _sum_up_later(self) -> None:
+        """What the tasks after each position need at least, in seconds, and lose at least."""
+        count = len(self._ordered)
+        self._later_seconds = [0] * count
+        self._later_loss = [0.0] * count
+        for position in range(count - 2, -1, -1):
+            self._later_seconds[position] = (
+                self._later_seconds[position + 1] + self._ordered[position + 1].low_seconds
+            )
+            later = self._choices[position + 1].smallest_loss if position + 1 < count - 1 else 0.0
+            self._later_loss[position] = self._later_loss[position + 1] + later
 
     def _descend(self, position: int, room: int, worth: int, bound: float) -> None:
         if position == len(self._choices):
-            self._fill_last(room, worth)
+            self._fill_last(room, worth, tuple(self._units[:-1]))
             return
-        later_seconds = self._later_seconds[position + 1]
-        later_loss = self._later_loss[position + 1]
+        later_seconds = self._later_seconds[position]
+        later_loss = self._later_loss[position]
         taken = 0
         for loss, units, seconds, option_worth in self._choices[position].options:
             taken += 1
@@ -202,15 +218,52 @@ class _AllocationSearch:
             if seconds + later_seconds <= room:
                 self._units[position] = units
                 self._descend(position + 1, room - seconds, worth + option_worth, bound - loss)
-        self._steps.take(taken)
+        self._trial_left -= taken
+        if self._trial_left < 0:
+            raise _TrialOverError
 
-    def _fill_last(self, room: int, worth: int) -> None:
+    def _merge(self) -> None:
+        """Go through the tasks once; states are room -> (worth, bound, units so far)."""
+        states: dict[int, tuple[int, float, tuple[int, ...]]] = {self._room: (0, self._bound, ())}
+        for position, choice in enumerate(self._choices):
+            later_seconds = self._later_seconds[position]
+            later_loss = self._later_loss[position]
+            merged: dict[int, tuple[int, float, tuple[int, ...]]] = {}
+            for room, (worth, bound, so_far) in states.items():
+                taken = 0
+                for loss, units, seconds, option_worth in choice.options:
+                    taken += 1
+                    if bound - loss - later_loss < self._best_worth + 1:
+                        break
+                    left = room - seconds
+                    if left < later_seconds:
+                        continue
+                    known = merged.get(left)
+                    if known is None or known[0] < worth + option_worth:
+                        merged[left] = (worth + option_worth, bound - loss, (*so_far, units))
+                self._steps.take(taken)
+            states = _undominated(merged)
+        for room, (worth, _, so_far) in states.items():
+            self._fill_last(room, worth, so_far)
+
+    def _fill_last(self, room: int, worth: int, so_far: tuple[int, ...]) -> None:
         last = self._ordered[-1]
         units = min(last.scale.units_within(room), last.high)
         total = worth + last.worth(units)
         if total > self._best_worth:
-            self._units[-1] = units
             self._best_worth = total
-            self._best = {
-                candidate.item.id: taken for candidate, taken in zip(self._ordered, self._units, strict=True)
-            }
+            self._best = (*so_far, units)
+
+
+def _undominated(
+    states: dict[int, tuple[int, float, tuple[int, ...]]],
+) -> dict[int, tuple[int, float, tuple[int, ...]]]:
+    """Those states that no other beats in room and worth both."""
+    kept = {}
+    best_worth = -1
+    for room in sorted(states, reverse=True):
+        state = states[room]
+        if state[0] > best_worth:
+            best_worth = state[0]
+            kept[room] = state
+    return kept
