@@ -1,0 +1,249 @@
+"""Decode requests strictly, and name every wrong field at once.
+
+Strict means: unknown fields are refused; text is never taken for a number; `3.0` may stand for `3`, as JSON
+Schema has it; NaN and Infinity are no JSON; a surrogate without its other half is refused; so is a name that
+stands twice in one object, of which other decoders would silently take the last; and so is a number that
+a double cannot hold (RFC 8259, section 6).
+"""
+
+import inspect
+import json
+import re
+from collections.abc import Iterator
+from functools import cache
+from itertools import accumulate
+from typing import Any, Final, TypeVar
+
+import msgspec
+
+from bagatelle.accepted import shown
+from bagatelle.json_pointer import pointer_to
+from bagatelle.model.errors import FieldError, InvalidInputError, MalformedJsonError
+from bagatelle.model.request import CompressionRequest
+from bagatelle.wrong_fields import WRONG_FIELDS_LIMIT, CheckedSchema
+
+T = TypeVar("T")
+
+DEPTH_LIMIT: Final = 32
+LARGEST_WHOLE_NUMBER: Final = 2**53 - 1
+"""Beyond it, not every whole number has a double of its own."""
+
+# The closing quote is optional, so that every quote begins a match and the scan stays linear.
+_TEXT: Final = re.compile(rb'"[^"\\]*+(?:\\.[^"\\]*+)*+"?', re.DOTALL)
+_NOT_BRACKETS: Final = bytes(byte for byte in range(256) if byte not in b"[]{}")
+_STEPS: Final = {ord("["): 1, ord("{"): 1, ord("]"): -1, ord("}"): -1}
+_PERHAPS_TOO_LARGE: Final = re.compile(rb"\d{16}|[eE]\+?\d{2}")
+_BYTE: Final = re.compile(r" \(byte (\d+)\)$")
+_PLACE: Final = re.compile(r"^(?P<reason>.*) - at `(?:key in )?\$(?P<path>[^`]*)`$", re.DOTALL)
+_SEGMENT: Final = re.compile(r"\.([^.\[\]]+)|\[(\d+)\]")
+
+
+def decode_request(body: bytes) -> CompressionRequest:
+    """Decode the body of a compression.
+
+    :raises InvalidInputError: with every wrong field.
+    :raises MalformedJsonError: where the body is no JSON; says the line and the column.
+    """
+    return decode(body, CompressionRequest)
+
+
+def decode(body: bytes, type: type[T]) -> T:  # noqa: A002 - msgspec's own name for it
+    """Decode JSON into a type that msgspec knows.
+
+    :raises InvalidInputError: with every wrong field.
+    :raises MalformedJsonError: where the body is no JSON; says the line and the column.
+    """
+    skeleton = _TEXT.sub(b"", body)
+    _check_depth(skeleton)
+    value = _parse(body)
+    errors = [*_repeated_names(body, skeleton, value), *_too_large_numbers(skeleton, value)]
+    if errors:
+        raise InvalidInputError(_merged(errors, checked_schema(type).wrong_fields(value)))
+    return typed(value, type)
+
+
+def typed(value: object, type: type[T]) -> T:  # noqa: A002 - msgspec's own name for it
+    """Turn a value made of JSON's types into a type that msgspec knows.
+
+    :raises InvalidInputError: with every wrong field.
+    """
+    try:
+        return msgspec.convert(value, type)
+    except msgspec.ValidationError as error:
+        errors = checked_schema(type).wrong_fields(value) or (_as_field_error(str(error)),)
+        raise InvalidInputError(errors) from error
+
+
+def request_schema(type: Any) -> dict[str, Any]:  # noqa: A002 - msgspec's own name for it
+    """Return the JSON Schema 2020-12 of a type, with `$defs`: exactly what `decode` accepts, limits aside."""
+    schema = _tidy(msgspec.json.schema(type))
+    if not isinstance(schema, dict):
+        raise TypeError(f"the schema of {type!r} is no object")
+    return schema
+
+
+def checked_schema(type: Any) -> CheckedSchema:  # noqa: A002 - msgspec's own name for it
+    """Return the compiled JSON Schema of a type; made once for each type."""
+    return _compiled(type)
+
+
+@cache
+def _compiled(type: Any) -> CheckedSchema:  # noqa: A002 - msgspec's own name for it
+    return CheckedSchema(request_schema(type))
+
+
+def _tidy(schema: Any) -> Any:
+    """Take the indentation of the source out of the descriptions."""
+    if isinstance(schema, dict):
+        return {
+            key: inspect.cleandoc(part) if key == "description" and isinstance(part, str) else _tidy(part)
+            for key, part in schema.items()
+        }
+    return [_tidy(part) for part in schema] if isinstance(schema, list | tuple) else schema
+
+
+# Before decoding ------------------------------------------------------------------------------------------
+
+
+def _check_depth(skeleton: bytes) -> None:
+    brackets = skeleton.translate(None, _NOT_BRACKETS)
+    depth = max(accumulate(map(_STEPS.__getitem__, brackets)), default=0)
+    if depth > DEPTH_LIMIT:
+        raise InvalidInputError(
+            (
+                FieldError(
+                    pointer="",
+                    message=f"lists and objects are nested {depth} deep",
+                    accepted=f"at most {DEPTH_LIMIT} levels",
+                ),
+            )
+        )
+
+
+def _parse(body: bytes) -> Any:
+    try:
+        return _DECODER.decode(body)
+    except UnicodeDecodeError:
+        raise _malformed_text(body) from None
+    except msgspec.DecodeError as error:
+        raise _malformed(body, str(error)) from None
+
+
+def _number(text: str) -> int | float:
+    """Give a whole number as an int even where it was written `3.0`, so that both mean the same."""
+    value = float(text)
+    return int(value) if value.is_integer() and abs(value) <= LARGEST_WHOLE_NUMBER else value
+
+
+_DECODER: Final = msgspec.json.Decoder(float_hook=_number)
+
+
+def _malformed_text(body: bytes) -> MalformedJsonError:
+    try:
+        body.decode()
+    except UnicodeDecodeError as error:
+        return MalformedJsonError(f"The text is not UTF-8, at {_line_and_column(body, error.start)}.")
+    return MalformedJsonError("The text is not UTF-8.")
+
+
+def _malformed(body: bytes, reason: str) -> MalformedJsonError:
+    if not body.strip():
+        return MalformedJsonError("The body is empty. A JSON value would be accepted.")
+    place = _BYTE.search(reason)
+    if place:
+        plain = reason[: place.start()].removeprefix("JSON is malformed: ")
+        return MalformedJsonError(f"Not JSON: {plain}, at {_line_and_column(body, int(place[1]))}.")
+    try:
+        json.loads(body)
+    except json.JSONDecodeError:
+        return MalformedJsonError(
+            f"Not JSON: it ends too early, at {_line_and_column(body, len(body.rstrip()))}."
+        )
+    # The decoder says "truncated" of a surrogate that nothing follows within its text.
+    return MalformedJsonError("Not JSON: a text ends with half of a surrogate pair.")
+
+
+def _line_and_column(body: bytes, offset: int) -> str:
+    before = body[:offset]
+    line_start = before.rfind(b"\n") + 1
+    column = len(before[line_start:].decode(errors="replace")) + 1
+    line = before.count(b"\n") + 1
+    return f"line {line}, column {column}"
+
+
+# What JSON's grammar allows and we do not -----------------------------------------------------------------
+
+
+def _repeated_names(body: bytes, skeleton: bytes, value: object) -> list[FieldError]:
+    # Outside texts a colon stands after each name and nowhere else; decoding keeps one of each name.
+    if skeleton.count(b":") == _count_names(value):
+        return []
+    pairs = json.loads(body, object_pairs_hook=_Pairs)
+    return [
+        FieldError(pointer=pointer, message="the field is given more than once", accepted="each field once")
+        for pointer in dict.fromkeys(_repetitions(pairs, ()))
+    ]
+
+
+class _Pairs(list[tuple[str, Any]]):
+    """The members of an object, repetitions included."""
+
+
+def _count_names(value: object) -> int:
+    if isinstance(value, dict):
+        return len(value) + sum(map(_count_names, value.values()))
+    return sum(map(_count_names, value)) if isinstance(value, list) else 0
+
+
+def _repetitions(value: object, path: tuple[str | int, ...]) -> Iterator[str]:
+    if isinstance(value, _Pairs):
+        names: set[str] = set()
+        for name, part in value:
+            if name in names:
+                yield pointer_to((*path, name))
+            names.add(name)
+            yield from _repetitions(part, (*path, name))
+    elif isinstance(value, list):
+        for position, part in enumerate(value):
+            yield from _repetitions(part, (*path, position))
+
+
+def _too_large_numbers(skeleton: bytes, value: object) -> list[FieldError]:
+    if not _PERHAPS_TOO_LARGE.search(skeleton):
+        return []
+    return [
+        FieldError(
+            pointer=pointer,
+            message=f"{shown(number)} is beyond what a double holds exactly",
+            accepted=f"whole numbers from -{LARGEST_WHOLE_NUMBER} to {LARGEST_WHOLE_NUMBER}, others finite",
+        )
+        for pointer, number in _too_large(value, ())
+    ]
+
+
+def _too_large(value: object, path: tuple[str | int, ...]) -> Iterator[tuple[str, float]]:
+    if isinstance(value, dict):
+        for name, part in value.items():
+            yield from _too_large(part, (*path, name))
+    elif isinstance(value, list):
+        for position, part in enumerate(value):
+            yield from _too_large(part, (*path, position))
+    elif (isinstance(value, int) and abs(value) > LARGEST_WHOLE_NUMBER) or value in _INFINITE:
+        yield pointer_to(path), value
+
+
+_INFINITE: Final = (float("inf"), float("-inf"))
+
+
+def _merged(first: list[FieldError], second: tuple[FieldError, ...]) -> tuple[FieldError, ...]:
+    by_pointer = {error.pointer: error for error in (*second, *first[:WRONG_FIELDS_LIMIT])}
+    return tuple(by_pointer[pointer] for pointer in sorted(by_pointer))
+
+
+def _as_field_error(message: str) -> FieldError:
+    """Read the decoder's own error, for the case that the schema finds nothing wrong."""
+    found = _PLACE.match(message)
+    if not found:
+        return FieldError(pointer="", message=message)
+    segments = [int(position) if position else name for name, position in _SEGMENT.findall(found["path"])]
+    return FieldError(pointer=pointer_to(segments), message=found["reason"])

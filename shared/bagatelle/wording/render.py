@@ -1,0 +1,145 @@
+"""Render messages in a locale. Templates are parsed once, when the `Wording` is made."""
+
+import math
+from collections.abc import Iterable, Mapping
+from importlib.resources import files
+from typing import Final
+
+import msgspec
+
+from bagatelle.model.exercise import Texts
+from bagatelle.model.text import Message, Value
+from bagatelle.wording.errors import WordingError
+from bagatelle.wording.template import Pattern, Plural, parse
+
+FALLBACK_LANGUAGE: Final = "en"
+ENGINE_LOCALES: Final = ("en", "en-US")
+
+
+def engine_texts() -> tuple[Texts, ...]:
+    """Return the engine's own texts, which lie in this package as one JSON file for each locale."""
+    folder = files("bagatelle.wording")
+    return tuple(
+        Texts(
+            locale=locale,
+            messages=msgspec.json.decode(
+                folder.joinpath(f"{locale}.json").read_bytes(), type=dict[str, str | dict[str, str]]
+            ),
+        )
+        for locale in ENGINE_LOCALES
+    )
+
+
+class Wording:
+    """Every text that is known, by locale.
+
+    A locale falls back to its language and that to English: `en-US`, then `en`; a language that has no
+    texts is `en` at once.
+    """
+
+    def __init__(self, texts: Iterable[Texts]) -> None:
+        """Parse all templates.
+
+        :raises TemplateError: where a template breaks the grammar.
+        :raises WordingError: where two texts of one locale have the same id.
+        """
+        own: dict[str, dict[str, Pattern | Plural]] = {FALLBACK_LANGUAGE: {}}
+        for entry in texts:
+            messages = own.setdefault(entry.locale, {})
+            for identifier, template in entry.messages.items():
+                if identifier in messages:
+                    raise WordingError(identifier, f"is given twice in the locale {entry.locale!r}")
+                messages[identifier] = parse(identifier, entry.locale, template)
+        self._tables = {locale: _with_fallbacks(own, locale) for locale in own}
+
+    @property
+    def locales(self) -> tuple[str, ...]:
+        """The locales that have texts of their own, sorted."""
+        return tuple(sorted(self._tables))
+
+    def has(self, identifier: str, locale: str) -> bool:
+        """Say whether a message has a text in the locale, fallbacks included."""
+        return identifier in self._table(locale)
+
+    def render(self, message: Message, locale: str) -> str:
+        """Put a message into words.
+
+        :raises WordingError: where the message has no text, a parameter is missing, or a parameter is of a
+            kind that cannot be shown.
+        """
+        return self._render(message, self._table(locale))
+
+    def _table(self, locale: str) -> Mapping[str, Pattern | Plural]:
+        tables = self._tables
+        return tables.get(locale) or tables.get(locale.partition("-")[0]) or tables[FALLBACK_LANGUAGE]
+
+    def _render(self, message: Message, table: Mapping[str, Pattern | Plural]) -> str:
+        template = table.get(message.id)
+        if template is None:
+            raise WordingError(message.id, "there is no text of this id")
+        pattern = template if isinstance(template, Pattern) else _chosen(message, template)
+        if not pattern.gaps:
+            return pattern.literals[0]
+        pieces = [pattern.literals[0]]
+        for name, literal in zip(pattern.gaps, pattern.literals[1:], strict=True):
+            pieces.append(self._value(message, name, _parameter(message, name), table))
+            pieces.append(literal)
+        return "".join(pieces)
+
+    def _value(self, message: Message, name: str, value: Value, table: Mapping[str, Pattern | Plural]) -> str:
+        if isinstance(value, str):
+            return value
+        if isinstance(value, Message):
+            return self._render(value, table)
+        if isinstance(value, tuple):
+            return self._list([self._value(message, name, item, table) for item in value], table)
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            kind = type(value).__name__
+            raise WordingError(message.id, f"the parameter {name!r} is a {kind}, which cannot be shown")
+        return _number(message, name, value)
+
+    def _list(self, items: list[str], table: Mapping[str, Pattern | Plural]) -> str:
+        if len(items) < 2:
+            return "".join(items)
+        if len(items) == 2:
+            return self._render(Message("engine.list.two", {"first": items[0], "last": items[1]}), table)
+        rest = items[-2]
+        for item in reversed(items[:-2]):
+            rest = self._render(Message("engine.list.more", {"first": item, "rest": rest}), table)
+        return self._render(Message("engine.list.last", {"before": rest, "last": items[-1]}), table)
+
+
+def _with_fallbacks(
+    own: Mapping[str, Mapping[str, Pattern | Plural]], locale: str
+) -> dict[str, Pattern | Plural]:
+    language = locale.partition("-")[0]
+    return {**own[FALLBACK_LANGUAGE], **own.get(language, {}), **own[locale]}
+
+
+def _parameter(message: Message, name: str) -> Value:
+    try:
+        return message.parameters[name]
+    except KeyError:
+        given = ", ".join(sorted(message.parameters)) or "none"
+        raise WordingError(
+            message.id, f"the parameter {name!r} is missing; the parameters given: {given}"
+        ) from None
+
+
+def _chosen(message: Message, plural: Plural) -> Pattern:
+    number = _parameter(message, plural.by)
+    if isinstance(number, bool) or not isinstance(number, int | float):
+        raise WordingError(
+            message.id, f"the parameter {plural.by!r} decides the plural and must be a number, not {number!r}"
+        )
+    return plural.choose(number)
+
+
+def _number(message: Message, name: str, value: float) -> str:
+    """Show a number: whole ones without decimals, others with at most three."""
+    if isinstance(value, int):
+        return str(value)
+    if not math.isfinite(value):
+        raise WordingError(message.id, f"the parameter {name!r} is {value}, which cannot be shown")
+    rounded = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if rounded == "-0" else rounded
