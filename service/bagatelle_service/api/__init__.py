@@ -1,0 +1,1 @@
+"""HTTP: operations, problems, and the document that describes both."""

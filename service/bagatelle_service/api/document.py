@@ -1,0 +1,326 @@
+"""The API's own description (OpenAPI 3.1), made from the routes and the types that they carry.
+
+The framework's generator loses constraints inside optionals and lists, says nothing of refused fields and
+gives problems the wrong media type; msgspec's own schemas have all of it.
+"""
+
+import json
+from collections.abc import Iterable
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+import msgspec
+from litestar.handlers import HTTPRouteHandler
+from litestar.routes import BaseRoute, HTTPRoute
+from msgspec import Struct
+
+from bagatelle_service.api import problems
+from bagatelle_service.api.operation import OPT_KEY, Example, Operation
+from bagatelle_service.api.problems import INSTANCE_PREFIX, PROBLEM_MEDIA_TYPE, Problem, ProblemType
+
+API_VERSION: Final = "1.0.0-draft"
+EXAMPLES: Final = Path(__file__).parent / "examples"
+SCHEMAS: Final = "#/components/schemas/"
+DESCRIPTION: Final = """\
+A musician's normal practice routine in, a short-day plan out: a smaller routine, made of exact things already
+in hand, for a day that will not hold the whole.
+
+Every error is a problem (RFC 9457) with a stable `type`. Unknown fields and unknown query parameters are
+refused, all wrong fields at once. Limits: bodies of 1 MiB, 40 blocks, 200 tasks in all, 24 windows, 600 minutes
+a block. Every GET also answers HEAD, every path OPTIONS. Every answer carries `X-Request-Id`: the request's
+own where it is of 1 to 64 letters, digits, `.`, `_` and `-`, otherwise a new one.
+"""
+TAGS: Final = {
+    "plans": "Short-day plans. Nothing is stored.",
+    "catalogue": "What the loaded instrument plugins know.",
+    "service": "The service itself.",
+}
+
+
+def operations(routes: Iterable[BaseRoute]) -> Iterable[tuple[str, str, Operation]]:
+    """List (path, method, operation) of every handler that describes itself, in the order of paths."""
+    for route in sorted(
+        (route for route in routes if isinstance(route, HTTPRoute)), key=lambda r: r.path_format
+    ):
+        for handler in route.route_handlers:
+            operation = handler.opt.get(OPT_KEY)
+            if operation is not None:
+                yield route.path_format, _method(handler), operation
+
+
+def _method(handler: HTTPRouteHandler) -> str:
+    return next(str(method).lower() for method in handler.http_methods if method not in ("HEAD", "OPTIONS"))
+
+
+def build_document(routes: Iterable[BaseRoute]) -> dict[str, Any]:
+    """Describe all routes."""
+    described = list(operations(routes))
+    paths: dict[str, dict[str, Any]] = {}
+    schemas = _Schemas(described)
+    for path, method, operation in described:
+        paths.setdefault(path, {})[method] = _operation(operation, schemas)
+    return {
+        "openapi": "3.1.0",
+        "info": {
+            "title": "Bagatelle",
+            "version": API_VERSION,
+            "description": DESCRIPTION,
+            "license": {"name": "MIT", "identifier": "MIT"},
+        },
+        "jsonSchemaDialect": "https://json-schema.org/draft/2020-12/schema",
+        "servers": [{"url": "/"}],
+        "tags": [{"name": name, "description": text} for name, text in TAGS.items()],
+        "paths": paths,
+        "components": {
+            "schemas": schemas.components,
+            "headers": HEADERS,
+            "examples": {
+                _example_key(row): {"value": problem_example(row)} for row in problems.PROBLEM_TYPES
+            },
+            "securitySchemes": {
+                "token": {
+                    "type": "http",
+                    "scheme": "bearer",
+                    "description": "Not asked for where the service was started with `--open`.",
+                }
+            },
+        },
+    }
+
+
+HEADERS: Final = {
+    "RequestId": {
+        "description": "Names the request, in the log too.",
+        "required": True,
+        "schema": {"type": "string", "pattern": "^[A-Za-z0-9._-]{1,64}$"},
+    },
+    "ETag": {
+        "description": "Changes when the answer does; for If-None-Match.",
+        "required": True,
+        "schema": {"type": "string"},
+    },
+}
+REQUEST_ID_HEADER: Final = {"X-Request-Id": {"$ref": "#/components/headers/RequestId"}}
+ETAG_HEADER: Final = {"ETag": {"$ref": "#/components/headers/ETag"}}
+
+
+class _Schemas:
+    """The schemas of all types, and references to them."""
+
+    def __init__(self, described: list[tuple[str, str, Operation]]) -> None:
+        kinds = {operation.answer for _, _, operation in described if operation.answer is not None}
+        kinds |= {operation.body for _, _, operation in described if operation.body is not None}
+        ordered = sorted(kinds, key=str)
+        references, self.components = msgspec.json.schema_components(
+            [*ordered, Problem], ref_template=SCHEMAS + "{name}"
+        )
+        self.components = dict(sorted(self.components.items()))
+        self._references = dict(zip([*ordered, Problem], references, strict=True))
+
+    def of(self, kind: Any) -> dict[str, Any]:
+        return self._references[kind]
+
+
+def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
+    described: dict[str, Any] = {
+        "operationId": operation.operation_id,
+        "tags": [operation.tag],
+        "summary": operation.summary,
+        "description": operation.description,
+        "parameters": [
+            *_path_parameters(operation),
+            *_query_parameters(operation.query),
+            *_etag_parameter(operation),
+        ],
+        "responses": {"200": _answer(operation, schemas), **_not_modified(operation), **_problems(operation)},
+        # Either a token or none: whether one is asked for is the deployment's choice.
+        "security": [{"token": []}, {}] if operation.needs_token else [],
+    }
+    if operation.body is not None:
+        content = {"schema": schemas.of(operation.body), "examples": _examples(operation.body_examples)}
+        described["requestBody"] = {"required": True, "content": {operation.media_type: content}}
+    return described
+
+
+def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
+    content: dict[str, Any] = {"schema": {"type": "string"}}
+    if operation.answer is not None:
+        content["schema"] = schemas.of(operation.answer)
+    if operation.answer_examples:
+        content["examples"] = _examples(operation.answer_examples)
+    return {
+        "description": operation.answer_description,
+        "headers": REQUEST_ID_HEADER | (ETAG_HEADER if operation.cached else {}),
+        "content": {operation.media_type: content},
+    }
+
+
+def _not_modified(operation: Operation) -> dict[str, Any]:
+    if not operation.cached:
+        return {}
+    return {
+        "304": {
+            "description": "Unchanged: the answer still has the ETag of If-None-Match.",
+            "headers": REQUEST_ID_HEADER | ETAG_HEADER,
+        }
+    }
+
+
+def problems_of(operation: Operation) -> tuple[ProblemType, ...]:
+    """List the problems that an operation can meet: its own, and those that its shape brings with it."""
+    met = [problems.NOT_ACCEPTABLE, problems.INVALID_INPUT, problems.INTERNAL, *operation.problems]
+    if operation.needs_token:
+        met.append(problems.NO_TOKEN)
+    if operation.body is not None:
+        met += [
+            problems.MALFORMED_JSON,
+            problems.BAD_REQUEST,
+            problems.TOO_LARGE,
+            problems.UNSUPPORTED_MEDIA_TYPE,
+        ]
+    return tuple(row for row in problems.PROBLEM_TYPES if row in met)
+
+
+def _problems(operation: Operation) -> dict[str, Any]:
+    by_status: dict[int, list[ProblemType]] = {}
+    for row in problems_of(operation):
+        by_status.setdefault(row.status, []).append(row)
+    return {
+        str(status): {
+            "description": " ".join(f"`{row.name}`: {row.meaning}" for row in rows),
+            "headers": REQUEST_ID_HEADER,
+            "content": {
+                PROBLEM_MEDIA_TYPE: {
+                    "schema": {"$ref": SCHEMAS + Problem.__name__},
+                    "examples": {
+                        row.name: {"$ref": f"#/components/examples/{_example_key(row)}"} for row in rows
+                    },
+                }
+            },
+        }
+        for status, rows in sorted(by_status.items())
+    }
+
+
+def _example_key(row: ProblemType) -> str:
+    return "problem-" + row.name
+
+
+def problem_example(row: ProblemType) -> dict[str, Any]:
+    """Show a problem of a type, with the members that the type has."""
+    members: dict[str, Any] = PROBLEM_MEMBERS.get(row.name, {})
+    return {
+        "type": row.uri,
+        "title": row.title,
+        "status": row.status,
+        "detail": members.get("detail", row.meaning),
+        "instance": INSTANCE_PREFIX + "5f0c2b9e-63f1-4c49-9d0e-0c0f5f1b7a11",
+        **members,
+    }
+
+
+PROBLEM_MEMBERS: Final[dict[str, dict[str, Any]]] = {
+    "invalid-input": {
+        "detail": "One field is wrong.",
+        "errors": [
+            {
+                "in": "body",
+                "pointer": "/routine/blocks/0/minutes",
+                "message": "must be at most 600",
+                "accepted": "a number from 0.5 to 600",
+            }
+        ],
+    },
+    "not-short": {"share": 0.8, "largest_share": 0.5},
+    "nothing-fits": {"task": "lullaby", "smallest_window_seconds": 210},
+    "not-specific": {
+        "findings": [
+            {
+                "task": "lullaby",
+                "question": "finished-when",
+                "pointer": "/routine/blocks/0/tasks/0/done_when",
+                "message": "When is it finished for today?",
+                "proposal": [
+                    {
+                        "op": "add",
+                        "path": "/routine/blocks/0/tasks/0/done_when",
+                        "value": "two clean passes in a row",
+                    }
+                ],
+            }
+        ]
+    },
+    "plugin-failed": {"plugin": "snare-drum"},
+}
+
+
+def _path_parameters(operation: Operation) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": part.name,
+            "in": "path",
+            "required": True,
+            "description": part.description,
+            "schema": {"type": "string", "pattern": part.pattern, "maxLength": part.longest},
+            "example": part.example,
+        }
+        for part in operation.path_parameters
+    ]
+
+
+def _query_parameters(query: type[Struct] | None) -> list[dict[str, Any]]:
+    if query is None:
+        return []
+    described = []
+    for field in msgspec.structs.fields(query):
+        schema = msgspec.json.schema(field.type)
+        choices = [part for part in schema.pop("anyOf", [schema]) if part.get("type") != "null"]
+        merged = {**schema, **choices[0]}
+        description = merged.pop("description", "")
+        if field.default not in (None, msgspec.NODEFAULT):
+            merged["default"] = field.default
+        described.append(
+            {
+                "name": field.encode_name,
+                "in": "query",
+                "required": field.required,
+                "description": description,
+                "schema": merged,
+                "example": merged.pop("examples", [field.default])[0],
+            }
+        )
+    return described
+
+
+def _etag_parameter(operation: Operation) -> list[dict[str, Any]]:
+    if not operation.cached:
+        return []
+    return [
+        {
+            "name": "If-None-Match",
+            "in": "header",
+            "required": False,
+            "description": "An ETag that an earlier answer had; 304 while it still holds.",
+            "schema": {"type": "string"},
+            "example": '"0f343b0931126a20f133d67c2b018a3b"',
+        }
+    ]
+
+
+def _examples(examples: tuple[Example, ...]) -> dict[str, Any]:
+    return {
+        example.name: {"summary": example.summary, "value": read_example(example.file)}
+        for example in examples
+    }
+
+
+@cache
+def read_example(file: str) -> Any:
+    """Read an example's JSON by the name of its file, without its ending."""
+    return json.loads((EXAMPLES / f"{file}.json").read_text(encoding="utf-8"))
+
+
+def document_text(document: dict[str, Any]) -> str:
+    """Write the document as it is committed."""
+    return json.dumps(document, indent=2, ensure_ascii=False) + "\n"

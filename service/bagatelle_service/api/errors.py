@@ -1,0 +1,117 @@
+"""From an error to its problem."""
+
+import logging
+from typing import Any, cast
+
+import msgspec
+from bagatelle.model.errors import (
+    InvalidInputError,
+    MalformedJsonError,
+    NothingFitsError,
+    NotShortError,
+    NotSpecificError,
+    PluginError,
+    UnknownExerciseError,
+)
+from bagatelle.model.plan import Finding
+from litestar import Request, Response
+from litestar.exceptions import HTTPException
+
+from bagatelle_service.api import problems
+from bagatelle_service.api.problems import INSTANCE_PREFIX, Problem, ProblemError, ProblemType, WrongField
+from bagatelle_service.engine_calls import OutOfTimeError
+
+logger = logging.getLogger("bagatelle_service.problems")
+
+# Errors whose text is all that there is to say.
+PLAIN_TYPES: dict[type[Exception], ProblemType] = {
+    MalformedJsonError: problems.MALFORMED_JSON,
+    UnknownExerciseError: problems.UNKNOWN_EXERCISE,
+    OutOfTimeError: problems.OUT_OF_TIME,
+}
+# What the framework raises by itself.
+FRAMEWORK_TYPES: dict[int, tuple[ProblemType, str]] = {
+    400: (problems.BAD_REQUEST, "The request cannot be read."),
+    404: (problems.NOT_FOUND, "No operation has this path."),
+    405: (problems.METHOD_NOT_ALLOWED, "This path does not take that method."),
+    413: (problems.TOO_LARGE, "The body holds more than 1 MiB (1048576 bytes)."),
+}
+
+
+def problem_of(error: Exception, request_id: str) -> Problem:
+    """Name the problem that an error is. What is nobody's to see outside stays in the log.
+
+    :returns: for any error at all; one of no known kind is the problem `internal`.
+    """
+    problem_type, detail, members = _describe(error)
+    return Problem(
+        type=problem_type.uri,
+        title=problem_type.title,
+        status=problem_type.status,
+        detail=detail,
+        instance=INSTANCE_PREFIX + request_id,
+        **members,
+    )
+
+
+def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
+    match error:
+        case ProblemError():
+            return error.problem_type, error.detail, {"errors": error.errors}
+        case InvalidInputError():
+            return problems.INVALID_INPUT, _count_wrong(len(error.errors)), {"errors": _in_body(error)}
+        case NotShortError():
+            return (
+                problems.NOT_SHORT,
+                str(error),
+                {"share": error.share, "largest_share": error.largest_share},
+            )
+        case NothingFitsError():
+            members = {"task": error.task, "smallest_window_seconds": error.smallest_window_seconds}
+            return problems.NOTHING_FITS, str(error), members
+        case NotSpecificError():
+            findings = cast("tuple[Finding, ...]", error.findings)
+            return problems.NOT_SPECIFIC, str(error), {"findings": findings}
+        case PluginError():
+            detail = f"The plugin {error.plugin!r} failed in {error.hook} for {error.item}."
+            return problems.PLUGIN_FAILED, detail, {"plugin": error.plugin}
+    return *_describe_plainly(error), {}
+
+
+def _describe_plainly(error: Exception) -> tuple[ProblemType, str]:
+    if (problem_type := PLAIN_TYPES.get(type(error))) is not None:
+        return problem_type, str(error)
+    if isinstance(error, HTTPException) and error.status_code in FRAMEWORK_TYPES:
+        return FRAMEWORK_TYPES[error.status_code]
+    return (
+        problems.INTERNAL,
+        "The request met an error that is not its own. The log has it under the request's id.",
+    )
+
+
+def _count_wrong(count: int) -> str:
+    return "One field is wrong." if count == 1 else f"{count} fields are wrong."
+
+
+def _in_body(error: InvalidInputError) -> tuple[WrongField, ...]:
+    return tuple(
+        WrongField(part="body", pointer=wrong.pointer, message=wrong.message, accepted=wrong.accepted)
+        for wrong in error.errors
+    )
+
+
+def problem_response(request: Request[Any, Any, Any], error: Exception) -> Response[bytes]:
+    """Answer an error, and log it where it is ours."""
+    request_id = request.scope["state"]["request_id"]
+    problem = problem_of(error, request_id)
+    if problem.status == 500:
+        logger.error("request %s failed", request_id, exc_info=error)
+    headers = {"Cache-Control": "no-store"}
+    if isinstance(error, ProblemError | HTTPException):
+        headers |= error.headers or {}
+    return Response(
+        msgspec.json.encode(problem),
+        status_code=problem.status,
+        media_type=problems.PROBLEM_MEDIA_TYPE,
+        headers=headers,
+    )

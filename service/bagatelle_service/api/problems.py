@@ -1,0 +1,160 @@
+"""Every error as a problem (RFC 9457): the table of types, and the shape that is sent.
+
+A problem's `type` is `urn:bagatelle:problem:` and a name of the table, and stays what it is: it does not depend
+on where a service happens to live. Clients decide by `type`; `title` and `detail` are for people.
+"""
+
+from typing import Annotated, Final, Literal
+
+from bagatelle.model.plan import Finding
+from msgspec import UNSET, Meta, Struct, UnsetType
+
+PROBLEM_MEDIA_TYPE: Final = "application/problem+json"
+TYPE_PREFIX: Final = "urn:bagatelle:problem:"
+INSTANCE_PREFIX: Final = "urn:bagatelle:request:"
+
+
+class ProblemType(Struct, frozen=True):
+    """One row of the table."""
+
+    name: str
+    status: int
+    title: str
+    meaning: str
+
+    @property
+    def uri(self) -> str:
+        """What stands in a problem's `type`."""
+        return TYPE_PREFIX + self.name
+
+
+class WrongField(Struct, frozen=True, kw_only=True, omit_defaults=True, rename={"part": "in"}):
+    """One wrong field."""
+
+    part: Annotated[Literal["body", "query"], Meta(description="Which part of the request holds the field.")]
+    pointer: Annotated[
+        str, Meta(description="JSON Pointer (RFC 6901) to the field, from the root of that part.")
+    ]
+    message: Annotated[str, Meta(description="What was wrong.")]
+    accepted: Annotated[str, Meta(description="What would be accepted.")] = ""
+
+
+class Problem(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A problem (RFC 9457). The members after `instance` come with some types only."""
+
+    type: Annotated[str, Meta(description="Stable; what a client decides by.")]
+    title: str
+    status: Annotated[int, Meta(ge=400, le=599)]
+    detail: str
+    instance: Annotated[str, Meta(description="Names the request, as the header X-Request-Id does.")]
+    errors: tuple[WrongField, ...] | UnsetType = UNSET
+    share: Annotated[float, Meta(description="not-short: the share asked for.")] | UnsetType = UNSET
+    largest_share: Annotated[float, Meta(description="not-short: the largest short one.")] | UnsetType = UNSET
+    task: Annotated[str, Meta(description="nothing-fits: the task that needs least.")] | UnsetType = UNSET
+    smallest_window_seconds: (
+        Annotated[int, Meta(description="nothing-fits: the smallest window that would do.")] | UnsetType
+    ) = UNSET
+    findings: Annotated[tuple[Finding, ...], Meta(description="not-specific: what is open.")] | UnsetType = (
+        UNSET
+    )
+    plugin: Annotated[str, Meta(description="plugin-failed: which one.")] | UnsetType = UNSET
+
+
+NO_TOKEN = ProblemType("no-token", 401, "A token is needed", "The service was started without `--open`.")
+NOT_FOUND = ProblemType("not-found", 404, "Nothing is at this path", "No operation has this path.")
+UNKNOWN_EXERCISE = ProblemType(
+    "unknown-exercise", 404, "No such exercise", "No loaded catalogue has an exercise of this id."
+)
+METHOD_NOT_ALLOWED = ProblemType(
+    "method-not-allowed", 405, "This path does not take that method", "The header Allow lists those it takes."
+)
+NOT_ACCEPTABLE = ProblemType(
+    "not-acceptable",
+    406,
+    "Not in a form that you accept",
+    "The header Accept excludes what this operation sends.",
+)
+TOO_LARGE = ProblemType("too-large", 413, "The body is too large", "Bodies hold at most 1 MiB.")
+UNSUPPORTED_MEDIA_TYPE = ProblemType(
+    "unsupported-media-type",
+    415,
+    "The body is of another kind",
+    "Bodies are application/json in UTF-8, without a content coding.",
+)
+MALFORMED_JSON = ProblemType(
+    "malformed-json", 400, "The body is not JSON", "The body cannot be read as JSON."
+)
+BAD_REQUEST = ProblemType(
+    "bad-request", 400, "The request cannot be read", "The request breaks HTTP's own rules."
+)
+INVALID_INPUT = ProblemType(
+    "invalid-input",
+    422,
+    "Some fields are wrong",
+    "`errors` lists every wrong field of the body or the query with its place and what would be accepted.",
+)
+NOT_SHORT = ProblemType(
+    "not-short", 422, "That is no short day", "The share asked for is over `largest_share`."
+)
+NOTHING_FITS = ProblemType(
+    "nothing-fits",
+    422,
+    "Nothing fits the time",
+    "No task fits; `smallest_window_seconds` would do, for the task `task`.",
+)
+NOT_SPECIFIC = ProblemType(
+    "not-specific",
+    422,
+    "The routine leaves questions open",
+    "`strict` was asked for; `findings` lists the open questions with proposals.",
+)
+PLUGIN_FAILED = ProblemType(
+    "plugin-failed", 500, "An instrument plugin failed", "`plugin` names it. The fault is not the request's."
+)
+INTERNAL = ProblemType(
+    "internal", 500, "Something went wrong here", "The fault is ours; `instance` finds it in the log."
+)
+OUT_OF_TIME = ProblemType(
+    "out-of-time", 503, "No answer in time", "The safety-net clock ran out. The same request may do later."
+)
+NOT_READY = ProblemType(
+    "not-ready", 503, "The service is not ready", "The database is out of reach, or not migrated."
+)
+
+PROBLEM_TYPES: Final = (
+    MALFORMED_JSON,
+    BAD_REQUEST,
+    NO_TOKEN,
+    NOT_FOUND,
+    UNKNOWN_EXERCISE,
+    METHOD_NOT_ALLOWED,
+    NOT_ACCEPTABLE,
+    TOO_LARGE,
+    UNSUPPORTED_MEDIA_TYPE,
+    INVALID_INPUT,
+    NOT_SHORT,
+    NOTHING_FITS,
+    NOT_SPECIFIC,
+    PLUGIN_FAILED,
+    INTERNAL,
+    OUT_OF_TIME,
+    NOT_READY,
+)
+
+
+class ProblemError(Exception):
+    """An error that already is a problem: its type, its detail, and headers that belong to it."""
+
+    def __init__(
+        self,
+        problem_type: ProblemType,
+        detail: str,
+        *,
+        errors: tuple[WrongField, ...] | UnsetType = UNSET,
+        headers: dict[str, str] | None = None,
+    ) -> None:
+        self.problem_type = problem_type
+        self.detail = detail
+        self.errors = errors
+        self.headers = headers or {}
+        super().__init__(detail)

@@ -1,0 +1,148 @@
+"""What the framework lets pass and this API does not, put right in one place (tried with litestar 2.25).
+
+- It ignores Accept, Content-Type and Content-Encoding: here 406 and 415.
+- It lets unknown and repeated query parameters pass, and stops at the first wrong one: here 422 with all.
+- Its Allow is stale where a path has several handlers, and HEAD is 405: the frame works both out from
+  `allowed_methods`.
+- Its decoding of bodies is lenient and stops at the first error: bodies go through `bagatelle.decode`.
+- Its document loses constraints and closed objects: `api.document` writes ours.
+"""
+
+from collections import Counter
+from typing import Any, TypeVar, cast
+from urllib.parse import parse_qsl
+
+import msgspec
+from litestar import Request
+from msgspec import Struct, ValidationError
+
+from bagatelle_service.api import problems
+from bagatelle_service.api.operation import JSON, operation_of
+from bagatelle_service.api.problems import ProblemError, WrongField
+
+Query = TypeVar("Query", bound=Struct)
+QUERY_KEY = "query"
+
+
+async def check_request(request: Request[Any, Any, Any]) -> None:
+    """Refuse what the operation does not take; runs before each handler that describes itself.
+
+    :raises ProblemError: not-acceptable, unsupported-media-type or invalid-input.
+    """
+    operation = operation_of(request)
+    if operation is None:
+        return
+    if not accepts(request.headers.get("accept", ""), operation.media_type):
+        raise ProblemError(problems.NOT_ACCEPTABLE, f"This operation sends {operation.media_type} only.")
+    if operation.body is not None:
+        _check_body_kind(request)
+    request.scope["state"][QUERY_KEY] = read_query(request.scope["query_string"], operation.query)
+
+
+def query_of(request: Request[Any, Any, Any], kind: type[Query]) -> Query:  # noqa: ARG001 - names the type
+    """Return the query that `check_request` has read."""
+    return cast("Query", request.scope["state"][QUERY_KEY])
+
+
+def accepts(accept: str, media_type: str) -> bool:
+    """Tell whether an Accept header takes a media type (RFC 9110, 12.5.1): the most specific range decides.
+
+    An empty header takes everything. Parameters other than `q` do not narrow a range here, as ours have none.
+    Problems are sent whatever Accept says, which RFC 9110 (12.5.1) allows: better than no word at all.
+    """
+    if not accept.strip():
+        return True
+    wanted = {media_type: 3, media_type.partition("/")[0] + "/*": 2, "*/*": 1}
+    best_rank, best_quality = 0, 0.0
+    for part in accept.split(","):
+        name, _, parameters = part.partition(";")
+        rank = wanted.get(name.strip().lower(), 0)
+        if rank > best_rank:
+            best_rank, best_quality = rank, _quality(parameters)
+        elif rank and rank == best_rank:
+            best_quality = max(best_quality, _quality(parameters))
+    return best_quality > 0
+
+
+def _quality(parameters: str) -> float:
+    for parameter in parameters.split(";"):
+        name, _, value = parameter.partition("=")
+        if name.strip().lower() == "q":
+            try:
+                return float(value)
+            except ValueError:
+                return 0.0
+    return 1.0
+
+
+def _check_body_kind(request: Request[Any, Any, Any]) -> None:
+    content_type = request.headers.get("content-type", "")
+    name, _, parameters = content_type.partition(";")
+    if name.strip().lower() != JSON or not _is_utf8(parameters):
+        given = repr(content_type) if content_type else "absent"
+        detail = f"The body must be {JSON} in UTF-8; Content-Type is {given}."
+        raise ProblemError(problems.UNSUPPORTED_MEDIA_TYPE, detail, headers={"Accept": JSON})
+    coding = request.headers.get("content-encoding", "identity").strip().lower()
+    if coding != "identity":
+        detail = f"The body must come without a content coding; Content-Encoding is {coding!r}."
+        raise ProblemError(problems.UNSUPPORTED_MEDIA_TYPE, detail, headers={"Accept-Encoding": "identity"})
+
+
+def _is_utf8(parameters: str) -> bool:
+    for parameter in parameters.split(";"):
+        name, _, value = parameter.partition("=")
+        if name.strip().lower() == "charset" and value.strip().strip('"').lower() not in ("utf-8", "utf8"):
+            return False
+    return True
+
+
+def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
+    """Read a query, every wrong parameter reported at once.
+
+    :param kind: a struct of optional fields, one a parameter; None where the operation takes none.
+    :raises ProblemError: invalid-input, with a pointer for each wrong parameter.
+    """
+    pairs = parse_qsl(query_string.decode("latin-1"), keep_blank_values=True, errors="replace")
+    fields = {field.encode_name: field for field in msgspec.structs.fields(kind)} if kind else {}
+    wrong = [*_repeated(pairs), *_unknown(pairs, tuple(fields))]
+    values: dict[str, Any] = {}
+    for name, text in dict(pairs).items():
+        if name in fields:
+            try:
+                values[name] = msgspec.convert(text, fields[name].type, strict=False)
+            except ValidationError as error:
+                wrong.append(_wrong(name, str(error), _accepted(fields[name].type)))
+    if wrong:
+        detail = (
+            "One query parameter is wrong."
+            if len(wrong) == 1
+            else f"{len(wrong)} query parameters are wrong."
+        )
+        raise ProblemError(problems.INVALID_INPUT, detail, errors=tuple(wrong))
+    return kind(**values) if kind else None
+
+
+def _repeated(pairs: list[tuple[str, str]]) -> list[WrongField]:
+    counts = Counter(name for name, _ in pairs)
+    return [_wrong(name, "given more than once", "one value") for name, count in counts.items() if count > 1]
+
+
+def _unknown(pairs: list[tuple[str, str]], known: tuple[str, ...]) -> list[WrongField]:
+    accepted = ", ".join(known) if known else "no query parameters"
+    return [_wrong(name, "unknown parameter", accepted) for name in dict(pairs) if name not in known]
+
+
+def _wrong(name: str, message: str, accepted: str) -> WrongField:
+    pointer = "/" + name.replace("~", "~0").replace("/", "~1")
+    return WrongField(part="query", pointer=pointer, message=message, accepted=accepted)
+
+
+def _accepted(kind: Any) -> str:
+    schema = msgspec.json.schema(kind)
+    choices = [choice for part in schema.get("anyOf", [schema]) for choice in part.get("enum", [])]
+    if choices:
+        return "one of " + ", ".join(str(choice) for choice in choices)
+    part = next((part for part in schema.get("anyOf", [schema]) if part.get("type") != "null"), schema)
+    return (
+        f"{part.get('type', 'a value')} of the pattern {part['pattern']}" if "pattern" in part else "a value"
+    )

@@ -1,0 +1,1 @@
+"""The operations of version 1, one module a resource."""

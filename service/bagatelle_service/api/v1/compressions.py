@@ -1,0 +1,89 @@
+"""`POST /v1/compressions` and `POST /v1/specificity-checks`: the engine over HTTP."""
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+import bagatelle
+import msgspec
+from bagatelle import Instruments
+from bagatelle.decode import decode_request
+from bagatelle.model.plan import CompressionAnswer, SpecificityAnswer
+from bagatelle.model.request import CompressionRequest
+from litestar import Request, Response, post
+from litestar.handlers import HTTPRouteHandler
+
+from bagatelle_service.api import problems
+from bagatelle_service.api.answering import json_answer
+from bagatelle_service.api.operation import OPT_KEY, Example, Operation
+from bagatelle_service.engine_calls import EngineCalls
+
+COMPRESS = Operation(
+    operation_id="compress",
+    tag="plans",
+    summary="Make a short-day plan of a routine",
+    description=(
+        "Cuts a normal routine to a plan for what the day gives, with the ladder on from it, the reasons, and "
+        "every number that the search saw. Nothing is stored. The same request gets the same plan. With no time "
+        "given, the plan takes a quarter of the usual time; a longer day is planned to the half, and the ladder "
+        "goes on from there. At most 200 tasks in all blocks together, 40 blocks, 24 windows, 600 minutes a block."
+    ),
+    body=CompressionRequest,
+    body_examples=(
+        Example("pianist", "A pianist with two free gaps", "compression-request-piano"),
+        Example("titles", "Titles and minutes alone", "compression-request-titles"),
+    ),
+    answer=CompressionAnswer,
+    answer_description="The plan.",
+    answer_examples=(
+        Example("titles", "The plan for titles and minutes alone", "compression-answer-titles"),
+    ),
+    problems=(
+        problems.NOT_SHORT,
+        problems.NOTHING_FITS,
+        problems.NOT_SPECIFIC,
+        problems.PLUGIN_FAILED,
+        problems.OUT_OF_TIME,
+    ),
+)
+CHECK_SPECIFICITY = Operation(
+    operation_id="check_specificity",
+    tag="plans",
+    summary="Find the questions that a routine leaves open",
+    description=(
+        "Which material, in which manner, how much, finished when: each question that a task leaves open comes "
+        "with a JSON Pointer to the field that would answer it and a JSON Patch that proposes an answer. Takes "
+        "the same body as a compression. Nothing is stored."
+    ),
+    body=CompressionRequest,
+    body_examples=COMPRESS.body_examples,
+    answer=SpecificityAnswer,
+    answer_description="The open questions; none where the routine is specific.",
+    answer_examples=(
+        Example("titles", "What titles and minutes alone leave open", "specificity-answer-titles"),
+    ),
+    problems=(problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
+)
+AnyRequest = Request[Any, Any, Any]
+Answer = TypeVar("Answer", CompressionAnswer, SpecificityAnswer)
+
+
+def engine_routes(instruments: Instruments, engine_calls: EngineCalls) -> list[HTTPRouteHandler]:
+    """Make the handlers that call the engine."""
+
+    def answer_of(
+        body: bytes, call: Callable[[CompressionRequest, Instruments], Answer]
+    ) -> Callable[[], bytes]:
+        # Decoding and encoding go with the call: a body of 1 MiB would hold up the event loop as well.
+        return lambda: msgspec.json.encode(call(decode_request(body), instruments))
+
+    @post("/v1/compressions", status_code=200, opt={OPT_KEY: COMPRESS})
+    async def compress(request: AnyRequest) -> Response[bytes]:
+        body = await request.body()
+        return json_answer(await engine_calls.run(answer_of(body, bagatelle.compress)))
+
+    @post("/v1/specificity-checks", status_code=200, opt={OPT_KEY: CHECK_SPECIFICITY})
+    async def check_specificity(request: AnyRequest) -> Response[bytes]:
+        body = await request.body()
+        return json_answer(await engine_calls.run(answer_of(body, bagatelle.check_specificity)))
+
+    return [compress, check_specificity]

@@ -1,0 +1,82 @@
+"""The application factory: the only place that knows every part of the service."""
+
+from collections.abc import AsyncIterator, Sequence
+from contextlib import asynccontextmanager
+from functools import cache
+
+import msgspec
+from bagatelle import Instruments
+from litestar import Litestar, Router
+from litestar.handlers import BaseRouteHandler
+from sqlalchemy.ext.asyncio import AsyncEngine
+
+from bagatelle_service.api.access import refuse_without_token
+from bagatelle_service.api.docs import docs_routes
+from bagatelle_service.api.document import build_document
+from bagatelle_service.api.errors import problem_response
+from bagatelle_service.api.health import health_routes
+from bagatelle_service.api.strictness import check_request
+from bagatelle_service.api.v1.catalogue import catalogue_routes
+from bagatelle_service.api.v1.compressions import engine_routes
+from bagatelle_service.api.v1.policy import policy_routes
+from bagatelle_service.database.connection import connect, database_url
+from bagatelle_service.engine_calls import EngineCalls
+from bagatelle_service.frame import Frame
+from bagatelle_service.settings import Settings
+
+BODY_LIMIT_BYTES = 1024 * 1024
+
+
+def create_app(
+    settings: Settings,
+    instruments: Instruments,
+    *,
+    database: AsyncEngine | None = None,
+    extra_routes: Sequence[BaseRouteHandler] = (),
+) -> Frame:
+    """Put the service together.
+
+    :param database: where it is not to be made from the settings' URL. Closed with the application.
+    :param extra_routes: handlers beside the service's own, under the same strictness; one that describes itself
+        (`opt={"operation": ...}`) appears in the description.
+    """
+    database = database or connect(database_url(settings.database_url))
+    engine_calls = EngineCalls(settings.engine_threads, settings.clock_seconds)
+
+    @cache
+    def document() -> bytes:
+        return msgspec.json.encode(build_document(litestar.routes))
+
+    @asynccontextmanager
+    async def lifespan(_: Litestar) -> AsyncIterator[None]:
+        try:
+            yield
+        finally:
+            engine_calls.close()
+            await database.dispose()
+
+    litestar = Litestar(
+        route_handlers=[
+            Router(
+                "/",
+                guards=[] if settings.open else [refuse_without_token],
+                route_handlers=[
+                    *engine_routes(instruments, engine_calls),
+                    *policy_routes(),
+                    *catalogue_routes(instruments),
+                    *extra_routes,
+                ],
+            ),
+            *health_routes(database),
+            *docs_routes(document),
+        ],
+        before_request=check_request,
+        exception_handlers={Exception: problem_response},
+        request_max_body_size=BODY_LIMIT_BYTES,
+        lifespan=[lifespan],
+        # Ours, not the framework's: the description, the log.
+        openapi_config=None,
+        logging_config=None,
+        debug=False,
+    )
+    return Frame(litestar)

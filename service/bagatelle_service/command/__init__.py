@@ -1,0 +1,1 @@
+"""What the service adds to the `bagatelle` command."""

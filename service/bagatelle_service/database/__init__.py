@@ -1,0 +1,1 @@
+"""Storage: the tables, the connection to them, and their migrations."""

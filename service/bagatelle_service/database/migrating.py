@@ -1,0 +1,90 @@
+"""Migrations: run them, or say where a database stands."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from alembic import command
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection
+from sqlalchemy.engine import URL
+from sqlalchemy.ext.asyncio import AsyncEngine
+
+from bagatelle_service.bundled import bundled_folder
+
+HEAD = "head"
+
+
+class NotMigratedError(Exception):
+    """The database is not at the newest revision. Says what to do."""
+
+
+def alembic_configuration() -> Config:
+    """Point alembic at the migrations, wherever this installation has them."""
+    configuration = Config()
+    configuration.set_main_option("script_location", str(bundled_folder("migrations")).replace("%", "%%"))
+    return configuration
+
+
+def newest_revision() -> str:
+    """Name the revision that the code wants."""
+    head = ScriptDirectory.from_config(alembic_configuration()).get_current_head()
+    if head is None:
+        raise FileNotFoundError("This installation of bagatelle-service has no migrations.")
+    return head
+
+
+async def current_revision(engine: AsyncEngine) -> str | None:
+    """Name the revision that a database is at; None where it was never migrated."""
+    async with engine.connect() as connection:
+        return await connection.run_sync(_read_revision)
+
+
+def _read_revision(connection: Connection) -> str | None:
+    return MigrationContext.configure(connection).get_current_revision()
+
+
+async def upgrade(engine: AsyncEngine, revision: str = HEAD) -> None:
+    """Migrate upwards, all in one transaction. Two at once wait for one another."""
+    await _migrate(engine, command.upgrade, revision)
+
+
+async def downgrade(engine: AsyncEngine, revision: str) -> None:
+    """Migrate downwards, all in one transaction."""
+    await _migrate(engine, command.downgrade, revision)
+
+
+async def _migrate(engine: AsyncEngine, direction: Callable[[Config, str], None], revision: str) -> None:
+    configuration = alembic_configuration()
+
+    def run(connection: Connection) -> None:
+        configuration.attributes["connection"] = connection
+        direction(configuration, revision)
+
+    async with engine.begin() as connection:
+        await connection.run_sync(run)
+
+
+def sqlite_file(url: URL) -> Path | None:
+    """Name the file of an SQLite database; None for another database, or for one in memory."""
+    if url.get_backend_name() != "sqlite" or url.database in (None, "", ":memory:"):
+        return None
+    return Path(str(url.database))
+
+
+async def prepare(engine: AsyncEngine) -> None:
+    """Make the database fit to serve from: an absent SQLite file is created and migrated, nothing else is.
+
+    :raises NotMigratedError: where an existing database is not at the newest revision. Existing data is
+        migrated by `bagatelle migrate` alone, when somebody who has a backup says so.
+    """
+    file = sqlite_file(engine.url)
+    if file is not None and not file.exists():
+        await upgrade(engine)
+    current, newest = await current_revision(engine), newest_revision()
+    if current != newest:
+        raise NotMigratedError(
+            f"The database is at revision {current or 'none'}, and this version needs {newest}. "
+            "Make a backup, then run `bagatelle migrate`."
+        )

@@ -1,0 +1,17 @@
+"""Each test that asks for a database URL runs on SQLite, and, marked so, on PostgreSQL."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.integration.databases import postgresql_database, sqlite_url
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
+def any_database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    if request.param == "sqlite":
+        yield sqlite_url(tmp_path)
+        return
+    with postgresql_database() as url:
+        yield url
