@@ -1,0 +1,1 @@
+"""The snare drum: the forty international rudiments, and exercises as a teacher sets them."""

@@ -1,0 +1,1 @@
+"""From settings to units, one module for each kind of work."""

@@ -1,0 +1,219 @@
+"""Control of the sticks: warm-up, single strokes, accents, buzz rolls, dynamics, speed."""
+
+from collections.abc import Mapping
+from typing import Any, Final, Literal
+
+import msgspec
+from bagatelle.contract import BarTiming, Material, Message, NoteTiming, Unit
+from msgspec import Struct
+
+from bagatelle_snare_drum.durations import within_bounds
+from bagatelle_snare_drum.exercises.wording import amount, tempo
+
+BEATS_PER_BAR: Final = 4
+WARM_UP_PATTERNS: Final[Mapping[str, str]] = {
+    "eight-on-a-hand": "RRRRRRRR LLLLLLLL",
+    "slow-doubles": "RRLL RRLL RRLL RRLL",
+}
+ACCENTS: Final = ("first", "second", "third", "fourth", "moving")
+ROLL_SHAPES: Final = ("steady", "crescendo", "diminuendo", "swell", "forte-piano")
+DYNAMIC_SHAPES: Final = ("crescendo", "diminuendo", "swell", "sudden")
+
+
+class _WarmUpSettings(Struct, frozen=True, kw_only=True):
+    patterns: tuple[Literal["eight-on-a-hand", "slow-doubles"], ...]
+    bpm: int
+    rounds: int
+
+
+class _Bars(Struct, frozen=True, kw_only=True):
+    bars: int
+    passes: int
+    pause_seconds: int
+
+    def semiquavers(self, bpm: int) -> NoteTiming:
+        """Return the time of bars full of semiquavers in 4/4, with a pause after every pass."""
+        return NoteTiming(
+            notes=self.bars * BEATS_PER_BAR * 4,
+            notes_per_beat=4,
+            bpm=bpm,
+            passes=self.passes,
+            pause_seconds=self.passes * self.pause_seconds,
+        )
+
+    def amount(self, kind: str = "bars") -> Message:
+        """Return what texts say of them."""
+        return amount(kind, bars=self.bars, passes=self.passes, pause_seconds=self.pause_seconds)
+
+
+class _SingleStrokeSettings(_Bars, frozen=True, kw_only=True):
+    tempi: tuple[int, ...]
+
+
+class _AccentSettings(_Bars, frozen=True, kw_only=True):
+    accents: tuple[str, ...]
+    bpm: int
+
+
+class _BuzzRollSettings(_Bars, frozen=True, kw_only=True):
+    shapes: tuple[str, ...]
+    bpm: int
+
+
+class _DynamicsSettings(_Bars, frozen=True, kw_only=True):
+    shapes: tuple[str, ...]
+    softest: str
+    loudest: str
+    bpm: int
+
+
+class _SpeedSettings(Struct, frozen=True, kw_only=True):
+    tempi: tuple[int, ...]
+    burst_beats: int
+    bursts: int
+    rest_seconds: int
+
+
+def warm_up(settings: Mapping[str, Any]) -> Material:
+    """Sixteen quavers a round, of eight on a hand or of slow doubles; one pattern is one unit.
+
+    :raises ValueError: where a unit's length is out of bounds.
+    """
+    chosen = msgspec.convert(settings, _WarmUpSettings, strict=False)
+    units = tuple(
+        Unit(
+            id=pattern,
+            label=Message(f"snare-drum.unit.{pattern}"),
+            timing=NoteTiming(notes=16, notes_per_beat=2, bpm=chosen.bpm, passes=chosen.rounds),
+            detail=Message("snare-drum.detail.warm-up", {"sticking": sticking}),
+        )
+        for pattern, sticking in WARM_UP_PATTERNS.items()
+        if pattern in chosen.patterns
+    )
+    return Material(
+        units=within_bounds(units, "bpm or rounds"),
+        parameters={"tempo": tempo(chosen.bpm), "amount": amount("rounds", rounds=chosen.rounds)},
+    )
+
+
+def single_strokes(settings: Mapping[str, Any]) -> Material:
+    """Semiquavers hand to hand; one tempo is one unit, slow to fast.
+
+    :raises ValueError: where a unit's length is out of bounds.
+    """
+    chosen = msgspec.convert(settings, _SingleStrokeSettings, strict=False)
+    units = tuple(
+        Unit(id=str(bpm), label=tempo(bpm), timing=chosen.semiquavers(bpm)) for bpm in sorted(chosen.tempi)
+    )
+    return Material(
+        units=within_bounds(units, "tempi, bars, passes or pause_seconds"),
+        parameters={"amount": chosen.amount()},
+    )
+
+
+def accents(settings: Mapping[str, Any]) -> Material:
+    """Accents over low taps in semiquavers; one place of the accent is one unit.
+
+    :raises ValueError: where a unit's length is out of bounds.
+    """
+    chosen = msgspec.convert(settings, _AccentSettings, strict=False)
+    units = tuple(
+        Unit(
+            id=place,
+            label=Message(f"snare-drum.unit.accent.{place}"),
+            timing=chosen.semiquavers(chosen.bpm),
+            detail=Message(f"snare-drum.detail.accent.{place}"),
+        )
+        for place in ACCENTS
+        if place in chosen.accents
+    )
+    return Material(
+        units=within_bounds(units, "bpm, bars, passes or pause_seconds"),
+        parameters={"tempo": tempo(chosen.bpm), "amount": chosen.amount()},
+    )
+
+
+def buzz_roll(settings: Mapping[str, Any]) -> Material:
+    """Long multiple bounce rolls, counted in bars of four beats; one dynamic shape is one unit.
+
+    :raises ValueError: where a unit's length is out of bounds.
+    """
+    chosen = msgspec.convert(settings, _BuzzRollSettings, strict=False)
+    timing = BarTiming(
+        bars=chosen.bars,
+        beats_per_bar=BEATS_PER_BAR,
+        bpm=chosen.bpm,
+        passes=chosen.passes,
+        pause_seconds=chosen.passes * chosen.pause_seconds,
+    )
+    units = tuple(
+        Unit(id=shape, label=Message(f"snare-drum.unit.roll.{shape}"), timing=timing)
+        for shape in ROLL_SHAPES
+        if shape in chosen.shapes
+    )
+    return Material(
+        units=within_bounds(units, "bpm, bars, passes or pause_seconds"),
+        parameters={"tempo": tempo(chosen.bpm), "amount": chosen.amount("rolls")},
+    )
+
+
+def dynamics(settings: Mapping[str, Any]) -> Material:
+    """Single strokes in semiquavers between two dynamics; one shape is one unit.
+
+    :raises ValueError: where a unit's length is out of bounds.
+    """
+    chosen = msgspec.convert(settings, _DynamicsSettings, strict=False)
+    units = tuple(
+        Unit(
+            id=shape,
+            label=Message(f"snare-drum.unit.dynamic.{shape}"),
+            timing=chosen.semiquavers(chosen.bpm),
+            detail=Message(
+                f"snare-drum.detail.dynamic.{shape}", {"softest": chosen.softest, "loudest": chosen.loudest}
+            ),
+        )
+        for shape in DYNAMIC_SHAPES
+        if shape in chosen.shapes
+    )
+    return Material(
+        units=within_bounds(units, "bpm, bars, passes or pause_seconds"),
+        parameters={
+            "tempo": tempo(chosen.bpm),
+            "softest": chosen.softest,
+            "loudest": chosen.loudest,
+            "amount": chosen.amount("bars-and-rest"),
+        },
+    )
+
+
+def fast_singles(settings: Mapping[str, Any]) -> Material:
+    """Short bursts of semiquavers with the hands at rest after each; one tempo is one unit.
+
+    :raises ValueError: where a unit's length is out of bounds.
+    """
+    chosen = msgspec.convert(settings, _SpeedSettings, strict=False)
+    units = tuple(
+        Unit(
+            id=str(bpm),
+            label=tempo(bpm),
+            timing=NoteTiming(
+                notes=chosen.burst_beats * 4,
+                notes_per_beat=4,
+                bpm=bpm,
+                passes=chosen.bursts,
+                pause_seconds=chosen.bursts * chosen.rest_seconds,
+            ),
+        )
+        for bpm in sorted(chosen.tempi)
+    )
+    return Material(
+        units=within_bounds(units, "tempi, burst_beats, bursts or rest_seconds"),
+        parameters={
+            "amount": amount(
+                "bursts",
+                burst_beats=chosen.burst_beats,
+                bursts=chosen.bursts,
+                rest_seconds=chosen.rest_seconds,
+            )
+        },
+    )

@@ -1,0 +1,101 @@
+"""Time: figures in the common metres, and subdivisions against the metronome."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+import msgspec
+from bagatelle.contract import BarTiming, Material, Message, NoteTiming, Unit
+from msgspec import Struct
+
+from bagatelle_snare_drum.durations import within_bounds
+from bagatelle_snare_drum.exercises.wording import amount, note_values, tempo
+
+BEATS_PER_BAR: Final = 4
+CROTCHETS_OF_METRES: Final[Mapping[str, float]] = {
+    "2/4": 2,
+    "3/4": 3,
+    "4/4": 4,
+    "6/8": 3,
+    "5/8": 2.5,
+    "7/8": 3.5,
+}
+"""Crotchets in a bar; the quaver is equal in every metre, so an eighth-metre bar is half its figure."""
+NOTES_OF_SUBDIVISIONS: Final[Mapping[str, int]] = {
+    "quavers": 2,
+    "triplets": 3,
+    "semiquavers": 4,
+    "quintuplets": 5,
+    "sextuplets": 6,
+}
+
+
+class _Bars(Struct, frozen=True, kw_only=True):
+    bpm: int
+    bars: int
+    passes: int
+    pause_seconds: int
+
+    def words(self) -> dict[str, Message]:
+        """Return what texts say of them."""
+        return {"tempo": tempo(self.bpm), "amount": amount("bars", bars=self.bars, passes=self.passes)}
+
+
+class _MetreSettings(_Bars, frozen=True, kw_only=True):
+    metres: tuple[str, ...]
+
+
+class _SubdivisionSettings(_Bars, frozen=True, kw_only=True):
+    subdivisions: tuple[str, ...]
+
+
+def metre(settings: Mapping[str, Any]) -> Material:
+    """One figure in each metre, counted aloud; one metre is one unit. `bpm` counts crotchets.
+
+    :raises ValueError: where a unit's length is out of bounds.
+    """
+    chosen = msgspec.convert(settings, _MetreSettings, strict=False)
+    units = tuple(
+        Unit(
+            id=name.replace("/", "-"),
+            label=Message("snare-drum.unit.metre", {"metre": name}),
+            timing=BarTiming(
+                bars=chosen.bars,
+                beats_per_bar=crotchets,
+                bpm=chosen.bpm,
+                passes=chosen.passes,
+                pause_seconds=chosen.passes * chosen.pause_seconds,
+            ),
+            detail=Message(f"snare-drum.detail.metre.{name.replace('/', '-')}"),
+        )
+        for name, crotchets in CROTCHETS_OF_METRES.items()
+        if name in chosen.metres
+    )
+    return Material(
+        units=within_bounds(units, "bpm, bars, passes or pause_seconds"), parameters=chosen.words()
+    )
+
+
+def subdivision(settings: Mapping[str, Any]) -> Material:
+    """Bars of four beats full of one note value; one subdivision is one unit.
+
+    :raises ValueError: where a unit's length is out of bounds.
+    """
+    chosen = msgspec.convert(settings, _SubdivisionSettings, strict=False)
+    units = tuple(
+        Unit(
+            id=name,
+            label=note_values(notes),
+            timing=NoteTiming(
+                notes=chosen.bars * BEATS_PER_BAR * notes,
+                notes_per_beat=notes,
+                bpm=chosen.bpm,
+                passes=chosen.passes,
+                pause_seconds=chosen.passes * chosen.pause_seconds,
+            ),
+        )
+        for name, notes in NOTES_OF_SUBDIVISIONS.items()
+        if name in chosen.subdivisions
+    )
+    return Material(
+        units=within_bounds(units, "bpm, bars, passes or pause_seconds"), parameters=chosen.words()
+    )

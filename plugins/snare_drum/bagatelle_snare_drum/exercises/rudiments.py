@@ -1,0 +1,169 @@
+"""Rudiments by family, rolls by length, open-closed-open, and the paradiddle chain."""
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Any, Final
+
+import msgspec
+from bagatelle.contract import Material, Message, NoteTiming, Unit
+from msgspec import Struct
+
+from bagatelle_snare_drum.durations import ladder_timing, tempo_ladder, within_bounds
+from bagatelle_snare_drum.exercises.wording import amount, note_values, tempo
+from bagatelle_snare_drum.rudiments import Rudiment, chosen_rudiments
+
+ROLL_NAMES: Final[Mapping[int, str]] = {
+    5: "Five Stroke Roll",
+    6: "Six Stroke Roll",
+    7: "Seven Stroke Roll",
+    9: "Nine Stroke Roll",
+    10: "Ten Stroke Roll",
+    11: "Eleven Stroke Roll",
+    13: "Thirteen Stroke Roll",
+    15: "Fifteen Stroke Roll",
+    17: "Seventeen Stroke Roll",
+}
+CHAIN: Final = ("RLRR LRLL", "RLRLRR LRLRLL", "RLRLRLRR LRLRLRLL", "RLRRLL RLRRLL")
+"""Single, double and triple paradiddle, and the paradiddle-diddle twice, which keeps its leading hand."""
+CHAIN_NOTES: Final = 8 + 12 + 16 + 12
+
+
+class _Steady(Struct, frozen=True, kw_only=True):
+    bpm: int
+    cycles: int
+    passes: int
+    pause_seconds: int
+
+    def timing(self, notes: int, notes_per_beat: int) -> NoteTiming:
+        """Return the time of `notes` slots, `cycles` times round a pass, with a pause after every pass."""
+        return NoteTiming(
+            notes=notes * self.cycles,
+            notes_per_beat=notes_per_beat,
+            bpm=self.bpm,
+            passes=self.passes,
+            pause_seconds=self.passes * self.pause_seconds,
+        )
+
+
+class _FamilySettings(_Steady, frozen=True, kw_only=True):
+    rudiments: tuple[str, ...]
+
+
+class _LengthSettings(_Steady, frozen=True, kw_only=True):
+    lengths: tuple[int, ...]
+
+
+class _LadderSettings(Struct, frozen=True, kw_only=True):
+    rudiments: tuple[str, ...]
+    from_bpm: int
+    to_bpm: int
+    step_bpm: int
+    cycles: int
+
+
+class _ChainSettings(Struct, frozen=True, kw_only=True):
+    tempi: tuple[int, ...]
+    cycles: int
+    passes: int
+    pause_seconds: int
+
+
+def _sticking_detail(rudiment: Rudiment) -> Message:
+    return Message(
+        "snare-drum.detail.sticking",
+        {"sticking": rudiment.sticking, "values": note_values(rudiment.notes_per_beat)},
+    )
+
+
+def _steady_material(chosen: tuple[Rudiment, ...], steady: _Steady) -> Material:
+    units = tuple(
+        Unit(
+            id=rudiment.id,
+            label=rudiment.label,
+            timing=steady.timing(rudiment.slots, rudiment.notes_per_beat),
+            detail=_sticking_detail(rudiment),
+        )
+        for rudiment in chosen
+    )
+    return Material(
+        units=within_bounds(units, "bpm, cycles, passes or pause_seconds"),
+        parameters={
+            "tempo": tempo(steady.bpm),
+            "amount": amount("cycles", cycles=steady.cycles, passes=steady.passes),
+        },
+    )
+
+
+def family(settings: Mapping[str, Any]) -> Material:
+    """Rudiments of one family at a steady tempo; one rudiment is one unit.
+
+    :raises ValueError: where a rudiment is named twice, or a unit's length is out of bounds.
+    """
+    chosen = msgspec.convert(settings, _FamilySettings, strict=False)
+    return _steady_material(chosen_rudiments(chosen.rudiments), chosen)
+
+
+def rolls_by_length(settings: Mapping[str, Any]) -> Material:
+    """Rolls of a counted number of strokes, from short to long; one roll is one unit.
+
+    :raises ValueError: where a unit's length is out of bounds.
+    """
+    chosen = msgspec.convert(settings, _LengthSettings, strict=False)
+    return _steady_material(chosen_rudiments([ROLL_NAMES[length] for length in chosen.lengths]), chosen)
+
+
+def open_closed_open(settings: Mapping[str, Any]) -> Material:
+    """Each rudiment from slow to fast and back: at every tempo of the ladder `cycles` times round.
+
+    A unit's seconds are `sum over the ladder of (slots * cycles / notes_per_beat * 60 / bpm)`, rounded up.
+
+    :raises ValueError: where the ladder does not climb, a rudiment is named twice, or a unit's length is
+        out of bounds.
+    """
+    chosen = msgspec.convert(settings, _LadderSettings, strict=False)
+    tempi = tempo_ladder(chosen.from_bpm, chosen.to_bpm, chosen.step_bpm)
+    units = tuple(
+        Unit(
+            id=rudiment.id,
+            label=rudiment.label,
+            timing=ladder_timing(Fraction(rudiment.slots * chosen.cycles, rudiment.notes_per_beat), tempi),
+            detail=_sticking_detail(rudiment),
+        )
+        for rudiment in chosen_rudiments(chosen.rudiments)
+    )
+    return Material(
+        units=within_bounds(units, "from_bpm, to_bpm, step_bpm or cycles"),
+        parameters={
+            "from_tempo": tempo(chosen.from_bpm),
+            "to_tempo": tempo(chosen.to_bpm),
+            "step_bpm": chosen.step_bpm,
+            "amount": amount("ladder", cycles=chosen.cycles),
+        },
+    )
+
+
+def paradiddle_chain(settings: Mapping[str, Any]) -> Material:
+    """Single, double, triple paradiddle and paradiddle-diddle in semiquavers; one tempo is one unit.
+
+    :raises ValueError: where a unit's length is out of bounds.
+    """
+    chosen = msgspec.convert(settings, _ChainSettings, strict=False)
+    units = tuple(
+        Unit(
+            id=str(bpm),
+            label=tempo(bpm),
+            timing=NoteTiming(
+                notes=CHAIN_NOTES * chosen.cycles,
+                notes_per_beat=4,
+                bpm=bpm,
+                passes=chosen.passes,
+                pause_seconds=chosen.passes * chosen.pause_seconds,
+            ),
+            detail=Message("snare-drum.detail.chain", {"sticking": ", ".join(CHAIN)}),
+        )
+        for bpm in sorted(chosen.tempi)
+    )
+    return Material(
+        units=within_bounds(units, "tempi, cycles, passes or pause_seconds"),
+        parameters={"amount": amount("chain", cycles=chosen.cycles, passes=chosen.passes)},
+    )
