@@ -1,0 +1,1 @@
+"""The `bagatelle` command and its subcommands."""

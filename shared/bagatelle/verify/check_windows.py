@@ -1,0 +1,127 @@
+"""Windows: what a window holds, its rests, and the order of the day."""
+
+from itertools import pairwise
+from typing import Final
+
+from bagatelle.model.plan import Step
+from bagatelle.verify.figures import LONG_WINDOW_SECONDS, playing_capacity, rests_needed
+from bagatelle.verify.subject import Subject
+from bagatelle.verify.verdict import Group, Notebook
+
+STRAIN_ORDER: Final = {"none": 0, "low": 0, "moderate": 1, "high": 2}
+"""What comes first in a window; nothing and little count alike."""
+
+
+def check_windows(subject: Subject) -> Group:
+    """Add up every window, look at its rests, and add up the day."""
+    plan = subject.plan
+    notebook = Notebook("windows", f"set-ups, doses and rests of {len(plan.windows)} window(s), the budget")
+    notebook.expect(bool(plan.windows), "none", "/plan/windows", "There is no window; expected at least one.")
+    for position, step in enumerate(plan.steps):
+        notebook.expect(
+            0 <= step.window < len(plan.windows),
+            "unknown",
+            f"/plan/steps/{position}/window",
+            f"The step is in window {step.window}; there are {len(plan.windows)}, counted from 0.",
+        )
+    for position, (before, after) in enumerate(pairwise(plan.steps), start=1):
+        notebook.expect(
+            before.window <= after.window,
+            "order",
+            f"/plan/steps/{position}/window",
+            f"A step of window {after.window} comes after one of window {before.window}.",
+        )
+    for index in range(len(plan.windows)):
+        _check_window(notebook, subject, index)
+    taken = sum(step.seconds + step.set_up_seconds for step in plan.steps)
+    notebook.expect(
+        taken <= plan.budget_seconds,
+        "over-budget",
+        "/plan/budget_seconds",
+        f"Set-ups, doses and rests take {taken} s; the budget is {plan.budget_seconds} s.",
+    )
+    return notebook.group()
+
+
+def _check_window(notebook: Notebook, subject: Subject, index: int) -> None:
+    window = subject.plan.windows[index]
+    pointer = f"/plan/windows/{index}"
+    steps = [step for step in subject.plan.steps if step.window == index]
+    notebook.equal(
+        window.rest_seconds,
+        window.seconds - playing_capacity(window.seconds),
+        "rest-seconds",
+        f"{pointer}/rest_seconds",
+        f"The rest of a window of {window.seconds} s",
+    )
+    taken = sum(step.seconds + step.set_up_seconds for step in steps)
+    notebook.expect(
+        taken <= window.seconds,
+        "overfull",
+        f"{pointer}/seconds",
+        f"Set-ups, doses and rests take {taken} s; the window has {window.seconds} s.",
+    )
+    _check_rests(notebook, pointer, steps)
+
+
+def _check_rests(notebook: Notebook, pointer: str, steps: list[Step]) -> None:
+    """Rests enough for the playing, and no stretch without one that is longer than a short window."""
+    playing = sum(step.seconds + step.set_up_seconds for step in steps if step.kind == "task")
+    resting = sum(step.seconds for step in steps if step.kind == "rest")
+    needed = rests_needed(playing)
+    notebook.expect(
+        resting >= needed,
+        "rest-missing",
+        pointer,
+        f"{playing} s of playing in one window have {resting} s of rest; expected at least {needed} s.",
+    )
+    longest = max(_stretches(steps), default=0)
+    notebook.expect(
+        longest <= LONG_WINDOW_SECONDS,
+        "stretch",
+        pointer,
+        f"{longest} s are played without a rest; expected at most {LONG_WINDOW_SECONDS} s.",
+    )
+
+
+def _stretches(steps: list[Step]) -> list[int]:
+    """Seconds of set-ups and playing between rests."""
+    stretches = [0]
+    for step in steps:
+        if step.kind == "rest":
+            stretches.append(0)
+        else:
+            stretches[-1] += step.seconds + step.set_up_seconds
+    return stretches
+
+
+def check_order(subject: Subject) -> Group:
+    """In every window little strain comes before more, and what prepares before what strains."""
+    notebook = Notebook("order", "strain within each window, warm-up before strain")
+    for (_, before), (position, after) in pairwise(subject.task_steps):
+        if before.window != after.window:
+            continue
+        first, then = (subject.tasks[step.task or ""].numbers.strain for step in (before, after))
+        notebook.expect(
+            STRAIN_ORDER[first] <= STRAIN_ORDER[then],
+            "strain",
+            f"/plan/steps/{position}",
+            f"{after.task!r} ({then} strain) comes after {before.task!r} ({first} strain) in one window.",
+        )
+    if any(report.rule == "warm-up-before-strain" and report.kept for report in subject.plan.rules):
+        _check_prepared(notebook, subject)
+    return notebook.group()
+
+
+def _check_prepared(notebook: Notebook, subject: Subject) -> None:
+    prepared = False
+    for position, step in subject.task_steps:
+        task = subject.tasks[step.task or ""]
+        prepared = prepared or task.prepares
+        if task.strains and not prepared and subject.something_prepares:
+            notebook.fault(
+                "unprepared",
+                f"/plan/steps/{position}",
+                f"{step.task!r} strains, nothing prepares before it, and the rule is said to be kept.",
+            )
+            return

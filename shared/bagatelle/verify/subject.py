@@ -1,0 +1,179 @@
+"""The plan under test, with what several groups of checks need to know of it."""
+
+from collections.abc import Iterable, Mapping
+from functools import cached_property
+
+from msgspec import UNSET, Struct
+
+from bagatelle.model.plan import Dose, Plan, Step
+from bagatelle.model.vocabulary import FloorMode
+from bagatelle.verify.figures import Task, playing_capacity, task_limit
+from bagatelle.verify.optimum import Candidate, Window
+
+
+class Terms(Struct, frozen=True, kw_only=True):
+    """What a plan of one window has to keep to."""
+
+    budget_seconds: int
+    """What the floors are reckoned from."""
+    capacity_seconds: int
+    floor_mode: FloorMode
+    limit: int
+    prepare: bool
+    music: bool
+
+
+class Visit(Struct, frozen=True, kw_only=True):
+    """One stay with a task inside one window: its steps, rests between them left out."""
+
+    task: str
+    window: int
+    first_step: int
+    """Position of its first step in `steps`."""
+    steps: tuple[Step, ...]
+
+    @property
+    def seconds(self) -> int:
+        """Playing seconds of the visit."""
+        return sum(step.seconds for step in self.steps)
+
+
+class Subject:
+    """A plan, its tasks by id, and what its steps add up to."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.tasks = {numbers.task: Task(numbers, plan.policy.curve) for numbers in plan.tasks}
+        self.available = {key: task for key, task in sorted(self.tasks.items()) if task.numbers.available}
+
+    @cached_property
+    def task_steps(self) -> list[tuple[int, Step]]:
+        """The steps that are no rests and whose task is known, with their positions in `steps`."""
+        return [
+            (position, step)
+            for position, step in enumerate(self.plan.steps)
+            if step.kind == "task" and step.task in self.tasks
+        ]
+
+    @cached_property
+    def played_seconds(self) -> dict[str, int]:
+        """Playing seconds of each kept task over the whole day."""
+        played: dict[str, int] = {}
+        for _, step in self.task_steps:
+            task = step.task or ""
+            played[task] = played.get(task, 0) + step.seconds
+        return played
+
+    @cached_property
+    def visits(self) -> list[Visit]:
+        """The visits, in the order of the day.
+
+        A step that continues the task of the step before it, rests left out, in the same window, belongs to
+        the same visit.
+        """
+        visits: list[Visit] = []
+        for position, step in self.task_steps:
+            last = visits[-1] if visits else None
+            if last and step.continues and (last.task, last.window) == (step.task, step.window):
+                visits[-1] = Visit(
+                    task=last.task,
+                    window=last.window,
+                    first_step=last.first_step,
+                    steps=(*last.steps, step),
+                )
+            else:
+                visits.append(
+                    Visit(task=step.task or "", window=step.window, first_step=position, steps=(step,))
+                )
+        return visits
+
+    @cached_property
+    def single_window(self) -> bool:
+        """Whether the day is one window."""
+        return len(self.plan.windows) == 1
+
+    @cached_property
+    def capacity_seconds(self) -> int:
+        """Seconds of set-ups and doses that the day holds, were its windows one."""
+        if self.single_window:
+            return playing_capacity(min(self.plan.budget_seconds, self.plan.windows[0].seconds))
+        return min(
+            self.plan.budget_seconds, sum(playing_capacity(each.seconds) for each in self.plan.windows)
+        )
+
+    @cached_property
+    def something_prepares(self) -> bool:
+        """Whether there is anything that may come before what strains."""
+        return any(task.prepares for task in self.available.values())
+
+    @cached_property
+    def something_is_music(self) -> bool:
+        """Whether there is a piece or improvisation in hand or due soon."""
+        return any(task.music for task in self.available.values())
+
+    def music_is_due(self, budget_seconds: int) -> bool:
+        """Whether the rule about music holds at a budget."""
+        return self.something_is_music and budget_seconds >= self.plan.policy.music_from_seconds
+
+    def limit_at(self, budget_seconds: int) -> int:
+        """How many tasks may be kept at a budget, where the duties need no more."""
+        return task_limit(self.plan.policy, budget_seconds)
+
+    @property
+    def reported_limit(self) -> int:
+        """The number of tasks that the plan says it may keep; the policy's where it says none."""
+        limits = [report.limit for report in self.plan.rules if report.limit is not UNSET]
+        return limits[0] if limits else self.limit_at(self.plan.budget_seconds)
+
+    def worth(self, seconds_by_task: Mapping[str, int]) -> int:
+        """Worth of so many playing seconds of each task."""
+        return sum(self.tasks[task].worth(seconds) for task, seconds in seconds_by_task.items())
+
+    def cost(self, seconds_by_task: Mapping[str, int]) -> int:
+        """Seconds of set-ups and doses, each task visited once."""
+        return sum(self.tasks[task].cost(seconds) for task, seconds in seconds_by_task.items())
+
+    @cached_property
+    def day_terms(self) -> Terms:
+        """The terms of the day, its windows taken as one and its rules as the plan reports them."""
+        kept = {report.rule: report.kept for report in self.plan.rules}
+        budget = self.plan.budget_seconds
+        return Terms(
+            budget_seconds=budget,
+            capacity_seconds=self.capacity_seconds,
+            floor_mode=self.plan.floor_mode,
+            limit=self.reported_limit,
+            prepare=self.something_prepares and kept.get("warm-up-before-strain", False),
+            music=self.music_is_due(budget) and kept.get("music-in-hand", False),
+        )
+
+    def window(self, terms: Terms) -> Window:
+        """The question for the optimiser: all legal plans of one window on these terms."""
+        return Window(
+            candidates=tuple(
+                _candidate(task, terms.budget_seconds, terms.floor_mode) for task in self.available.values()
+            ),
+            capacity_seconds=terms.capacity_seconds,
+            count_limit=terms.limit,
+            prepare=terms.prepare,
+            music=terms.music,
+        )
+
+
+def _candidate(task: Task, budget_seconds: int, mode: FloorMode) -> Candidate:
+    floor = task.floor_units(budget_seconds, mode)
+    return Candidate(
+        id=task.id,
+        must=task.must,
+        prepares=task.prepares,
+        strains=task.strains,
+        music=task.music,
+        doses=tuple(
+            (task.cost(seconds), task.worth(seconds)) for seconds in task.dose_seconds[max(floor, 1) :]
+        ),
+    )
+
+
+def seconds_by_task(doses: Iterable[Dose]) -> dict[str, int]:
+    """Doses as a mapping; the last one wins where a task is named twice."""
+    return {dose.task: dose.seconds for dose in doses}
