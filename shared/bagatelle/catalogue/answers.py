@@ -1,0 +1,103 @@
+"""Check that a hook answered with the types that its specification names, and copy what it handed over.
+
+The copy goes through JSON: nothing of it is shared with the plugin, numbers that are not finite are found,
+and an answer that cannot be written down is refused.
+"""
+
+import hashlib
+import inspect
+from typing import Any, TypeVar
+
+import msgspec
+
+from bagatelle.catalogue.faults import Fault, RefusedError, field_faults
+from bagatelle.decode import typed
+from bagatelle.model.errors import InvalidInputError
+from bagatelle.model.exercise import Exercise, Instrument, Material, Texts
+
+T = TypeVar("T")
+
+
+def copied(item: str, value: object, kind: type[T]) -> T:
+    """Copy one structure of a hook's answer.
+
+    :raises RefusedError: where it is another type or any field of it is wrong, with all of them.
+    """
+    if not isinstance(value, kind):
+        close(value)
+        raise RefusedError([Fault(item, f"is a {type(value).__name__}; accepted: {kind.__name__}")])
+    try:
+        return typed(msgspec.json.decode(msgspec.json.encode(value)), kind)
+    except InvalidInputError as error:
+        raise RefusedError(field_faults(item, error.errors)) from error
+    except (TypeError, ValueError, RecursionError) as error:
+        raise RefusedError([Fault(item, f"cannot be written as JSON: {error}")]) from error
+
+
+def copied_instruments(answer: object, faults: list[Fault]) -> tuple[Instrument, ...]:
+    """Copy the answer of `bagatelle_instruments`; what is wrong goes to `faults`, the rest is returned."""
+    instruments = []
+    for position, given in enumerate(_sequence("bagatelle_instruments", answer, faults)):
+        item = f"instrument {getattr(given, 'id', position)!r}"
+        exercises = getattr(given, "exercises", ())
+        try:
+            # Exercises are checked one by one, so that each fault names its own.
+            bare = msgspec.structs.replace(given, exercises=()) if isinstance(given, Instrument) else given
+            instrument = copied(item, bare, Instrument)
+        except RefusedError as error:
+            faults.extend(error.faults)
+            instrument = None
+        good = _copied_exercises(item, exercises, faults)
+        if instrument is not None:
+            instruments.append(msgspec.structs.replace(instrument, exercises=good))
+    return tuple(instruments)
+
+
+def copied_texts(answer: object, faults: list[Fault]) -> tuple[Texts, ...]:
+    """Copy the answer of `bagatelle_texts`; what is wrong goes to `faults`, the rest is returned."""
+    texts = []
+    for position, given in enumerate(_sequence("bagatelle_texts", answer, faults)):
+        try:
+            texts.append(copied(f"texts {getattr(given, 'locale', position)!r}", given, Texts))
+        except RefusedError as error:
+            faults.extend(error.faults)
+    return tuple(texts)
+
+
+def copied_material(exercise: str, answer: object) -> Material:
+    """Copy the answer of `bagatelle_material`.
+
+    :raises RefusedError: where it is of another type, or any field of it is wrong.
+    """
+    return copied(f"material of {exercise}", answer, Material)
+
+
+def data_hash(instruments: tuple[Instrument, ...], texts: tuple[Texts, ...]) -> str:
+    """Return the SHA-256 of a plugin's data as JSON with sorted names, in hexadecimal."""
+    canonical = msgspec.json.encode({"instruments": instruments, "texts": texts}, order="sorted")
+    return hashlib.sha256(canonical).hexdigest()
+
+
+def close(answer: object) -> None:
+    """Close a coroutine that nobody will await, so that Python does not warn of it later."""
+    if inspect.iscoroutine(answer):
+        answer.close()
+
+
+def _copied_exercises(item: str, given: object, faults: list[Fault]) -> tuple[Exercise, ...]:
+    exercises = []
+    for position, exercise in enumerate(_sequence(f"{item}, exercises", given, faults)):
+        try:
+            name = str(getattr(exercise, "id", f"{item}, exercise {position}"))
+            exercises.append(copied(name, exercise, Exercise))
+        except RefusedError as error:
+            faults.extend(error.faults)
+    return tuple(exercises)
+
+
+def _sequence(item: str, answer: object, faults: list[Fault]) -> tuple[Any, ...]:
+    if isinstance(answer, tuple | list):
+        return tuple(answer)
+    close(answer)
+    faults.append(Fault(item, f"is a {type(answer).__name__}; accepted: a tuple"))
+    return ()

@@ -1,0 +1,137 @@
+"""All instruments that were loaded, indexed: what the engine and the service ask for."""
+
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any, Final
+
+import msgspec
+
+from bagatelle.catalogue.faults import RefusedError
+from bagatelle.catalogue.material_rules import ask_for_material, checked_material
+from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
+from bagatelle.model.errors import FieldError, InvalidInputError, PluginError, UnknownExerciseError
+from bagatelle.model.exercise import Exercise, Instrument, Material, OwnTaskProposal
+from bagatelle.model.plan import PluginVersion
+from bagatelle.model.vocabulary import Area
+from bagatelle.wording.render import Wording, engine_texts
+
+MATERIAL_CACHE_SIZE: Final = 4096
+
+
+class Instruments:
+    """The loaded instruments and their exercises. Nothing of it changes after it was made."""
+
+    def __init__(self, loaded: tuple[LoadedPlugin, ...], plugins: tuple[PluginReport, ...]) -> None:
+        """Index plugins that were examined before, no id among them twice.
+
+        :param loaded: the plugins to use.
+        :param plugins: reports of all that were found, those left out too.
+        """
+        self.plugins = plugins
+        self.instruments: tuple[Instrument, ...] = tuple(
+            instrument for plugin in loaded for instrument in plugin.instruments
+        )
+        self.exercises: tuple[Exercise, ...] = tuple(
+            exercise for instrument in self.instruments for exercise in instrument.exercises
+        )
+        self.wording = Wording((*engine_texts(), *(entry for plugin in loaded for entry in plugin.texts)))
+        self._instruments = {instrument.id: instrument for instrument in self.instruments}
+        self._exercises = {exercise.id: exercise for exercise in self.exercises}
+        self._owners = {identifier: plugin for plugin in loaded for identifier in plugin.settings}
+        # A pure function of its arguments, and a day's routines ask for the same things again and again.
+        self._material = lru_cache(MATERIAL_CACHE_SIZE)(self._asked_material)
+
+    @classmethod
+    def none(cls) -> "Instruments":
+        """Return no instruments at all: every task is the learner's own."""
+        return cls((), ())
+
+    def instrument(self, identifier: str) -> Instrument | None:
+        """Return an instrument, or None where no plugin brought it."""
+        return self._instruments.get(identifier)
+
+    def exercise(self, identifier: str) -> Exercise:
+        """Return an exercise.
+
+        :raises UnknownExerciseError: where no loaded catalogue has it.
+        """
+        try:
+            return self._exercises[identifier]
+        except KeyError:
+            raise UnknownExerciseError(identifier) from None
+
+    def complete_settings(self, exercise: str, settings: Mapping[str, Any]) -> dict[str, Any]:
+        """Complete the settings given with the defaults of the others.
+
+        :raises UnknownExerciseError: where no loaded catalogue has the exercise.
+        """
+        return {**self.exercise(exercise).defaults, **settings}
+
+    def settings_errors(
+        self, exercise: str, settings: Mapping[str, Any], pointer: str = ""
+    ) -> tuple[FieldError, ...]:
+        """Return every wrong field of the settings given, which need not be complete.
+
+        :param pointer: where the settings stand in what was sent.
+        :raises UnknownExerciseError: where no loaded catalogue has the exercise.
+        """
+        complete = self.complete_settings(exercise, settings)
+        return self._owners[exercise].settings[exercise].wrong_fields(complete, pointer)
+
+    def material(self, exercise: str, settings: Mapping[str, Any], pointer: str = "") -> Material:
+        """Return what complete, valid settings make of an exercise.
+
+        :param settings: a value for every setting, found valid before.
+        :param pointer: where the settings stand in what was sent.
+        :raises UnknownExerciseError: where no loaded catalogue has the exercise.
+        :raises InvalidInputError: where the settings do not go together.
+        :raises PluginError: where the plugin raised anything else or its answer is wrong.
+        """
+        try:
+            return self._material(exercise, msgspec.json.encode(settings, order="sorted"))
+        except SettingsConflict as conflict:
+            raise InvalidInputError((FieldError(pointer=pointer, message=str(conflict)),)) from conflict
+
+    def plugin_of(self, exercise: str) -> PluginVersion:
+        """Return the plugin that an exercise belongs to.
+
+        :raises UnknownExerciseError: where no loaded catalogue has the exercise.
+        """
+        plugin = self._owner(exercise)
+        return PluginVersion(name=plugin.name, version=plugin.version, hash=plugin.hash)
+
+    def stand_in(self, instrument: str) -> Exercise | None:
+        """Return the two-minute warm-up that stands in where none of the routine's fits."""
+        known = self._instruments.get(instrument)
+        exercises = known.exercises if known else ()
+        return next((exercise for exercise in exercises if exercise.warm_up_stand_in), None)
+
+    def proposal(self, instrument: str | None, area: Area) -> OwnTaskProposal | None:
+        """Return what an instrument proposes for a learner's own task of an area."""
+        known = self._instruments.get(instrument) if instrument is not None else None
+        proposals = known.proposals if known else ()
+        return next((proposal for proposal in proposals if proposal.area == area), None)
+
+    def _owner(self, exercise: str) -> LoadedPlugin:
+        try:
+            return self._owners[exercise]
+        except KeyError:
+            raise UnknownExerciseError(exercise) from None
+
+    def _asked_material(self, exercise: str, settings: bytes) -> Material:
+        plugin = self._owner(exercise)
+        try:
+            answer = ask_for_material(plugin.hooks, exercise, settings)
+        except ValueError as error:
+            raise SettingsConflict(str(error) or "these settings do not go together") from error
+        except (Exception, SystemExit) as error:
+            reason = f"raised {type(error).__name__}: {error}"
+            raise PluginError(plugin.name, "bagatelle_material", exercise, reason) from error
+        try:
+            return checked_material(exercise, answer)
+        except RefusedError as error:
+            raise PluginError(plugin.name, "bagatelle_material", exercise, str(error)) from error
+
+
+class SettingsConflict(Exception):  # noqa: N818 - it never leaves this module as an error
+    """A plugin said that settings, valid one by one, do not go together."""

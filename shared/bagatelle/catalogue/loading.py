@@ -1,0 +1,167 @@
+"""Find plugins by their entry points; take those that are right, leave out the others with a reason."""
+
+import logging
+from collections.abc import Collection, Iterable
+from importlib import metadata
+from typing import Any, Final, Protocol
+
+from bagatelle.catalogue.answers import close, data_hash
+from bagatelle.catalogue.faults import Fault, RefusedError, raised
+from bagatelle.catalogue.hooks import PluginHooks
+from bagatelle.catalogue.instruments import Instruments
+from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
+from bagatelle.catalogue.validation import answers_of, examine
+from bagatelle.contract import CONTRACT_VERSION, ENTRY_POINT_GROUP
+
+LOGGER: Final = logging.getLogger("bagatelle.catalogue")
+
+
+class Distribution(Protocol):
+    """What is asked of the distribution that an entry point belongs to."""
+
+    @property
+    def name(self) -> str: ...  # noqa: D102
+    @property
+    def version(self) -> str: ...  # noqa: D102
+
+
+class EntryPoint(Protocol):
+    """What is asked of an entry point; `importlib.metadata` has such ones."""
+
+    @property
+    def name(self) -> str: ...  # noqa: D102
+    @property
+    def dist(self) -> Distribution | None: ...  # noqa: D102
+    def load(self) -> Any: ...  # noqa: D102
+
+
+def accepted_contracts(current: int = CONTRACT_VERSION) -> tuple[int, ...]:
+    """Return the contract versions that a host of the given version takes: its own and the one before."""
+    return tuple(version for version in (current, current - 1) if version >= 1)
+
+
+def load_instruments(
+    *, entry_points: Iterable[EntryPoint] | None = None, allowed: Collection[str] | None = None
+) -> Instruments:
+    """Load every plugin that is installed, in the order of their names.
+
+    A plugin that fails on import, on registration or with wrong data is left out whole, named with its
+    reason in `Instruments.plugins` and in the log; everything else is loaded.
+
+    :param entry_points: what to load instead of what is installed.
+    :param allowed: names of the entry points to load; the others are not even imported. None allows all.
+    """
+    found = metadata.entry_points(group=ENTRY_POINT_GROUP) if entry_points is None else entry_points
+    candidates = sorted(
+        (_Candidate(point) for point in found), key=lambda each: (each.name, each.distribution or "")
+    )
+    loaded: list[LoadedPlugin] = []
+    reports = []
+    for candidate in candidates:
+        if allowed is not None and candidate.name not in allowed:
+            reports.append(candidate.report("it is not among the plugins allowed"))
+            continue
+        try:
+            loaded.append(candidate.load(loaded))
+            reports.append(candidate.report(None))
+        except RefusedError as error:
+            LOGGER.warning("plugin %r is left out: %s", candidate.name, error)
+            reports.append(candidate.report(str(error)))
+    return Instruments(tuple(loaded), tuple(reports))
+
+
+class _Candidate:
+    """A plugin on its way in: what was learnt of it so far."""
+
+    def __init__(self, point: EntryPoint) -> None:
+        self._point = point
+        self.name = point.name
+        distribution = point.dist
+        self.distribution = distribution.name if distribution else None
+        self._version = distribution.version if distribution else None
+        self._contract: int | None = None
+        self._hash: str | None = None
+        self._instruments: tuple[str, ...] = ()
+
+    def load(self, earlier: Iterable[LoadedPlugin]) -> LoadedPlugin:
+        """Import, register, ask and examine.
+
+        :raises RefusedError: at the first of these that goes wrong, with every fault of it.
+        """
+        hooks = self._register()
+        self._contract = _checked_contract(hooks)
+        answers = answers_of(hooks)
+        self._instruments = tuple(instrument.id for instrument in answers.instruments)
+        self._hash = data_hash(answers.instruments, answers.texts)
+        examined = examine(answers, hooks)
+        plugin = LoadedPlugin(
+            name=self.name,
+            version=self._version or "unknown",
+            hash=self._hash,
+            hooks=hooks,
+            instruments=examined.instruments,
+            texts=examined.texts,
+            settings=examined.settings,
+        )
+        _check_against_earlier(plugin, earlier)
+        return plugin
+
+    def report(self, reason: str | None) -> PluginReport:
+        """Say what became of it."""
+        return PluginReport(
+            name=self.name,
+            distribution=self.distribution,
+            version=self._version,
+            contract=self._contract,
+            hash=self._hash,
+            status="loaded" if reason is None else "left out",
+            reason=reason,
+            instruments=self._instruments,
+        )
+
+    def _register(self) -> PluginHooks:
+        try:
+            plugin = self._point.load()
+        except (Exception, SystemExit) as error:
+            raise RefusedError([raised("import", error)]) from error
+        try:
+            return PluginHooks(plugin)
+        except RefusedError:
+            raise
+        except (Exception, SystemExit) as error:
+            raise RefusedError([raised("registration", error)]) from error
+
+
+def _checked_contract(hooks: PluginHooks) -> int:
+    try:
+        version = hooks.call("bagatelle_contract")
+    except (Exception, SystemExit) as error:
+        raise RefusedError([raised("bagatelle_contract", error)]) from error
+    accepted = accepted_contracts()
+    if isinstance(version, bool) or not isinstance(version, int):
+        close(version)
+        reason = f"is a {type(version).__name__}; accepted: the number {accepted[0]}"
+        raise RefusedError([Fault("bagatelle_contract", reason)])
+    if version not in accepted:
+        takes = " or ".join(map(str, accepted))
+        reason = f"the plugin was written for contract version {version}; this host takes {takes}"
+        raise RefusedError([Fault("bagatelle_contract", reason)])
+    return version
+
+
+def _check_against_earlier(plugin: LoadedPlugin, earlier: Iterable[LoadedPlugin]) -> None:
+    faults = []
+    for other in earlier:
+        taken = {instrument.id for instrument in other.instruments}
+        faults += [
+            Fault(f"instrument {instrument.id!r}", f"the plugin {other.name!r} has it already")
+            for instrument in plugin.instruments
+            if instrument.id in taken
+        ]
+        faults += [
+            Fault(identifier, f"the plugin {other.name!r} has it already")
+            for identifier in plugin.settings
+            if identifier in other.settings
+        ]
+    if faults:
+        raise RefusedError(faults)

@@ -1,0 +1,77 @@
+"""Rules for what `bagatelle_material` answers."""
+
+from collections import Counter
+from typing import Final
+
+import msgspec
+
+from bagatelle.catalogue.answers import copied_material
+from bagatelle.catalogue.faults import Fault, RefusedError, raised
+from bagatelle.catalogue.hooks import PluginHooks
+from bagatelle.catalogue.text_rules import ENGINE_PARAMETERS
+from bagatelle.model.exercise import Exercise, Material
+
+UNITS_LIMIT: Final = 1000
+UNIT_ID_LIMIT: Final = 64
+"""As long as the units of a history may be, so that one can say which units were done."""
+
+
+def checked_material(exercise: str, answer: object) -> Material:
+    """Check one answer and copy it.
+
+    :raises RefusedError: with everything that is wrong.
+    """
+    material = copied_material(exercise, answer)
+    faults = _material_faults(exercise, material)
+    if faults:
+        raise RefusedError(faults)
+    return material
+
+
+def check_default_material(exercise: Exercise, hooks: PluginHooks, faults: list[Fault]) -> Material | None:
+    """Ask for the material of the defaults, twice; what is wrong goes to `faults`."""
+    try:
+        first, second = (
+            checked_material(exercise.id, ask_for_material(hooks, exercise.id, _canonical(exercise.defaults)))
+            for _ in range(2)
+        )
+    except RefusedError as error:
+        faults.extend(error.faults)
+        return None
+    except (Exception, SystemExit) as error:
+        faults.append(raised(f"bagatelle_material of {exercise.id}", error))
+        return None
+    if _canonical(first) != _canonical(second):
+        faults.append(
+            Fault(f"material of {exercise.id}", "two calls with the same settings gave two answers")
+        )
+    return first
+
+
+def ask_for_material(hooks: PluginHooks, exercise: str, settings: bytes) -> object:
+    """Call the hook with settings of its own, which it cannot change for anybody else.
+
+    :param settings: as canonical JSON.
+    """
+    return hooks.call("bagatelle_material", exercise=exercise, settings=msgspec.json.decode(settings))
+
+
+def _canonical(value: object) -> bytes:
+    return msgspec.json.encode(value, order="sorted")
+
+
+def _material_faults(exercise: str, material: Material) -> list[Fault]:
+    item = f"material of {exercise}"
+    faults = []
+    if not 1 <= len(material.units) <= UNITS_LIMIT:
+        faults.append(Fault(item, f"has {len(material.units)} units; accepted: 1 to {UNITS_LIMIT}"))
+    for name, count in Counter(unit.id for unit in material.units).items():
+        if count > 1:
+            faults.append(Fault(item, f"has {count} units of the id {name!r}; accepted: one"))
+        if not 1 <= len(name) <= UNIT_ID_LIMIT:
+            faults.append(Fault(item, f"unit id {name!r}: accepted: 1 to {UNIT_ID_LIMIT} characters"))
+    taken = sorted(ENGINE_PARAMETERS & material.parameters.keys())
+    faults += [
+        Fault(item, f"the parameter {name!r} is the engine's own; take another name") for name in taken
+    ]
+    return faults

@@ -1,0 +1,134 @@
+"""Examine all that a plugin hands over, and find every fault of it, never only the first."""
+
+from collections import Counter
+from collections.abc import Iterable
+from typing import Final
+
+from msgspec import Struct
+
+from bagatelle.catalogue.answers import copied_instruments, copied_texts
+from bagatelle.catalogue.faults import Fault, RefusedError, raised
+from bagatelle.catalogue.hooks import PluginHooks
+from bagatelle.catalogue.material_rules import check_default_material
+from bagatelle.catalogue.settings_rules import check_settings
+from bagatelle.catalogue.text_rules import check_exercise_texts, check_names, checked_wording
+from bagatelle.model.exercise import Exercise, Instrument, Texts
+from bagatelle.model.vocabulary import PREPARING_AREAS
+from bagatelle.wording.render import Wording
+from bagatelle.wrong_fields import CheckedSchema
+
+EXERCISES_LIMIT: Final = 2000
+RESERVED_INSTRUMENTS: Final = frozenset({"engine"})
+"""The engine's own texts begin so."""
+
+
+class Examined(Struct, frozen=True, kw_only=True):
+    """A plugin's data, copied and found right, with its settings schemas compiled."""
+
+    instruments: tuple[Instrument, ...]
+    texts: tuple[Texts, ...]
+    settings: dict[str, CheckedSchema]
+
+
+class Answers(Struct, frozen=True, kw_only=True):
+    """A plugin's data as far as it is well typed, and the faults of the rest."""
+
+    instruments: tuple[Instrument, ...]
+    texts: tuple[Texts, ...]
+    faults: tuple[Fault, ...]
+
+
+def answers_of(hooks: PluginHooks) -> Answers:
+    """Ask a plugin for its data and check the types.
+
+    :raises RefusedError: where a hook raised.
+    """
+    given = {}
+    failures = []
+    for hook in ("bagatelle_instruments", "bagatelle_texts"):
+        try:
+            given[hook] = hooks.call(hook)
+        except (Exception, SystemExit) as error:
+            failures.append(raised(hook, error))
+    if failures:
+        raise RefusedError(failures)
+    faults: list[Fault] = []
+    instruments = copied_instruments(given["bagatelle_instruments"], faults)
+    texts = copied_texts(given["bagatelle_texts"], faults)
+    return Answers(instruments=instruments, texts=texts, faults=tuple(faults))
+
+
+def examine(answers: Answers, hooks: PluginHooks) -> Examined:
+    """Hold a plugin's data against every rule.
+
+    :raises RefusedError: with every fault.
+    """
+    faults = list(answers.faults)
+    _check_numbers(answers.instruments, faults)
+    # Where an instrument could not be read, its texts would be blamed for it.
+    prefixes = () if answers.faults else tuple(f"{each.id}." for each in answers.instruments)
+    wording = checked_wording(answers.texts, prefixes, faults)
+    settings: dict[str, CheckedSchema] = {}
+    for instrument in answers.instruments:
+        _check_instrument(instrument, wording, faults)
+        for exercise in instrument.exercises:
+            faults.extend(_exercise_faults(exercise, instrument))
+            schema = check_settings(exercise, faults)
+            material = check_default_material(exercise, hooks, faults) if schema else None
+            check_exercise_texts(exercise, material, wording, faults)
+            if schema:
+                settings[exercise.id] = schema
+    if faults:
+        raise RefusedError(dict.fromkeys(faults))
+    return Examined(instruments=answers.instruments, texts=answers.texts, settings=settings)
+
+
+def _check_numbers(instruments: tuple[Instrument, ...], faults: list[Fault]) -> None:
+    exercises = [exercise for instrument in instruments for exercise in instrument.exercises]
+    if not instruments:
+        faults.append(Fault("bagatelle_instruments", "hands over no instrument that could be used"))
+    if len(exercises) > EXERCISES_LIMIT:
+        faults.append(
+            Fault(
+                "bagatelle_instruments",
+                f"hands over {len(exercises)} exercises; accepted: at most {EXERCISES_LIMIT}",
+            )
+        )
+    repeated = [f"instrument {each!r}" for each in _repeated(instrument.id for instrument in instruments)]
+    repeated += _repeated(exercise.id for exercise in exercises)
+    faults.extend(Fault(item, "the id is given twice") for item in repeated)
+
+
+def _check_instrument(instrument: Instrument, wording: Wording, faults: list[Fault]) -> None:
+    item = f"instrument {instrument.id!r}"
+    if instrument.id in RESERVED_INSTRUMENTS:
+        faults.append(Fault(item, "this id is the engine's own; take another"))
+    stand_ins = [exercise.id for exercise in instrument.exercises if exercise.warm_up_stand_in]
+    if len(stand_ins) > 1:
+        faults.append(
+            Fault(item, f"has {len(stand_ins)} warm-up stand-ins ({', '.join(stand_ins)}); one will do")
+        )
+    areas = _repeated(proposal.area for proposal in instrument.proposals)
+    faults.extend(Fault(item, f"has more than one proposal for the area {area!r}") for area in areas)
+    check_names(instrument, wording, faults)
+
+
+def _exercise_faults(exercise: Exercise, instrument: Instrument) -> list[Fault]:
+    reasons = []
+    if not exercise.id.startswith(f"{instrument.id}."):
+        reasons.append(f"the id must begin with {instrument.id + '.'!r}")
+    if exercise.strain == "high" and exercise.daily_cap_seconds is None:
+        reasons.append("strain is high, so daily_cap_seconds is needed")
+    if exercise.strain == "high" and not exercise.cautions:
+        reasons.append("strain is high, so a caution is needed")
+    if not exercise.sources:
+        reasons.append("sources is empty; at least one must say where the facts come from")
+    if exercise.warm_up_stand_in and not (
+        exercise.area in PREPARING_AREAS and exercise.strain in {"none", "low"}
+    ):
+        reasons.append("a warm-up stand-in must be warm-up or tone work of strain none or low")
+    return [Fault(exercise.id, reason) for reason in reasons]
+
+
+def _repeated(identifiers: Iterable[str]) -> list[str]:
+    return [identifier for identifier, count in Counter(identifiers).items() if count > 1]
