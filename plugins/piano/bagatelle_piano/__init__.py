@@ -1,0 +1,1 @@
+"""What Bagatelle knows of the piano."""

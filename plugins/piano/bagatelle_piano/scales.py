@@ -1,0 +1,234 @@
+"""Scales: major, the three minors, in contrary motion, chromatic, and in octaves."""
+
+from collections.abc import Callable
+from typing import Final, Literal
+
+from bagatelle.contract import Material, Message, Unit
+
+from bagatelle_piano.fingerings import Fingering, fingering, fingers_shown
+from bagatelle_piano.keys import in_circle_order, tonic_label
+from bagatelle_piano.manner import Settings, manner, note_timing
+from bagatelle_piano.pitches import (
+    Note,
+    climb,
+    is_black,
+    on_keyboard,
+    spelling_id,
+    spelling_name,
+    spelling_of,
+)
+
+Form = Literal["major", "natural", "harmonic", "melodic"]
+
+GOING_UP: Final[dict[Form, tuple[int, ...]]] = {
+    "major": (0, 2, 4, -1, 1, 3, 5),
+    "natural": (0, 2, -3, -1, 1, -4, -2),
+    "harmonic": (0, 2, -3, -1, 1, -4, 5),
+    "melodic": (0, 2, -3, -1, 1, 3, 5),
+}
+"""Degrees as steps on the line of fifths above the tonic. The melodic minor comes down as the natural."""
+
+MINOR_FORMS: Final[tuple[Form, ...]] = ("natural", "harmonic", "melodic")
+STARTING_NOTES: Final = ("C", "G", "D", "A", "E", "B", "F#", "Db", "Ab", "Eb", "Bb", "F")
+OCTAVES_TO_START_IN: Final = range(1, 7)
+OCTAVES_DAY_SECONDS: Final = 300
+"""The daily cap of scales in octaves; a single unit must not be longer."""
+_HIGH_START_OCTAVES: Final = 2
+_OCTAVE_STEPS: Final = 7
+_CHROMATIC_STEPS: Final = 12
+
+
+def scale_notes(fifths: int, form: Form, octave: int, octaves: int) -> tuple[Note, ...]:
+    """Spell a scale up and down, the top note once: `14 * octaves + 1` notes; `octave` is the first one's."""
+    down_form: Form = "natural" if form == "melodic" else form
+    up, down = (
+        climb([fifths + degree for degree in GOING_UP[each]], octave, _OCTAVE_STEPS * octaves)
+        for each in (form, down_form)
+    )
+    return up + down[-2::-1]
+
+
+def chromatic_notes(fifths: int, octave: int, octaves: int) -> tuple[Note, ...]:
+    """Spell a chromatic scale up and down, the top note once: `24 * octaves + 1` notes.
+
+    Its notes are spelt as the twelve starting notes are, whatever the direction.
+    """
+    by_sound = sorted((Note(spelling_of(name), 4) for name in STARTING_NOTES), key=lambda note: note.midi)
+    cycle = [note.fifths for note in by_sound]
+    place = cycle.index(fifths)
+    cycle = cycle[place:] + cycle[:place]
+    notes = [Note(cycle[0], octave)]
+    for index in range(1, _CHROMATIC_STEPS * octaves + 1):
+        following = Note(cycle[index % _CHROMATIC_STEPS], notes[-1].octave)
+        notes.append(
+            following if following.midi > notes[-1].midi else Note(following.fifths, following.octave + 1)
+        )
+    return (*notes, *notes[-2::-1])
+
+
+def first_octave(settings: Settings) -> int:
+    """Octave in which the right hand starts: as set, else middle C's, or the one below for long runs."""
+    octave = settings["right_hand_octave"]
+    return int(octave) if octave is not None else (4 if settings["octaves"] <= _HIGH_START_OCTAVES else 3)
+
+
+def hand_octaves(settings: Settings, octave: int) -> tuple[int, ...]:
+    """Octaves in which the hands that play start: the left one below the right."""
+    hands = settings.get("hands", "together")
+    return {"right": (octave,), "left": (octave - 1,)}.get(hands, (octave, octave - 1))
+
+
+def check_keyboard(settings: Settings, name: str, notes_from: Callable[[int], tuple[Note, ...]]) -> None:
+    """Refuse a start from which a hand would leave the keyboard.
+
+    :param notes_from: all notes of one hand that starts in a given octave.
+    :raises ValueError: says which starting octaves would do.
+    """
+
+    def fits(octave: int) -> bool:
+        return all(on_keyboard(notes_from(start)) for start in hand_octaves(settings, octave))
+
+    octave = first_octave(settings)
+    if not fits(octave):
+        good = [start for start in OCTAVES_TO_START_IN if fits(start)]
+        raise ValueError(
+            f"{name}: starting in octave {octave}, a hand would leave the keyboard (A0 to C8). "
+            f"Accepted for right_hand_octave here: {', '.join(map(str, good))}."
+        )
+
+
+def major_scales(settings: Settings) -> Material:
+    """One unit a key, its id the key's (`C`, `F-sharp`)."""
+    units = tuple(
+        _scale_unit(fifths, "major", settings) for fifths in in_circle_order(settings["keys"], "major")
+    )
+    return Material(units=units, parameters=manner(settings))
+
+
+def minor_scales(settings: Settings) -> Material:
+    """One unit a key and form, its id both (`A-harmonic`)."""
+    units = tuple(
+        _scale_unit(fifths, form, settings)
+        for fifths in in_circle_order(settings["keys"], "minor")
+        for form in MINOR_FORMS
+        if form in settings["forms"]
+    )
+    return Material(units=units, parameters=manner(settings))
+
+
+def _scale_unit(fifths: int, form: Form, settings: Settings) -> Unit:
+    name, octaves = spelling_name(fifths), int(settings["octaves"])
+    check_keyboard(settings, name, lambda octave: scale_notes(fifths, form, octave, octaves))
+    up, down = scale_fingering(name, form, octaves)
+    return Unit(
+        id=spelling_id(fifths) if form == "major" else f"{spelling_id(fifths)}-{form}",
+        label=scale_label(fifths, form),
+        timing=note_timing(settings, len(scale_notes(fifths, form, 4, octaves))),
+        detail=fingers_shown(up, settings["hands"], down=down),
+    )
+
+
+def scale_label(fifths: int, form: Form) -> Message:
+    """The scale in words: `F sharp`, `A harmonic minor`."""
+    tonic = tonic_label(fifths)
+    return tonic if form == "major" else Message(f"piano.key.{form}-minor", {"tonic": tonic})
+
+
+def scale_fingering(name: str, form: Form, octaves: int) -> tuple[Fingering | None, Fingering | None]:
+    """Fingering going up, and, only where it is not the same in reverse, the one to come down with."""
+    usual = fingering("major" if form == "major" else "minor", name, octaves)
+    rising = fingering("melodic minor going up", name, octaves) if form == "melodic" else None
+    return (rising, usual) if rising else (usual, None)
+
+
+def contrary_motion_scales(settings: Settings) -> Material:
+    """One unit a key; both hands from the same tonic, outwards and back."""
+    octaves = int(settings["octaves"])
+    units = tuple(
+        Unit(
+            id=spelling_id(fifths),
+            label=tonic_label(fifths),
+            timing=note_timing(settings, len(scale_notes(fifths, "major", 4, octaves))),
+            detail=fingers_shown(_outwards(spelling_name(fifths), octaves), "together", way="out"),
+        )
+        for fifths in in_circle_order(settings["keys"], "major")
+    )
+    return Material(units=units, parameters=manner(settings))
+
+
+def _outwards(name: str, octaves: int) -> Fingering | None:
+    usual = fingering("major", name, octaves)
+    return Fingering(usual.right, usual.left[::-1]) if usual else None
+
+
+def chromatic_scales(settings: Settings) -> Material:
+    """One unit a starting note, in the order of the circle of fifths."""
+    starts = [spelling_of(name) for name in STARTING_NOTES if name in settings["starting_notes"]]
+    units = tuple(_chromatic_unit(fifths, settings) for fifths in starts)
+    return Material(units=units, parameters=manner(settings))
+
+
+def _chromatic_unit(fifths: int, settings: Settings) -> Unit:
+    octaves = int(settings["octaves"])
+    name = spelling_name(fifths)
+    check_keyboard(settings, name, lambda octave: chromatic_notes(fifths, octave, octaves))
+    return Unit(
+        id=spelling_id(fifths),
+        label=tonic_label(fifths),
+        timing=note_timing(settings, len(chromatic_notes(fifths, 4, octaves))),
+        detail=fingers_shown(chromatic_fingering(fifths, octaves), settings["hands"]),
+    )
+
+
+def chromatic_fingering(fifths: int, octaves: int) -> Fingering:
+    """Third finger on black keys, thumb on white ones, second on one of two white neighbours.
+
+    That one is the upper for the right hand, F and C (but a run starts on the thumb), and the lower for the
+    left, E and B.
+    """
+    rising = chromatic_notes(fifths, 4, octaves)[: _CHROMATIC_STEPS * octaves + 1]
+    right, left = (
+        "".join(_chromatic_finger(note.fifths, second) for note in rising)
+        for second in (("F", "C"), ("E", "B"))
+    )
+    start = "3" if is_black(fifths) else "1"
+    return Fingering(_octaves_apart(start + right[1:]), _octaves_apart(left))
+
+
+def _chromatic_finger(fifths: int, second: tuple[str, str]) -> str:
+    if is_black(fifths):
+        return "3"
+    return "2" if spelling_name(fifths) in second else "1"
+
+
+def _octaves_apart(fingers: str) -> str:
+    run, top = fingers[:-1], fingers[-1]
+    starts = range(0, len(run), _CHROMATIC_STEPS)
+    return " ".join(run[start : start + _CHROMATIC_STEPS] for start in starts) + top
+
+
+def octave_scales(settings: Settings) -> Material:
+    """Major scales in octaves: one unit a key; each hand also reaches the note an octave higher."""
+    octaves = int(settings["octaves"])
+    units = tuple(
+        _octave_unit(fifths, octaves, settings) for fifths in in_circle_order(settings["keys"], "major")
+    )
+    return Material(units=units, parameters=manner(settings))
+
+
+def _octave_unit(fifths: int, octaves: int, settings: Settings) -> Unit:
+    check_keyboard(settings, spelling_name(fifths), lambda octave: octave_notes(fifths, octave, octaves))
+    return Unit(
+        id=spelling_id(fifths),
+        label=tonic_label(fifths),
+        timing=note_timing(
+            settings, len(scale_notes(fifths, "major", 4, octaves)), longest_seconds=OCTAVES_DAY_SECONDS
+        ),
+        detail=Message("piano.fingering.octaves"),
+    )
+
+
+def octave_notes(fifths: int, octave: int, octaves: int) -> tuple[Note, ...]:
+    """Lower and upper notes of a scale in octaves, both lines one after the other."""
+    lower = scale_notes(fifths, "major", octave, octaves)
+    return lower + tuple(Note(note.fifths, note.octave + 1) for note in lower)
