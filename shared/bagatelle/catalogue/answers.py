@@ -25,7 +25,7 @@ def copied(item: str, value: object, kind: type[T]) -> T:
     """
     if not isinstance(value, kind):
         close(value)
-        raise RefusedError([Fault(item, f"is a {type(value).__name__}; accepted: {kind.__name__}")])
+        raise RefusedError([Fault(item, f"is a {type(value).__name__} (accepted: {kind.__name__})")])
     try:
         return typed(msgspec.json.decode(msgspec.json.encode(value)), kind)
     except InvalidInputError as error:
@@ -99,5 +99,5 @@ def _sequence(item: str, answer: object, faults: list[Fault]) -> tuple[Any, ...]
     if isinstance(answer, tuple | list):
         return tuple(answer)
     close(answer)
-    faults.append(Fault(item, f"is a {type(answer).__name__}; accepted: a tuple"))
+    faults.append(Fault(item, f"is a {type(answer).__name__} (accepted: a tuple)"))
     return ()

@@ -29,7 +29,7 @@ class RefusedError(BagatelleError):
 def field_faults(item: str, errors: Iterable[FieldError]) -> list[Fault]:
     """Turn wrong fields into faults of one item."""
     return [
-        Fault(item, f"{error.pointer or 'as a whole'}: {error.message}; accepted: {error.accepted}")
+        Fault(item, f"{error.pointer or 'as a whole'}: {error.message} (accepted: {error.accepted})")
         for error in errors
     ]
 

@@ -46,7 +46,7 @@ class PluginHooks:
             if caller.has_spec() or all(each.optionalhook for each in caller.get_hookimpls()):
                 continue
             near = difflib.get_close_matches(caller.name, HOOKS, n=1)
-            meant = f"; was {near[0]} meant?" if near else ""
+            meant = f" (was {near[0]} meant?)" if near else ""
             faults.append(Fault(caller.name, f"there is no hook of this name{meant}"))
         return faults
 
@@ -56,10 +56,10 @@ class PluginHooks:
             return [Fault(hook, "is not implemented (a function of that name, marked with hookimpl)")]
         implementation = implementations[0]
         if implementation.wrapper or implementation.hookwrapper:
-            return [Fault(hook, "is a wrapper; a plugin answers for itself and wraps nobody")]
+            return [Fault(hook, "is a wrapper, and a plugin answers for itself and wraps nobody")]
         function = implementation.function
         if inspect.iscoroutinefunction(function) or inspect.isasyncgenfunction(function):
-            return [Fault(hook, "is asynchronous; all hooks are plain functions")]
+            return [Fault(hook, "is asynchronous, and all hooks are plain functions")]
         if inspect.isgeneratorfunction(function):
-            return [Fault(hook, "is a generator; it must return its whole answer")]
+            return [Fault(hook, "is a generator, and it must return its whole answer")]
         return []

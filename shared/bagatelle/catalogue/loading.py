@@ -140,11 +140,11 @@ def _checked_contract(hooks: PluginHooks) -> int:
     accepted = accepted_contracts()
     if isinstance(version, bool) or not isinstance(version, int):
         close(version)
-        reason = f"is a {type(version).__name__}; accepted: the number {accepted[0]}"
+        reason = f"is a {type(version).__name__} (accepted: the number {accepted[0]})"
         raise RefusedError([Fault("bagatelle_contract", reason)])
     if version not in accepted:
         takes = " or ".join(map(str, accepted))
-        reason = f"the plugin was written for contract version {version}; this host takes {takes}"
+        reason = f"the plugin was written for contract version {version} (accepted: {takes})"
         raise RefusedError([Fault("bagatelle_contract", reason)])
     return version
 

@@ -64,14 +64,19 @@ def _material_faults(exercise: str, material: Material) -> list[Fault]:
     item = f"material of {exercise}"
     faults = []
     if not 1 <= len(material.units) <= UNITS_LIMIT:
-        faults.append(Fault(item, f"has {len(material.units)} units; accepted: 1 to {UNITS_LIMIT}"))
+        faults.append(Fault(item, f"has {len(material.units)} units (accepted: 1 to {UNITS_LIMIT})"))
     for name, count in Counter(unit.id for unit in material.units).items():
         if count > 1:
-            faults.append(Fault(item, f"has {count} units of the id {name!r}; accepted: one"))
+            faults.append(Fault(item, f"has {count} units of the id {name!r} (accepted: one)"))
         if not 1 <= len(name) <= UNIT_ID_LIMIT:
-            faults.append(Fault(item, f"unit id {name!r}: accepted: 1 to {UNIT_ID_LIMIT} characters"))
+            faults.append(
+                Fault(
+                    item,
+                    f"the unit id {name!r} is {len(name)} characters long (accepted: 1 to {UNIT_ID_LIMIT})",
+                )
+            )
     taken = sorted(ENGINE_PARAMETERS & material.parameters.keys())
     faults += [
-        Fault(item, f"the parameter {name!r} is the engine's own; take another name") for name in taken
+        Fault(item, f"the parameter {name!r} is the engine's own, take another name") for name in taken
     ]
     return faults

@@ -37,11 +37,11 @@ def _shape_faults(exercise: Exercise) -> list[Fault]:
             faults.append(
                 Fault(
                     exercise.id,
-                    f"settings_schema has {keyword} {shown(schema.get(keyword))}; accepted: {shown(wanted)}",
+                    f"settings_schema has {keyword} {shown(schema.get(keyword))} (accepted: {shown(wanted)})",
                 )
             )
     if schema.get("$schema", DIALECT) != DIALECT:
-        faults.append(Fault(exercise.id, f"settings_schema is of another dialect; accepted: {DIALECT}"))
+        faults.append(Fault(exercise.id, f"settings_schema is of another dialect (accepted: {DIALECT})"))
     properties = schema.get("properties", {})
     without = sorted(properties.keys() - exercise.defaults.keys()) if isinstance(properties, dict) else ()
     faults += [Fault(exercise.id, f"defaults have no value for the setting {name!r}") for name in without]

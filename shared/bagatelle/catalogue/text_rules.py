@@ -35,7 +35,9 @@ def checked_wording(texts: tuple[Texts, ...], prefixes: tuple[str, ...], faults:
             faults.append(Fault(item, "the locale is given twice"))
             continue
         if not _LOCALE.fullmatch(entry.locale):
-            faults.append(Fault(item, "is no locale; accepted: a language such as en, or a variant as en-US"))
+            faults.append(
+                Fault(item, "is no locale (accepted: a language such as en, or a variant such as en-US)")
+            )
         good = {}
         for identifier, template in entry.messages.items():
             reasons = _text_faults(identifier, template, entry.locale, prefixes, english)
@@ -71,14 +73,14 @@ def check_exercise_texts(
         missing = [identifier for identifier in needed if not wording.has(identifier, LANGUAGE)]
         faults.extend(Fault(exercise.id, f"the text {identifier!r} is missing") for identifier in missing)
         return
-    for identifier in dict.fromkeys(needed):
-        for parameters in _sample_parameters(material):
-            if not _check_message(exercise.id, Message(identifier, parameters), wording, faults):
-                break
     for unit in material.units:
         for message in (unit.label, unit.detail):
             if message is not None:
                 _check_message(f"{exercise.id}, unit {unit.id!r}", message, wording, faults)
+    for identifier in dict.fromkeys(needed):
+        for parameters in _sample_parameters(material):
+            if not _check_message(exercise.id, Message(identifier, parameters), wording, faults):
+                break
 
 
 def _text_faults(

@@ -91,7 +91,7 @@ def _check_numbers(instruments: tuple[Instrument, ...], faults: list[Fault]) -> 
         faults.append(
             Fault(
                 "bagatelle_instruments",
-                f"hands over {len(exercises)} exercises; accepted: at most {EXERCISES_LIMIT}",
+                f"hands over {len(exercises)} exercises (accepted: at most {EXERCISES_LIMIT})",
             )
         )
     repeated = [f"instrument {each!r}" for each in _repeated(instrument.id for instrument in instruments)]
@@ -102,11 +102,11 @@ def _check_numbers(instruments: tuple[Instrument, ...], faults: list[Fault]) -> 
 def _check_instrument(instrument: Instrument, wording: Wording, faults: list[Fault]) -> None:
     item = f"instrument {instrument.id!r}"
     if instrument.id in RESERVED_INSTRUMENTS:
-        faults.append(Fault(item, "this id is the engine's own; take another"))
+        faults.append(Fault(item, "this id is the engine's own, take another"))
     stand_ins = [exercise.id for exercise in instrument.exercises if exercise.warm_up_stand_in]
     if len(stand_ins) > 1:
         faults.append(
-            Fault(item, f"has {len(stand_ins)} warm-up stand-ins ({', '.join(stand_ins)}); one will do")
+            Fault(item, f"has {len(stand_ins)} warm-up stand-ins ({', '.join(stand_ins)}), and one will do")
         )
     areas = _repeated(proposal.area for proposal in instrument.proposals)
     faults.extend(Fault(item, f"has more than one proposal for the area {area!r}") for area in areas)
@@ -122,7 +122,7 @@ def _exercise_faults(exercise: Exercise, instrument: Instrument) -> list[Fault]:
     if exercise.strain == "high" and not exercise.cautions:
         reasons.append("strain is high, so a caution is needed")
     if not exercise.sources:
-        reasons.append("sources is empty; at least one must say where the facts come from")
+        reasons.append("sources is empty, at least one must say where the facts come from")
     if exercise.warm_up_stand_in and not (
         exercise.area in PREPARING_AREAS and exercise.strain in {"none", "low"}
     ):

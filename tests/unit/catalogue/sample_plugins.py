@@ -70,6 +70,8 @@ KAZOO = Instrument(
     ),
 )
 
+ENGLISH = (Texts(locale="en", messages=TEXTS),)
+
 
 def hum(settings: Mapping[str, Any]) -> Material:
     """Return one unit of ten seconds for each note."""
@@ -90,7 +92,7 @@ class SamplePlugin:
         *,
         contract: Any = 1,
         instruments: Any = (KAZOO,),
-        texts: Any = (Texts(locale="en", messages=TEXTS),),
+        texts: Any = ENGLISH,
         material: Callable[[Mapping[str, Any]], Any] = hum,
     ) -> None:
         self._contract = contract
@@ -121,7 +123,7 @@ class FakeEntryPoint:
 
     def __init__(self, name: str, load: Callable[[], object], version: str = "1.2.3") -> None:
         self.name = name
-        self.dist = SimpleNamespace(name=f"sample-{name}", version=version)
+        self.dist: Any = SimpleNamespace(name=f"sample-{name}", version=version)
         self._load = load
 
     def load(self) -> object:
