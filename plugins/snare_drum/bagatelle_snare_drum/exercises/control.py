@@ -4,11 +4,12 @@ from collections.abc import Mapping
 from typing import Any, Final, Literal
 
 import msgspec
-from bagatelle.contract import BarTiming, Material, Message, NoteTiming, Unit
+from bagatelle.contract import Material, Message, NoteTiming, Unit
 from msgspec import Struct
 
 from bagatelle_snare_drum.durations import within_bounds
-from bagatelle_snare_drum.exercises.wording import amount, tempo
+from bagatelle_snare_drum.exercises.passes import Passes
+from bagatelle_snare_drum.exercises.wording import amount, tempo, tempo_label
 
 BEATS_PER_BAR: Final = 4
 WARM_UP_PATTERNS: Final[Mapping[str, str]] = {
@@ -26,20 +27,12 @@ class _WarmUpSettings(Struct, frozen=True, kw_only=True):
     rounds: int
 
 
-class _Bars(Struct, frozen=True, kw_only=True):
+class _Bars(Passes, frozen=True, kw_only=True):
     bars: int
-    passes: int
-    pause_seconds: int
 
     def semiquavers(self, bpm: int) -> NoteTiming:
-        """Return the time of bars full of semiquavers in 4/4, with a pause after every pass."""
-        return NoteTiming(
-            notes=self.bars * BEATS_PER_BAR * 4,
-            notes_per_beat=4,
-            bpm=bpm,
-            passes=self.passes,
-            pause_seconds=self.passes * self.pause_seconds,
-        )
+        """Return the time of bars of 4/4 full of semiquavers."""
+        return self.of_notes(self.bars * BEATS_PER_BAR * 4, notes_per_beat=4, bpm=bpm)
 
     def amount(self, kind: str = "bars") -> Message:
         """Return what texts say of them."""
@@ -103,7 +96,8 @@ def single_strokes(settings: Mapping[str, Any]) -> Material:
     """
     chosen = msgspec.convert(settings, _SingleStrokeSettings, strict=False)
     units = tuple(
-        Unit(id=str(bpm), label=tempo(bpm), timing=chosen.semiquavers(bpm)) for bpm in sorted(chosen.tempi)
+        Unit(id=str(bpm), label=tempo_label(bpm), timing=chosen.semiquavers(bpm))
+        for bpm in sorted(chosen.tempi)
     )
     return Material(
         units=within_bounds(units, "tempi, bars, passes or pause_seconds"),
@@ -139,15 +133,14 @@ def buzz_roll(settings: Mapping[str, Any]) -> Material:
     :raises ValueError: where a unit's length is out of bounds.
     """
     chosen = msgspec.convert(settings, _BuzzRollSettings, strict=False)
-    timing = BarTiming(
-        bars=chosen.bars,
-        beats_per_bar=BEATS_PER_BAR,
-        bpm=chosen.bpm,
-        passes=chosen.passes,
-        pause_seconds=chosen.passes * chosen.pause_seconds,
-    )
+    timing = chosen.of_bars(chosen.bars, BEATS_PER_BAR, chosen.bpm)
     units = tuple(
-        Unit(id=shape, label=Message(f"snare-drum.unit.roll.{shape}"), timing=timing)
+        Unit(
+            id=shape,
+            label=Message(f"snare-drum.unit.roll.{shape}"),
+            timing=timing,
+            detail=Message(f"snare-drum.detail.roll.{shape}"),
+        )
         for shape in ROLL_SHAPES
         if shape in chosen.shapes
     )
@@ -195,7 +188,7 @@ def fast_singles(settings: Mapping[str, Any]) -> Material:
     units = tuple(
         Unit(
             id=str(bpm),
-            label=tempo(bpm),
+            label=tempo_label(bpm),
             timing=NoteTiming(
                 notes=chosen.burst_beats * 4,
                 notes_per_beat=4,

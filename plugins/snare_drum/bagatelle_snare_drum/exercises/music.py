@@ -8,6 +8,7 @@ from bagatelle.contract import BarTiming, Material, Message, Unit
 from msgspec import Struct
 
 from bagatelle_snare_drum.durations import within_bounds
+from bagatelle_snare_drum.exercises.passes import Passes
 from bagatelle_snare_drum.exercises.wording import amount, tempo
 
 IDEAS: Final = ("rests", "accents", "doubles", "paradiddles", "flams", "drags")
@@ -22,7 +23,7 @@ class _ReadingSettings(Struct, frozen=True, kw_only=True):
     look_seconds: int
 
 
-class _Passage(Struct, frozen=True, kw_only=True):
+class _Passage(Passes, frozen=True, kw_only=True):
     id: str
     label: str
     bars: float
@@ -114,13 +115,7 @@ def passage(settings: Mapping[str, Any]) -> Material:
         Unit(
             id=passage.id,
             label=Message("snare-drum.unit.passage", {"label": passage.label}),
-            timing=BarTiming(
-                bars=passage.bars,
-                beats_per_bar=passage.beats_per_bar,
-                bpm=passage.bpm,
-                passes=passage.passes,
-                pause_seconds=passage.passes * passage.pause_seconds,
-            ),
+            timing=passage.of_bars(passage.bars, passage.beats_per_bar, passage.bpm),
             detail=_passage_detail(passage),
         )
         for passage in chosen.passages

@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 import msgspec
-from bagatelle.contract import BarTiming, Material, Message, NoteTiming, Unit
-from msgspec import Struct
+from bagatelle.contract import Material, Message, Unit
 
 from bagatelle_snare_drum.durations import within_bounds
+from bagatelle_snare_drum.exercises.passes import Passes
 from bagatelle_snare_drum.exercises.wording import amount, note_values, tempo
 
 BEATS_PER_BAR: Final = 4
@@ -29,11 +29,9 @@ NOTES_OF_SUBDIVISIONS: Final[Mapping[str, int]] = {
 }
 
 
-class _Bars(Struct, frozen=True, kw_only=True):
+class _Bars(Passes, frozen=True, kw_only=True):
     bpm: int
     bars: int
-    passes: int
-    pause_seconds: int
 
     def words(self) -> dict[str, Message]:
         """Return what texts say of them."""
@@ -58,13 +56,7 @@ def metre(settings: Mapping[str, Any]) -> Material:
         Unit(
             id=name.replace("/", "-"),
             label=Message("snare-drum.unit.metre", {"metre": name}),
-            timing=BarTiming(
-                bars=chosen.bars,
-                beats_per_bar=crotchets,
-                bpm=chosen.bpm,
-                passes=chosen.passes,
-                pause_seconds=chosen.passes * chosen.pause_seconds,
-            ),
+            timing=chosen.of_bars(chosen.bars, crotchets, chosen.bpm),
             detail=Message(f"snare-drum.detail.metre.{name.replace('/', '-')}"),
         )
         for name, crotchets in CROTCHETS_OF_METRES.items()
@@ -85,13 +77,7 @@ def subdivision(settings: Mapping[str, Any]) -> Material:
         Unit(
             id=name,
             label=note_values(notes),
-            timing=NoteTiming(
-                notes=chosen.bars * BEATS_PER_BAR * notes,
-                notes_per_beat=notes,
-                bpm=chosen.bpm,
-                passes=chosen.passes,
-                pause_seconds=chosen.passes * chosen.pause_seconds,
-            ),
+            timing=chosen.of_notes(chosen.bars * BEATS_PER_BAR * notes, notes, chosen.bpm),
         )
         for name, notes in NOTES_OF_SUBDIVISIONS.items()
         if name in chosen.subdivisions

@@ -5,12 +5,14 @@ from fractions import Fraction
 from typing import Any, Final
 
 import msgspec
-from bagatelle.contract import Material, Message, NoteTiming, Unit
+from bagatelle.contract import Material, Message, Unit
 from msgspec import Struct
 
 from bagatelle_snare_drum.durations import ladder_timing, tempo_ladder, within_bounds
-from bagatelle_snare_drum.exercises.wording import amount, note_values, tempo
+from bagatelle_snare_drum.exercises.passes import Passes
+from bagatelle_snare_drum.exercises.wording import amount, note_values, tempo, tempo_label
 from bagatelle_snare_drum.rudiments import Rudiment, chosen_rudiments
+from bagatelle_snare_drum.sticking import strokes
 
 ROLL_NAMES: Final[Mapping[int, str]] = {
     5: "Five Stroke Roll",
@@ -28,21 +30,9 @@ CHAIN: Final = ("RLRR LRLL", "RLRLRR LRLRLL", "RLRLRLRR LRLRLRLL", "RLRRLL RLRRL
 CHAIN_NOTES: Final = 8 + 12 + 16 + 12
 
 
-class _Steady(Struct, frozen=True, kw_only=True):
+class _Steady(Passes, frozen=True, kw_only=True):
     bpm: int
     cycles: int
-    passes: int
-    pause_seconds: int
-
-    def timing(self, notes: int, notes_per_beat: int) -> NoteTiming:
-        """Return the time of `notes` slots, `cycles` times round a pass, with a pause after every pass."""
-        return NoteTiming(
-            notes=notes * self.cycles,
-            notes_per_beat=notes_per_beat,
-            bpm=self.bpm,
-            passes=self.passes,
-            pause_seconds=self.passes * self.pause_seconds,
-        )
 
 
 class _FamilySettings(_Steady, frozen=True, kw_only=True):
@@ -61,17 +51,31 @@ class _LadderSettings(Struct, frozen=True, kw_only=True):
     cycles: int
 
 
-class _ChainSettings(Struct, frozen=True, kw_only=True):
+class _ChainSettings(Passes, frozen=True, kw_only=True):
     tempi: tuple[int, ...]
     cycles: int
-    passes: int
-    pause_seconds: int
+
+
+def _signs(rudiment: Rudiment) -> tuple[Message, ...]:
+    """Return what the less common signs of its sticking mean."""
+    played = strokes(rudiment.sticking)
+    used = {
+        "grace": any(stroke.grace for stroke in played),
+        "shared": any(stroke.shares_slot for stroke in played),
+        "buzz": any(stroke.buzz for stroke in played),
+        "held": "-" in rudiment.sticking,
+    }
+    return tuple(Message(f"snare-drum.detail.sign.{sign}") for sign, is_used in used.items() if is_used)
 
 
 def _sticking_detail(rudiment: Rudiment) -> Message:
+    values = note_values(rudiment.notes_per_beat)
+    signs = _signs(rudiment)
+    if not signs:
+        return Message("snare-drum.detail.sticking", {"sticking": rudiment.sticking, "values": values})
     return Message(
-        "snare-drum.detail.sticking",
-        {"sticking": rudiment.sticking, "values": note_values(rudiment.notes_per_beat)},
+        "snare-drum.detail.sticking-with-signs",
+        {"sticking": rudiment.sticking, "values": values, "signs": signs},
     )
 
 
@@ -80,7 +84,7 @@ def _steady_material(chosen: tuple[Rudiment, ...], steady: _Steady) -> Material:
         Unit(
             id=rudiment.id,
             label=rudiment.label,
-            timing=steady.timing(rudiment.slots, rudiment.notes_per_beat),
+            timing=steady.of_notes(rudiment.slots * steady.cycles, rudiment.notes_per_beat, steady.bpm),
             detail=_sticking_detail(rudiment),
         )
         for rudiment in chosen
@@ -151,14 +155,8 @@ def paradiddle_chain(settings: Mapping[str, Any]) -> Material:
     units = tuple(
         Unit(
             id=str(bpm),
-            label=tempo(bpm),
-            timing=NoteTiming(
-                notes=CHAIN_NOTES * chosen.cycles,
-                notes_per_beat=4,
-                bpm=bpm,
-                passes=chosen.passes,
-                pause_seconds=chosen.passes * chosen.pause_seconds,
-            ),
+            label=tempo_label(bpm),
+            timing=chosen.of_notes(CHAIN_NOTES * chosen.cycles, notes_per_beat=4, bpm=bpm),
             detail=Message("snare-drum.detail.chain", {"sticking": ", ".join(CHAIN)}),
         )
         for bpm in sorted(chosen.tempi)

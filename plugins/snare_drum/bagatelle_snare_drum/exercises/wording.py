@@ -8,6 +8,11 @@ def tempo(bpm: int) -> Message:
     return Message("snare-drum.tempo", {"bpm": bpm})
 
 
+def tempo_label(bpm: int) -> Message:
+    """Return the label of a unit that is a tempo: the number alone, so that several can be listed."""
+    return Message("snare-drum.unit.tempo", {"bpm": bpm})
+
+
 def note_values(notes_per_beat: int) -> Message:
     """Return 'quavers' for 2 to the crotchet, and so on to 6."""
     return Message(f"snare-drum.note-values.{notes_per_beat}")
