@@ -1,9 +1,29 @@
 """Bagatelle makes a short-day plan of a musician's normal practice routine.
 
-The public face is small: decode a request, load the instruments, make a plan.
+The public face is small: load the instruments, decode a request, make a plan.
 
 >>> from bagatelle import Instruments, compress, decode_request
 >>> request = decode_request(b'{"routine": {"blocks": [{"title": "Sonatina", "minutes": 40}]}}')
 >>> compress(request, Instruments.none()).plan.budget_seconds
 600
 """
+
+from bagatelle.catalogue.instruments import Instruments
+from bagatelle.catalogue.loading import load_instruments
+from bagatelle.decode import decode_request
+from bagatelle.engine.compress import check_specificity, compress
+from bagatelle.model.errors import BagatelleError
+from bagatelle.model.plan import CompressionAnswer, SpecificityAnswer
+from bagatelle.model.request import CompressionRequest
+
+__all__ = (
+    "BagatelleError",
+    "CompressionAnswer",
+    "CompressionRequest",
+    "Instruments",
+    "SpecificityAnswer",
+    "check_specificity",
+    "compress",
+    "decode_request",
+    "load_instruments",
+)

@@ -16,11 +16,10 @@ from typing import Any, Final, TypeVar
 
 import msgspec
 
-from bagatelle.accepted import shown
 from bagatelle.json_pointer import pointer_to
 from bagatelle.model.errors import FieldError, InvalidInputError, MalformedJsonError
 from bagatelle.model.request import CompressionRequest
-from bagatelle.wrong_fields import WRONG_FIELDS_LIMIT, CheckedSchema
+from bagatelle.wrong_fields import CheckedSchema, listed
 
 T = TypeVar("T")
 
@@ -32,7 +31,10 @@ LARGEST_WHOLE_NUMBER: Final = 2**53 - 1
 _TEXT: Final = re.compile(rb'"[^"\\]*+(?:\\.[^"\\]*+)*+"?', re.DOTALL)
 _NOT_BRACKETS: Final = bytes(byte for byte in range(256) if byte not in b"[]{}")
 _STEPS: Final = {ord("["): 1, ord("{"): 1, ord("]"): -1, ord("}"): -1}
-_PERHAPS_TOO_LARGE: Final = re.compile(rb"\d{16}|[eE]\+?\d{2}")
+_DIGITS_ALIKE: Final = bytes.maketrans(b"012345678E", b"999999999e")
+_PERHAPS_TOO_LARGE: Final = (b"9" * 16, b"e9", b"e+9")
+"""What a number beyond a double must have, once digits are made alike."""
+_HALF_A_PAIR: Final = re.compile(rb'(?<!\\)(?:\\\\)*\\u[dD][89abAB][0-9a-fA-F]{2}"')
 _BYTE: Final = re.compile(r" \(byte (\d+)\)$")
 _PLACE: Final = re.compile(r"^(?P<reason>.*) - at `(?:key in )?\$(?P<path>[^`]*)`$", re.DOTALL)
 _SEGMENT: Final = re.compile(r"\.([^.\[\]]+)|\[(\d+)\]")
@@ -58,7 +60,7 @@ def decode(body: bytes, type: type[T]) -> T:  # noqa: A002 - msgspec's own name 
     value = _parse(body)
     errors = [*_repeated_names(body, skeleton, value), *_too_large_numbers(skeleton, value)]
     if errors:
-        raise InvalidInputError(_merged(errors, checked_schema(type).wrong_fields(value)))
+        raise InvalidInputError(listed((*errors, *checked_schema(type).wrong_fields(value))))
     return typed(value, type)
 
 
@@ -70,6 +72,7 @@ def typed(value: object, type: type[T]) -> T:  # noqa: A002 - msgspec's own name
     try:
         return msgspec.convert(value, type)
     except msgspec.ValidationError as error:
+        # Where the schema finds nothing, or did not look so far, the decoder's own error must do.
         errors = checked_schema(type).wrong_fields(value) or (_as_field_error(str(error)),)
         raise InvalidInputError(errors) from error
 
@@ -123,8 +126,11 @@ def _check_depth(skeleton: bytes) -> None:
 def _parse(body: bytes) -> Any:
     try:
         return _DECODER.decode(body)
-    except UnicodeDecodeError:
-        raise _malformed_text(body) from None
+    except UnicodeDecodeError as error:
+        raise _malformed(body, str(error)) from None
+    except msgspec.ValidationError as error:
+        # Without a type to hold it against, only a whole number of thousands of digits can be wrong.
+        raise InvalidInputError((_as_field_error(str(error)),)) from None
     except msgspec.DecodeError as error:
         raise _malformed(body, str(error)) from None
 
@@ -138,29 +144,25 @@ def _number(text: str) -> int | float:
 _DECODER: Final = msgspec.json.Decoder(float_hook=_number)
 
 
-def _malformed_text(body: bytes) -> MalformedJsonError:
+def _malformed(body: bytes, reason: str) -> MalformedJsonError:
+    """Say what is wrong and where; the standard library knows the place best, where it is as strict."""
     try:
-        body.decode()
+        text = body.decode()
+        json.loads(text, parse_int=str)
     except UnicodeDecodeError as error:
         return MalformedJsonError(f"The text is not UTF-8, at {_line_and_column(body, error.start)}.")
-    return MalformedJsonError("The text is not UTF-8.")
-
-
-def _malformed(body: bytes, reason: str) -> MalformedJsonError:
-    if not body.strip():
-        return MalformedJsonError("The body is empty. A JSON value would be accepted.")
-    place = _BYTE.search(reason)
-    if place:
-        plain = reason[: place.start()].removeprefix("JSON is malformed: ")
-        return MalformedJsonError(f"Not JSON: {plain}, at {_line_and_column(body, int(place[1]))}.")
-    try:
-        json.loads(body)
-    except json.JSONDecodeError:
-        return MalformedJsonError(
-            f"Not JSON: it ends too early, at {_line_and_column(body, len(body.rstrip()))}."
-        )
+    except json.JSONDecodeError as error:
+        if not body.strip():
+            return MalformedJsonError("The body is empty. A JSON value would be accepted.")
+        return MalformedJsonError(f"Not JSON: {error.msg}, at line {error.lineno}, column {error.colno}.")
+    byte = _BYTE.search(reason)
+    if byte:
+        plain = reason[: byte.start()].removeprefix("JSON is malformed: ")
+        return MalformedJsonError(f"Not JSON: {plain}, at {_line_and_column(body, int(byte[1]))}.")
     # The decoder says "truncated" of a surrogate that nothing follows within its text.
-    return MalformedJsonError("Not JSON: a text ends with half of a surrogate pair.")
+    half = _HALF_A_PAIR.search(body)
+    at = _line_and_column(body, half.start() if half else len(body))
+    return MalformedJsonError(f"Not JSON: a text ends with half of a surrogate pair, at {at}.")
 
 
 def _line_and_column(body: bytes, offset: int) -> str:
@@ -209,19 +211,20 @@ def _repetitions(value: object, path: tuple[str | int, ...]) -> Iterator[str]:
 
 
 def _too_large_numbers(skeleton: bytes, value: object) -> list[FieldError]:
-    if not _PERHAPS_TOO_LARGE.search(skeleton):
+    alike = skeleton.translate(_DIGITS_ALIKE)
+    if not any(sign in alike for sign in _PERHAPS_TOO_LARGE):
         return []
     return [
         FieldError(
             pointer=pointer,
-            message=f"{shown(number)} is beyond what a double holds exactly",
+            message="the number is beyond what a double holds exactly",
             accepted=f"whole numbers from -{LARGEST_WHOLE_NUMBER} to {LARGEST_WHOLE_NUMBER}, others finite",
         )
-        for pointer, number in _too_large(value, ())
+        for pointer in _too_large(value, ())
     ]
 
 
-def _too_large(value: object, path: tuple[str | int, ...]) -> Iterator[tuple[str, float]]:
+def _too_large(value: object, path: tuple[str | int, ...]) -> Iterator[str]:
     if isinstance(value, dict):
         for name, part in value.items():
             yield from _too_large(part, (*path, name))
@@ -229,15 +232,10 @@ def _too_large(value: object, path: tuple[str | int, ...]) -> Iterator[tuple[str
         for position, part in enumerate(value):
             yield from _too_large(part, (*path, position))
     elif (isinstance(value, int) and abs(value) > LARGEST_WHOLE_NUMBER) or value in _INFINITE:
-        yield pointer_to(path), value
+        yield pointer_to(path)
 
 
 _INFINITE: Final = (float("inf"), float("-inf"))
-
-
-def _merged(first: list[FieldError], second: tuple[FieldError, ...]) -> tuple[FieldError, ...]:
-    by_pointer = {error.pointer: error for error in (*second, *first[:WRONG_FIELDS_LIMIT])}
-    return tuple(by_pointer[pointer] for pointer in sorted(by_pointer))
 
 
 def _as_field_error(message: str) -> FieldError:

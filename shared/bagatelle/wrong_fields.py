@@ -11,6 +11,8 @@ from bagatelle.model.errors import FieldError
 
 WRONG_FIELDS_LIMIT: Final = 1000
 """So many are listed; past them one more entry says that there are others."""
+VALUES_LIMIT: Final = 20_000
+"""So many values are looked at, each wrong one of which takes some 30 microseconds to explain."""
 
 _MESSAGES: Final[Mapping[str, str]] = {
     "type": "{value} is of the wrong type",
@@ -57,18 +59,15 @@ class CheckedSchema:
         :param value: a value made of JSON's types.
         :param pointer: where the value stands in what was sent.
         """
-        found: dict[str, FieldError] = {}
-        for error in self._explained(self._validator.iter_errors(value), pointer):
-            if len(found) == WRONG_FIELDS_LIMIT and error.pointer not in found:
-                more = FieldError(
-                    pointer=pointer, message=f"more than {WRONG_FIELDS_LIMIT} fields are wrong; here are some"
-                )
-                return (*sorted(found.values(), key=_by_pointer), more)
-            found.setdefault(error.pointer, error)
-        return tuple(sorted(found.values(), key=_by_pointer))
+        start = _Start(value)
+        errors = [*self._explained(self._validator.iter_errors(start.value), start, pointer)]
+        if start.cut and errors:
+            said = f"only the first {VALUES_LIMIT} values were looked at, and some of them are wrong"
+            errors.append(FieldError(pointer=pointer, message=said))
+        return listed(errors)
 
     def _explained(
-        self, errors: Iterable[jsonschema_rs.ValidationError], pointer: str
+        self, errors: Iterable[jsonschema_rs.ValidationError], start: "_Start", pointer: str
     ) -> Iterator[FieldError]:
         for error in errors:
             kind = error.kind.name
@@ -89,12 +88,14 @@ class CheckedSchema:
                         accepted=field_names(schema, self.schema),
                     )
             elif kind in _CHOICES:
-                yield from self._chosen_branch(error, pointer)
+                yield from self._chosen_branch(error, start, pointer)
             else:
-                yield self._plain(error, schema, place)
+                yield self._plain(error, schema, start, place)
 
-    def _plain(self, error: jsonschema_rs.ValidationError, schema: object, place: str) -> FieldError:
-        value = error.instance
+    def _plain(
+        self, error: jsonschema_rs.ValidationError, schema: object, start: "_Start", place: str
+    ) -> FieldError:
+        value = start.original(error.instance_path)
         template = _MESSAGES.get(error.kind.name, "{value} is not accepted here")
         return FieldError(
             pointer=place,
@@ -102,20 +103,22 @@ class CheckedSchema:
             accepted=describe(schema, self.schema),
         )
 
-    def _chosen_branch(self, error: jsonschema_rs.ValidationError, pointer: str) -> Iterator[FieldError]:
+    def _chosen_branch(
+        self, error: jsonschema_rs.ValidationError, start: "_Start", pointer: str
+    ) -> Iterator[FieldError]:
         """Blame the fields of the one branch that was plainly meant; else the value as a whole."""
         branches = [list(branch) for branch in getattr(error.kind, "context", ())]
         meant = [branch for branch in branches if branch and not _of_another_kind(branch, error)]
         if len(meant) == 1 and any(item.instance_path != error.instance_path for item in meant[0]):
-            yield from self._explained(meant[0], pointer)
+            yield from self._explained(meant[0], start, pointer)
             return
         schema = self._schema_of(error)
         place = pointer_to(error.instance_path, pointer)
         if len(meant) == 1 and meant[0][0].kind.name not in {"required", *_UNEXPECTED, *_CHOICES}:
             # One reason, but what is accepted is told of all branches: null is a choice too.
-            yield self._plain(meant[0][0], schema, place)
+            yield self._plain(meant[0][0], schema, start, place)
         elif len(meant) == 1:
-            yield from self._explained(meant[0], pointer)
+            yield from self._explained(meant[0], start, pointer)
         else:
             yield FieldError(
                 pointer=place,
@@ -134,6 +137,49 @@ class CheckedSchema:
             except (KeyError, IndexError, TypeError):
                 return {}
         return place
+
+
+class _Start:
+    """The first values of a document, lists cut off at the end, and what the whole had in their place."""
+
+    def __init__(self, whole: object) -> None:
+        self._whole = whole
+        self._left = VALUES_LIMIT
+        self.cut = False
+        self.value = self._copied(whole)
+
+    def original(self, path: Iterable[str | int]) -> object:
+        """Return the value at a place, uncut."""
+        value: Any = self._whole
+        for segment in path:
+            value = value[segment]
+        return value
+
+    def _copied(self, value: object) -> object:
+        self._left -= 1
+        if isinstance(value, Mapping):
+            return {name: self._copied(part) for name, part in value.items()}
+        if not isinstance(value, list | tuple):
+            return value
+        items: list[object] = []
+        for item in value:
+            if items and self._left <= 0:
+                self.cut = True
+                break
+            items.append(self._copied(item))
+        return items
+
+
+def listed(errors: Iterable[FieldError]) -> tuple[FieldError, ...]:
+    """Return one error for each field, the first of it, sorted by pointer, and not too many."""
+    by_pointer: dict[str, FieldError] = {}
+    for error in errors:
+        if len(by_pointer) == WRONG_FIELDS_LIMIT and error.pointer not in by_pointer:
+            said = f"more than {WRONG_FIELDS_LIMIT} fields are wrong; here are some of them"
+            more = FieldError(pointer="", message=said)
+            return (*sorted(by_pointer.values(), key=_by_pointer), more)
+        by_pointer.setdefault(error.pointer, error)
+    return tuple(sorted(by_pointer.values(), key=_by_pointer))
 
 
 def _of_another_kind(

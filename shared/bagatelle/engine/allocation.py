@@ -98,9 +98,7 @@ class _Choice:
         self.smallest_loss = self.options[0][0] if self.options else math.inf
 
 
-def _options(
-    candidate: Candidate, log_price: float, loss_limit: float
-) -> list[tuple[float, int, int, int]]:
+def _options(candidate: Candidate, log_price: float, loss_limit: float) -> list[tuple[float, int, int, int]]:
     """(loss, units, seconds, worth) of each dose whose loss against the price stays under the limit."""
     price = math.exp(log_price)
     best_seconds = candidate.best_seconds(log_price)
@@ -165,7 +163,9 @@ class _AllocationSearch:
         self, chosen: Sequence[Candidate], capacity_seconds: int, bound: float, log_price: float, steps: Steps
     ) -> None:
         # The last task fills what is left, so the one with the most doses goes last.
-        self._ordered = sorted(chosen, key=lambda candidate: (candidate.high - candidate.low, candidate.index))
+        self._ordered = sorted(
+            chosen, key=lambda candidate: (candidate.high - candidate.low, candidate.index)
+        )
         self._room = capacity_seconds - sum(candidate.set_up for candidate in chosen)
         self._bound = bound
         self._log_price = log_price

@@ -185,13 +185,20 @@ class _SetSearch:
     def _value(self, chosen: list[Candidate], gained: float) -> None:
         if not chosen or gained < self._best_worth + 1:
             return
-        if self._lacks_music(chosen) or self._lacks_preparing(chosen):
+        if self._lacks_music(chosen) or self._lacks_preparing(chosen) or _holds_idle(chosen):
             return
         if self._forbidden is not None and self._forbidden == {c.item.id for c in chosen}:
             return
         found = best_doses(chosen, self._capacity, self._best_worth, self._steps)
         if found is not None:
             self._best_worth, self._best = found
+
+
+def _holds_idle(chosen: Sequence[Candidate]) -> bool:
+    """Whether a task worth nothing in itself is in the set without being needed to prepare."""
+    if len(chosen) == 1 or not any(c.prepares and not c.must and c.item.weight == 0 for c in chosen):
+        return False
+    return not any(c.strains for c in chosen) or sum(c.prepares for c in chosen) > 1
 
 
 def _twins_before(ordered: Sequence[Candidate]) -> list[int | None]:

@@ -54,6 +54,16 @@ class NothingFitsError(BagatelleError, ValueError):
         )
 
 
+class NothingAllowedError(BagatelleError, ValueError):
+    """Pins and the learner's limits leave no task that could be planned."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Every task of this routine is pinned never or is beyond the learner's limits. "
+            "Leave at least one that may be planned."
+        )
+
+
 class NotSpecificError(BagatelleError, ValueError):
     """`strict` was asked for and the routine leaves questions open. Holds the findings."""
 

@@ -106,7 +106,9 @@ class TaskNumbers(Struct, frozen=True, kw_only=True):
     short_floor: bool
     """Whether the chunk alone is its floor (warm-up, tone, due soon, the stand-in)."""
     available: bool
-    """False where a rule or the circumstances leave it out before the search."""
+    """False where a pin, a limit or the circumstances leave it out before the search."""
+    stand_in: bool = False
+    """The catalogue's two-minute warm-up: no task of the routine, not counted in its usual time."""
 
 
 class RuleReport(Struct, frozen=True, kw_only=True, omit_defaults=True):

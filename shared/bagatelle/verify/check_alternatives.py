@@ -3,6 +3,7 @@
 import msgspec
 
 from bagatelle.model.plan import Alternative
+from bagatelle.verify.budgets import day_terms
 from bagatelle.verify.legal import check_legal, doses_known
 from bagatelle.verify.optimum import TooBigError, best_worth
 from bagatelle.verify.subject import Subject, seconds_by_task
@@ -23,7 +24,7 @@ def check_alternatives(subject: Subject, *, optimum: bool) -> Group:
     for position, alternative in enumerate(alternatives):
         pointer = f"/plan/alternatives/{position}"
         if doses_known(notebook, subject, pointer, alternative.doses):
-            check_legal(notebook, subject, pointer, alternative.doses, subject.day_terms)
+            check_legal(notebook, subject, pointer, alternative.doses, day_terms(subject))
             _check_kind(notebook, subject, pointer, alternative)
     _check_toss_up(notebook, subject, optimum=optimum)
     return notebook.group()
@@ -84,7 +85,7 @@ def _check_toss_up(notebook: Notebook, subject: Subject, *, optimum: bool) -> No
 
 def _search_toss_up(notebook: Notebook, subject: Subject, kept: frozenset[str]) -> None:
     worth = subject.plan.certificate.worth
-    window = msgspec.structs.replace(subject.window(subject.day_terms), other_than=kept)
+    window = msgspec.structs.replace(subject.window(day_terms(subject)), other_than=kept)
     least = -(-99 * worth // 100)
     try:
         other = best_worth(window, more_than=least - 1)

@@ -1,5 +1,6 @@
 """Certificate: the worth, its bound, and the optimum found a second time."""
 
+from bagatelle.verify.budgets import day_terms
 from bagatelle.verify.optimum import TooBigError, best_worth
 from bagatelle.verify.subject import Subject
 from bagatelle.verify.verdict import Group, Notebook
@@ -37,7 +38,7 @@ def check_certificate(subject: Subject, *, optimum: bool) -> Group:
 def _check_optimum(notebook: Notebook, subject: Subject) -> None:
     certificate = subject.plan.certificate
     try:
-        better = best_worth(subject.window(subject.day_terms), more_than=certificate.bound)
+        better = best_worth(subject.window(day_terms(subject)), more_than=certificate.bound)
     except TooBigError:
         notebook.not_checked(
             "optimum", POINTER, "The optimum was not found again: the question is too big for this program."

@@ -3,11 +3,10 @@
 from collections import Counter
 from typing import Literal, TypeAlias
 
-import msgspec
 from msgspec import UNSET
 
 from bagatelle.model.plan import RuleReport
-from bagatelle.verify.optimum import legal_plan_exists
+from bagatelle.verify.budgets import day_terms
 from bagatelle.verify.subject import Subject
 from bagatelle.verify.verdict import Group, Notebook
 
@@ -18,34 +17,37 @@ RULES: tuple[RuleName, ...] = ("warm-up-before-strain", "music-in-hand", "task-c
 
 def check_rules(subject: Subject) -> Group:
     """Recompute what each rule report says."""
-    notebook = Notebook("rules", "warm-up before strain, music in hand, number of tasks, pins")
+    notebook = Notebook("rules", "warm-up before strain, music in hand, number of tasks, pins, floors")
     counts = Counter(report.rule for report in subject.plan.rules)
     for rule in RULES:
         notebook.equal(counts[rule], 1, "reports", "/plan/rules", f"The number of reports on {rule!r}")
-    kept = {report.rule: report.kept for report in subject.plan.rules}
     for position, report in enumerate(subject.plan.rules):
         pointer = f"/plan/rules/{position}"
         notebook.equal(report.kept, _holds(subject, report), "kept", f"{pointer}/kept", f"{report.rule!r}")
         notebook.expect(
             bool(report.because.strip()), "because", f"{pointer}/because", f"{report.rule!r} gives no reason."
         )
-        if report.rule == "task-count":
-            _check_limit(notebook, subject, f"{pointer}/limit", report)
-        elif not report.kept and subject.single_window:
-            _check_gave_way(notebook, subject, pointer, report.rule, kept)
+    notebook.expect(
+        len(subject.played_seconds) <= subject.reported_limit,
+        "too-many",
+        "/plan/steps",
+        f"{len(subject.played_seconds)} tasks are kept; the limit is {subject.reported_limit}.",
+    )
+    _check_limit(notebook, subject)
+    if subject.single_window:
+        _check_gave_way(notebook, subject)
     _check_pins(notebook, subject)
     return notebook.group()
 
 
 def _holds(subject: Subject, report: RuleReport) -> bool:
-    """Whether the steps keep a rule."""
+    """Whether the steps keep a rule. One that asks for nothing on this day is kept."""
     if report.rule == "warm-up-before-strain":
         return _prepared_in_time(subject)
     if report.rule == "music-in-hand":
-        return any(subject.tasks[name].music for name in subject.played_seconds) or not subject.music_is_due(
-            subject.plan.budget_seconds
-        )
-    return report.limit is UNSET or len(subject.played_seconds) <= report.limit
+        due = subject.music_is_due(subject.plan.budget_seconds)
+        return not due or any(subject.tasks[name].music for name in subject.played_seconds)
+    return len(subject.played_seconds) <= subject.limit_at(subject.plan.budget_seconds)
 
 
 def _prepared_in_time(subject: Subject) -> bool:
@@ -58,61 +60,51 @@ def _prepared_in_time(subject: Subject) -> bool:
     return True
 
 
-def _check_limit(notebook: Notebook, subject: Subject, pointer: str, report: RuleReport) -> None:
-    limit = subject.limit_at(subject.plan.budget_seconds)
-    needed = max(limit, _fewest_for_duties(subject))
-    notebook.expect(
-        report.limit is not UNSET and limit <= report.limit <= needed,
-        "limit",
-        pointer,
-        f"The limit of tasks is {report.limit}; expected {limit}, or up to {needed} where duties need it.",
-    )
+def _check_limit(notebook: Notebook, subject: Subject) -> None:
+    """The limit is the policy's; where the duties need more, so many more."""
+    least = subject.limit_at(subject.plan.budget_seconds)
+    most = day_terms(subject).limit if subject.single_window else max(least, _enough_for_duties(subject))
+    for position, report in enumerate(subject.plan.rules):
+        if report.rule == "task-count":
+            notebook.expect(
+                report.limit is not UNSET and least <= report.limit <= most,
+                "limit",
+                f"/plan/rules/{position}/limit",
+                f"The limit of tasks is {report.limit}; expected {least}, or up to {most} for the duties.",
+            )
 
 
-def _fewest_for_duties(subject: Subject) -> int:
+def _enough_for_duties(subject: Subject) -> int:
     """How many tasks are enough for all duties: what must be kept, one that prepares, one of music."""
-    must = [task for task in subject.available.values() if task.must]
-    prepares = subject.something_prepares and not any(task.prepares for task in must)
-    music = subject.music_is_due(subject.plan.budget_seconds) and not any(task.music for task in must)
-    return len(must) + prepares + music
+    return len(subject.pinned) + subject.something_prepares + subject.something_is_music
 
 
-def _check_gave_way(
-    notebook: Notebook, subject: Subject, pointer: str, rule: RuleName, kept: dict[RuleName, bool]
-) -> None:
-    """A rule may give way only where no legal plan keeps it, the other rules being as the plan has them."""
-    if rule == "warm-up-before-strain" and not subject.something_prepares:
-        return  # the routine has nothing that prepares; the rule asks for nothing
-    prepare = subject.something_prepares and (
-        rule == "warm-up-before-strain" or kept.get("warm-up-before-strain", False)
+def _check_gave_way(notebook: Notebook, subject: Subject) -> None:
+    """A rule gives way, and floors fall, only where no legal plan is left otherwise."""
+    terms = day_terms(subject)
+    demanded = {"warm-up-before-strain": terms.prepare, "music-in-hand": terms.music}
+    for position, report in enumerate(subject.plan.rules):
+        notebook.expect(
+            report.kept or not demanded.get(report.rule, False),
+            "gave-way",
+            f"/plan/rules/{position}",
+            f"{report.rule!r} is said to give way; a legal plan keeps it.",
+        )
+    notebook.equal(
+        subject.plan.floor_mode, terms.floor_mode, "floor-mode", "/plan/floor_mode", "The mode of the floors"
     )
-    music = rule == "music-in-hand" or (
-        kept.get("music-in-hand", False) and subject.music_is_due(subject.plan.budget_seconds)
-    )
-    terms = msgspec.structs.replace(
-        subject.day_terms,
-        limit=max(subject.limit_at(subject.plan.budget_seconds), len(subject.played_seconds)),
-        prepare=prepare,
-        music=music,
-    )
+    missing = sorted(terms.must - subject.played_seconds.keys())
     notebook.expect(
-        not legal_plan_exists(subject.window(terms)),
-        "gave-way",
-        pointer,
-        f"{rule!r} is said to give way; a legal plan keeps it.",
+        not missing, "always", "/plan/steps", f"{missing} are pinned always and could be kept, but are not."
     )
 
 
 def _check_pins(notebook: Notebook, subject: Subject) -> None:
-    """What is pinned to be kept always is kept, or a warning says why not."""
-    missing = [
-        task.id for task in subject.available.values() if task.must and task.id not in subject.played_seconds
-    ]
-    for name in missing:
-        said = any(name in notice.message for notice in subject.plan.warnings)
-        notebook.expect(
-            said,
-            "always",
-            "/plan/steps",
-            f"{name!r} is pinned always and not kept, and no warning says so.",
-        )
+    """What is pinned always is kept, or the plan warns of it."""
+    missing = sorted(subject.pinned - subject.played_seconds.keys())
+    notebook.expect(
+        not missing or bool(subject.plan.warnings),
+        "always",
+        "/plan/steps",
+        f"{missing} are pinned always and not kept, and nothing warns of it.",
+    )

@@ -53,7 +53,6 @@ class Task:
         self.strains = numbers.strain in STRAINING
         self.prepares = numbers.prepares
         self.music = numbers.music
-        self.must = numbers.pin == "always" and numbers.available
         self.set_up_seconds = numbers.set_up_seconds
         self.curve = curve
         self.dose_seconds = self._doses()

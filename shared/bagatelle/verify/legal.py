@@ -36,7 +36,7 @@ def check_legal(
         f"{pointer}/doses",
         f"{len(doses)} tasks are kept; expected at most {terms.limit}.",
     )
-    missing = [task.id for task in subject.available.values() if task.must and task.id not in kept]
+    missing = sorted(terms.must - kept.keys())
     notebook.expect(not missing, "must", f"{pointer}/doses", f"{missing} must be kept always and are not.")
     if terms.prepare and any(task.strains for task in tasks):
         prepared = any(task.prepares for task in tasks)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from functools import cached_property
+from typing import Final
 
 from msgspec import UNSET, Struct
 
@@ -9,6 +10,8 @@ from bagatelle.model.plan import Dose, Plan, Step
 from bagatelle.model.vocabulary import FloorMode
 from bagatelle.verify.figures import Task, playing_capacity, task_limit
 from bagatelle.verify.optimum import Candidate, Window
+
+STAND_IN_MARK: Final = "_"
 
 
 class Terms(Struct, frozen=True, kw_only=True):
@@ -21,6 +24,10 @@ class Terms(Struct, frozen=True, kw_only=True):
     limit: int
     prepare: bool
     music: bool
+    must: frozenset[str]
+    """Tasks that have to be kept."""
+    aside: frozenset[str]
+    """Tasks that do not come into it: the warm-up that stands in, where it is not needed."""
 
 
 class Visit(Struct, frozen=True, kw_only=True):
@@ -102,6 +109,22 @@ class Subject:
         )
 
     @cached_property
+    def pinned(self) -> frozenset[str]:
+        """Available tasks that are pinned always."""
+        return frozenset(name for name, task in self.available.items() if task.numbers.pin == "always")
+
+    @cached_property
+    def stand_ins(self) -> frozenset[str]:
+        """The warm-up of the catalogue that stands in, where there is one: no client's key begins like its."""
+        return frozenset(name for name in self.tasks if name.startswith(STAND_IN_MARK))
+
+    @cached_property
+    def aside_at_first(self) -> frozenset[str]:
+        """The stand-in, unless nothing of the routine itself prepares."""
+        own = (task for name, task in self.available.items() if name not in self.stand_ins)
+        return self.stand_ins if any(task.prepares for task in own) else frozenset()
+
+    @cached_property
     def something_prepares(self) -> bool:
         """Whether there is anything that may come before what strains."""
         return any(task.prepares for task in self.available.values())
@@ -134,8 +157,8 @@ class Subject:
         return sum(self.tasks[task].cost(seconds) for task, seconds in seconds_by_task.items())
 
     @cached_property
-    def day_terms(self) -> Terms:
-        """The terms of the day, its windows taken as one and its rules as the plan reports them."""
+    def reported_terms(self) -> Terms:
+        """The terms of the day, its windows taken as one, as the plan itself reports them."""
         kept = {report.rule: report.kept for report in self.plan.rules}
         budget = self.plan.budget_seconds
         return Terms(
@@ -145,13 +168,15 @@ class Subject:
             limit=self.reported_limit,
             prepare=self.something_prepares and kept.get("warm-up-before-strain", False),
             music=self.music_is_due(budget) and kept.get("music-in-hand", False),
+            must=self.pinned & self.played_seconds.keys(),
+            aside=frozenset(),
         )
 
     def window(self, terms: Terms) -> Window:
         """The question for the optimiser: all legal plans of one window on these terms."""
         return Window(
             candidates=tuple(
-                _candidate(task, terms.budget_seconds, terms.floor_mode) for task in self.available.values()
+                _candidate(task, terms) for task in self.available.values() if task.id not in terms.aside
             ),
             capacity_seconds=terms.capacity_seconds,
             count_limit=terms.limit,
@@ -160,11 +185,11 @@ class Subject:
         )
 
 
-def _candidate(task: Task, budget_seconds: int, mode: FloorMode) -> Candidate:
-    floor = task.floor_units(budget_seconds, mode)
+def _candidate(task: Task, terms: Terms) -> Candidate:
+    floor = task.floor_units(terms.budget_seconds, terms.floor_mode)
     return Candidate(
         id=task.id,
-        must=task.must,
+        must=task.id in terms.must,
         prepares=task.prepares,
         strains=task.strains,
         music=task.music,

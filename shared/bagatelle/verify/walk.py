@@ -1,21 +1,21 @@
 """The ladder walked down, stated a second time."""
 
-from collections.abc import Mapping
-
-from bagatelle.model.plan import Rung
-from bagatelle.verify.figures import Task
-from bagatelle.verify.subject import Subject, Terms
+from bagatelle.model.plan import PreparedPlan, Rung
+from bagatelle.model.vocabulary import FloorMode
+from bagatelle.verify.figures import Task, playing_capacity
+from bagatelle.verify.subject import Subject, seconds_by_task
 
 
 class Walk:
     """What is played so far and what room is left, while the rungs are tried in order."""
 
-    def __init__(self, subject: Subject, terms: Terms, start: Mapping[str, int]) -> None:
+    def __init__(self, subject: Subject, budget_seconds: int, start: PreparedPlan | None) -> None:
         self._subject = subject
-        self._terms = terms
-        self.played = dict(start)
+        self._budget = budget_seconds
+        self._floor_mode: FloorMode = start.floor_mode if start else "usual"
+        self.played = seconds_by_task(start.doses) if start else {}
         """Playing seconds of each task."""
-        self._left = terms.capacity_seconds - subject.cost(start)
+        self._left = playing_capacity(budget_seconds) - subject.cost(self.played)
 
     def climb(self, rung: Rung) -> None:
         """Take a rung, shortened by whole units where it does not fit, or skip it."""
@@ -34,18 +34,17 @@ class Walk:
 
     def _may_enter(self, task: Task, units: int) -> bool:
         """Whether a task may be begun with so many units."""
-        terms = self._terms
         prepared = any(self._subject.tasks[name].prepares for name in self.played)
         return (
-            units >= max(1, task.floor_units(terms.budget_seconds, terms.floor_mode))
-            and len(self.played) < terms.limit
-            and (prepared or not task.strains or not terms.prepare)
+            units >= max(1, task.floor_units(self._budget, self._floor_mode))
+            and len(self.played) < self._subject.limit_at(self._budget)
+            and (prepared or not task.strains or not self._subject.something_prepares)
         )
 
 
-def walk(subject: Subject, terms: Terms, start: Mapping[str, int]) -> dict[str, int]:
+def walk(subject: Subject, budget_seconds: int, start: PreparedPlan | None) -> dict[str, int]:
     """Playing seconds of each task after the whole ladder, from the doses of a prepared plan."""
-    day = Walk(subject, terms, start)
+    day = Walk(subject, budget_seconds, start)
     for rung in subject.plan.ladder.rungs:
         if rung.task in subject.available:
             day.climb(rung)

@@ -1,0 +1,185 @@
+"""Putting the answer together from what was computed."""
+
+from collections.abc import Iterable
+
+from msgspec import Struct
+
+from bagatelle.engine.alternatives import others
+from bagatelle.engine.budget import Budget
+from bagatelle.engine.fingerprint import fingerprint_of
+from bagatelle.engine.layout import seconds_of_visits
+from bagatelle.engine.problem import DoseScale, floor_units
+from bagatelle.engine.reading import Reading
+from bagatelle.engine.reasons import Verdicts, reasons_to_leave
+from bagatelle.engine.rules import rule_reports
+from bagatelle.engine.settled import SettledTask
+from bagatelle.engine.solving import Solution
+from bagatelle.engine.specificity import Say
+from bagatelle.engine.steps import duration, steps_of
+from bagatelle.engine.timetable import timetable_of
+from bagatelle.model.plan import (
+    Finding,
+    Ladder,
+    LeftOut,
+    MadeWith,
+    Notice,
+    PatchOperation,
+    Plan,
+    PolicyNumbers,
+    TaskNumbers,
+    UnitNumbers,
+    WindowNumbers,
+)
+from bagatelle.model.request import CompressionRequest
+from bagatelle.model.text import Message
+from bagatelle.policy.table import Policy
+
+
+class Made(Struct, frozen=True, kw_only=True):
+    """Everything that was computed for one request."""
+
+    request: CompressionRequest
+    reading: Reading
+    policy: Policy
+    budget: Budget
+    tasks: tuple[SettledTask, ...]
+    """In the order of the routine; the stand-in first, where there is one."""
+    solution: Solution
+    ladder: Ladder
+    made_with: MadeWith
+    say: Say
+
+
+def plan_of(made: Made) -> Plan:
+    """The plan as it is answered."""
+    solution, budget, policy = made.solution, made.budget, made.policy
+    problem = solution.terms.problem
+    by_id = {task.id: task for task in made.tasks}
+    scales = {item.id: DoseScale(item) for item in problem.items}
+    slots = timetable_of(solution.visits, budget.windows, scales, policy)
+    other = others(problem, solution.certificate.worth, solution.doses, solution.solve_again, policy)
+    return Plan(
+        fingerprint=fingerprint_of(made.request, made.made_with),
+        made_with=made.made_with,
+        usual_seconds=budget.usual_seconds,
+        budget_seconds=budget.seconds,
+        planned_seconds=seconds_of_visits(solution.visits),
+        share=budget.share,
+        floor_mode=problem.floor_mode,
+        policy=_policy_numbers(policy),
+        windows=tuple(
+            WindowNumbers(
+                seconds=window.seconds,
+                rest_seconds=window.seconds - window.playing_seconds,
+                starts_at=window.starts_at,
+            )
+            for window in budget.windows
+        ),
+        steps=steps_of(slots, by_id, made.say),
+        left_out=tuple(_left_out(made)),
+        tasks=tuple(_task_numbers(task, solution) for task in made.tasks),
+        rules=rule_reports(solution.doses, by_id, solution.terms, made.say),
+        ladder=made.ladder,
+        certificate=solution.certificate,
+        toss_up=other.toss_up,
+        alternatives=other.alternatives,
+        findings=(*made.reading.findings, *_pin_findings(made, by_id)),
+        warnings=(*made.reading.notices, *_warnings(made)),
+        cautions=tuple(made.say(caution) for caution in _cautions(made, by_id)),
+    )
+
+
+def _policy_numbers(policy: Policy) -> PolicyNumbers:
+    return PolicyNumbers(
+        curve=policy.curve,
+        share=policy.share,
+        seconds_per_task=policy.seconds_per_task,
+        music_from_seconds=policy.music_from_seconds,
+        near_days=policy.near_days,
+    )
+
+
+def _left_out(made: Made) -> Iterable[LeftOut]:
+    verdicts = Verdicts(
+        problem=made.solution.terms.problem,
+        kept=len(made.solution.doses),
+        longest_window_seconds=max(window.playing_seconds for window in made.budget.windows),
+    )
+    for task in made.tasks:
+        if task.id not in made.solution.doses and not task.stand_in:
+            yield LeftOut(task=task.id, reasons=reasons_to_leave(task, verdicts, made.say))
+
+
+def _task_numbers(task: SettledTask, solution: Solution) -> TaskNumbers:
+    problem = solution.terms.problem
+    item = task.item()
+    scale = DoseScale(item)
+    floor = scale.seconds(floor_units(item, scale, problem.budget_seconds, problem.floor_mode))
+    return TaskNumbers(
+        task=task.id,
+        block=task.block,
+        title=task.title,
+        area=task.area,
+        stage=task.stage,
+        strain=task.strain,
+        pin=task.pin,
+        due_days=task.due_days,
+        usual_seconds=task.usual_seconds,
+        largest_seconds=scale.seconds(scale.largest_units),
+        units=tuple(
+            UnitNumbers(id=unit.id, seconds=unit.time.seconds, music_seconds=unit.time.music_seconds)
+            for unit in task.units
+        ),
+        smallest_chunk_seconds=scale.seconds(scale.units_reaching(task.chunk_seconds)),
+        floor_seconds=floor,
+        set_up_seconds=task.set_up_seconds,
+        weight=task.weight,
+        factors=task.factors,
+        prepares=task.prepares,
+        music=task.music,
+        short_floor=task.short_floor,
+        available=task.shut_out is None,
+        stand_in=task.stand_in,
+    )
+
+
+def _pin_findings(made: Made, by_id: dict[str, SettledTask]) -> Iterable[Finding]:
+    for identifier in made.solution.terms.unmet_pins:
+        task = by_id[identifier]
+        path = f"{task.pointer}/pin"
+        yield Finding(
+            task=identifier,
+            question="pin",
+            pointer=path,
+            message=made.say(Message("engine.finding.pin", {"title": task.title})),
+            proposal=(PatchOperation(op="replace", path=path, value="more"),),
+        )
+
+
+def _warnings(made: Made) -> Iterable[Notice]:
+    say, budget, policy = made.say, made.budget, made.policy
+    if budget.held:
+        asked, planned = duration(budget.asked_seconds), duration(budget.seconds)
+        text = Message("engine.warning.no-short-day", {"asked": asked, "planned": planned})
+        yield Notice(code="no-short-day", message=say(text))
+    elif budget.share > policy.warned_share:
+        percent = round(budget.share * 100)
+        yield Notice(
+            code="share-over-a-third", message=say(Message("engine.warning.share", {"percent": percent}))
+        )
+    mode = made.solution.terms.problem.floor_mode
+    if mode != "usual":
+        yield Notice(code="floors-lowered", message=say(Message(f"engine.warning.floor-{mode}")))
+
+
+def _cautions(made: Made, by_id: dict[str, SettledTask]) -> Iterable[Message]:
+    """What concerns the day as a whole; what concerns one step travels with the step."""
+    if made.request.circumstances.soreness:
+        yield Message("engine.caution.soreness")
+    kept = [by_id[task] for task in made.solution.doses]
+    if any(task.strains for task in kept):
+        if not any(task.prepares for task in kept):
+            yield Message("engine.caution.unprepared")
+        yield Message("engine.caution.body")
+    if any(task.loudness == "loud" for task in kept):
+        yield Message("engine.caution.hearing")

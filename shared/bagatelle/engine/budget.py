@@ -1,0 +1,104 @@
+"""How much time there is: the usual time, the budget, the windows and the rests that long ones give up."""
+
+from msgspec import Struct
+
+from bagatelle.model.request import Circumstances
+from bagatelle.policy.table import Policy
+
+
+class WindowTime(Struct, frozen=True, kw_only=True):
+    """One window in whole seconds."""
+
+    seconds: int
+    playing_seconds: int
+    """What holds set-ups and doses; the rest of it is rest."""
+    starts_at: str | None = None
+
+
+class Budget(Struct, frozen=True, kw_only=True):
+    """The time of one plan."""
+
+    usual_seconds: int
+    seconds: int
+    capacity_seconds: int
+    """No more set-ups and doses than this: the playing time of the windows, within the budget."""
+    windows: tuple[WindowTime, ...]
+    asked_seconds: int
+    """What the day gives, before it was held to what counts as short."""
+
+    @property
+    def share(self) -> float:
+        """The budget as a share of the usual time."""
+        return round(self.seconds / self.usual_seconds, 4)
+
+    @property
+    def held(self) -> bool:
+        """Whether the day gives more than a short day holds."""
+        return self.asked_seconds > self.seconds
+
+
+def seconds_of(minutes: float) -> int:
+    """Whole seconds."""
+    return round(minutes * 60)
+
+
+def playing_seconds_of(window_seconds: int, policy: Policy) -> int:
+    """What a window holds of set-ups and doses.
+
+    Up to 30 minutes: all of it. A longer one gives up 5 minutes of rest for each 25 of playing: the largest
+    p with `p + 300 * (ceil(p / 1500) - 1) <= w`; never less than a shorter window would hold.
+    """
+    if window_seconds <= policy.rest_from_seconds:
+        return window_seconds
+    stretch = policy.playing_seconds + policy.rest_seconds
+    stretches, left = divmod(window_seconds, stretch)
+    playing = stretches * policy.playing_seconds + min(left, policy.playing_seconds)
+    return max(playing, policy.rest_from_seconds)
+
+
+def default_budget_seconds(usual_seconds: int, policy: Policy) -> int:
+    """The share of the usual time, at least three minutes, and never more than the usual time itself."""
+    wanted = max(int(usual_seconds * policy.share), policy.least_budget_seconds)
+    return min(wanted, usual_seconds)
+
+
+def budget_of(
+    usual_seconds: int, circumstances: Circumstances, *, share_given: bool, policy: Policy
+) -> Budget:
+    """The budget and its windows.
+
+    With minutes or windows given, those, but no more than half of the usual time; with a share given, also no
+    more than that. With nothing given, the share of the usual time.
+    """
+    if circumstances.windows:
+        given = [(seconds_of(window.minutes), window.starts_at) for window in circumstances.windows]
+    elif circumstances.minutes is not None:
+        given = [(seconds_of(circumstances.minutes), None)]
+    else:
+        seconds = default_budget_seconds(usual_seconds, policy)
+        window = WindowTime(seconds=seconds, playing_seconds=playing_seconds_of(seconds, policy))
+        return Budget(
+            usual_seconds=usual_seconds,
+            seconds=seconds,
+            capacity_seconds=window.playing_seconds,
+            windows=(window,),
+            asked_seconds=seconds,
+        )
+    share = policy.share if share_given else policy.largest_share
+    most = max(int(usual_seconds * share), min(policy.least_budget_seconds, usual_seconds))
+    asked = sum(seconds for seconds, _ in given)
+    budget = min(asked, most)
+    if len(given) == 1:
+        given = [(budget, given[0][1])]
+    windows = tuple(
+        WindowTime(seconds=seconds, playing_seconds=playing_seconds_of(seconds, policy), starts_at=starts_at)
+        for seconds, starts_at in given
+    )
+    capacity = min(sum(window.playing_seconds for window in windows), budget)
+    return Budget(
+        usual_seconds=usual_seconds,
+        seconds=budget,
+        capacity_seconds=capacity,
+        windows=windows,
+        asked_seconds=asked,
+    )

@@ -1,0 +1,126 @@
+"""Making a short-day plan: the whole computation, in the order in which the design describes it."""
+
+from bagatelle.catalogue.instruments import Instruments
+from bagatelle.engine.adjusting import for_the_day, hold_study
+from bagatelle.engine.answer import Made, plan_of
+from bagatelle.engine.budget import budget_of
+from bagatelle.engine.ladder import build_ladder
+from bagatelle.engine.reading import read_request
+from bagatelle.engine.settled import SettledTask
+from bagatelle.engine.solving import solve_day
+from bagatelle.engine.specificity import Say
+from bagatelle.engine.stand_in import stand_in_task
+from bagatelle.engine.terms import Routine, task_limit
+from bagatelle.engine.version import ENGINE_VERSION
+from bagatelle.model.errors import NothingAllowedError, NotSpecificError
+from bagatelle.model.plan import CompressionAnswer, MadeWith, SpecificityAnswer
+from bagatelle.model.request import CompressionRequest
+from bagatelle.model.text import Message
+from bagatelle.model.vocabulary import STRAINS
+from bagatelle.policy.table import POLICY_VERSION, chosen_policy
+
+
+def compress(request: CompressionRequest, instruments: Instruments) -> CompressionAnswer:
+    """Make the short-day plan of a routine.
+
+    Parameters
+    ----------
+    request
+        The routine, what the day gives, what was done before.
+    instruments
+        The catalogues to look exercises up in.
+
+    Returns
+    -------
+    CompressionAnswer
+        The plan with its ladder, its reasons and its certificate. The same request and the same instruments
+        give the same bytes, in whatever order tasks are listed within their blocks (pointers apart).
+
+    Raises
+    ------
+    InvalidInputError
+        Fields of the request are wrong; holds all of them.
+    NotShortError
+        The share asked for is over a half.
+    NotSpecificError
+        `strict` was asked for, and questions are open.
+    NothingFitsError
+        Not even the smallest piece of anything fits.
+    NothingAllowedError
+        Pins and limits leave no task to plan.
+    """
+    say = _say(request, instruments)
+    policy = chosen_policy(request.policy)
+    reading = read_request(request, instruments, policy, say)
+    if request.strict and reading.findings:
+        raise NotSpecificError(reading.findings)
+    share_given = request.policy.share is not None
+    budget = budget_of(reading.usual_seconds, request.circumstances, share_given=share_given, policy=policy)
+    tasks = for_the_day(reading.tasks, request.circumstances)
+    tasks = hold_study(tasks, task_limit(budget.seconds, policy), policy)
+    allowed = [task for task in tasks if task.shut_out is None]
+    if not allowed:
+        raise NothingAllowedError
+    stand_in = stand_in_task(request, instruments, say)
+    routine = Routine(
+        items=tuple(sorted((task.item() for task in allowed), key=lambda item: item.id)),
+        stand_in=stand_in.item() if stand_in is not None else None,
+        policy=policy,
+    )
+    everything = (*((stand_in,) if stand_in is not None else ()), *tasks)
+    order = {task.id: body_order(task) for task in everything}
+    solution = solve_day(routine, budget, order.__getitem__)
+    made = Made(
+        request=request,
+        reading=reading,
+        policy=policy,
+        budget=budget,
+        tasks=tuple(task for task in everything if not task.stand_in or solution.terms.uses_stand_in),
+        solution=solution,
+        ladder=build_ladder(routine, reading.usual_seconds, measured=request.measure_ladder),
+        made_with=_made_with(request, instruments),
+        say=say,
+    )
+    return CompressionAnswer(plan=plan_of(made))
+
+
+def check_specificity(request: CompressionRequest, instruments: Instruments) -> SpecificityAnswer:
+    """Say which questions a routine leaves open, with a proposal for each; nothing is planned.
+
+    Raises
+    ------
+    InvalidInputError
+        Fields of the request are wrong; holds all of them.
+    """
+    policy = chosen_policy(request.policy)
+    reading = read_request(request, instruments, policy, _say(request, instruments))
+    return SpecificityAnswer(specific=not reading.findings, findings=reading.findings)
+
+
+def body_order(task: SettledTask) -> tuple[int, int, str]:
+    """The order that a body wants: what prepares, then low, moderate and high strain; else the routine's."""
+    rank = 0 if task.prepares else max(STRAINS.index(task.strain), STRAINS.index("low"))
+    return (rank, task.block_position, task.id)
+
+
+def _say(request: CompressionRequest, instruments: Instruments) -> Say:
+    def say(message: Message) -> str:
+        return instruments.wording.render(message, request.locale)
+
+    return say
+
+
+def _made_with(request: CompressionRequest, instruments: Instruments) -> MadeWith:
+    """The engine, the policy, and each plugin that had a part: its exercises, its stand-in, its proposals."""
+    exercises = {
+        task.exercise for block in request.routine.blocks for task in block.tasks if task.exercise is not None
+    }
+    instrument = instruments.instrument(request.instrument) if request.instrument is not None else None
+    if instrument is not None:
+        exercises.add(instrument.exercises[0].id)
+    versions = {version.name: version for version in map(instruments.plugin_of, exercises)}
+    return MadeWith(
+        engine=ENGINE_VERSION,
+        policy=POLICY_VERSION,
+        plugins=tuple(versions[name] for name in sorted(versions)),
+    )

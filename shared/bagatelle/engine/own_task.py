@@ -1,0 +1,138 @@
+"""A task of the learner's own: its units from its passages, its words from what the learner wrote.
+
+What the learner left open is filled from the proposal for its area, and said to be filled in.
+"""
+
+from collections.abc import Iterable
+
+from msgspec import Struct
+
+from bagatelle.engine.placing import PlacedTask
+from bagatelle.engine.settled import SettledUnit, Words
+from bagatelle.engine.timing import UnitTime, time_of, timing_of_passage
+from bagatelle.model.errors import FieldError
+from bagatelle.model.exercise import OwnTaskProposal
+from bagatelle.model.request import Passage
+from bagatelle.model.text import Message
+from bagatelle.model.vocabulary import Area
+from bagatelle.policy.table import Policy
+
+_AREA_WORDS: tuple[tuple[Area, tuple[str, ...]], ...] = (
+    ("warm-up", ("warm-up", "warm up", "warmup", "warming up")),
+    ("tone", ("long tone", "long note", "tone", "sound")),
+    ("sight-reading", ("sight-read", "sight read", "prima vista")),
+    ("ear", ("ear training", "ear test", "dictation", "aural", "by ear")),
+    ("improvisation", ("improvis", "jam")),
+    ("theory", ("theory", "score study", "analysis")),
+    ("harmony", ("harmony", "chord", "cadence", "figured bass", "comping")),
+    ("rhythm", ("rhythm", "metre", "subdivision", "clapping")),
+    (
+        "technique",
+        (
+            "scale",
+            "arpeggio",
+            "technique",
+            "technical",
+            "exercise",
+            "rudiment",
+            "paradiddle",
+            "roll",
+            "trill",
+        ),
+    ),
+)
+"""Words that give an area away in a title, in English. A piece can be called anything, so it is the rest."""
+
+
+class OwnTask(Struct, frozen=True, kw_only=True):
+    """What only an own task has to settle."""
+
+    units: tuple[SettledUnit, ...]
+    words: Words
+    filled_in: tuple[str, ...]
+
+
+def likely_area(title: str) -> Area:
+    """The area of a task that names none, from its title; repertoire where no word gives it away."""
+    folded = title.casefold()
+    for area, words in _AREA_WORDS:
+        if any(word in folded for word in words):
+            return area
+    return "repertoire"
+
+
+def settle_own_task(
+    placed: PlacedTask, proposal: OwnTaskProposal, usual_seconds: int, policy: Policy
+) -> OwnTask:
+    """Units and words of a task of the learner's own."""
+    task = placed.task
+    units = tuple(_units_of(task.passages)) or (_plain_unit(usual_seconds, policy),)
+    title = task.title or placed.block.title
+    filled_in = tuple(
+        name
+        for name, given in (
+            ("passages", task.passages),
+            ("manner", task.manner),
+            ("done_when", task.done_when),
+        )
+        if not given
+    )
+    return OwnTask(
+        units=units,
+        words=Words(
+            what="engine.own.what" if task.passages else "engine.own.what-open",
+            how="engine.own.how" if task.manner else proposal.manner,
+            how_much="engine.own.how-much" if task.passages else "engine.own.how-much-open",
+            done_when="engine.own.done-when" if task.done_when else proposal.done_when,
+            parameters={
+                "title": title,
+                "manner": task.manner or "",
+                "done_when": task.done_when or "",
+                "proposed": Message(proposal.label),
+            },
+        ),
+        filled_in=filled_in,
+    )
+
+
+def errors_of_passages(placed: PlacedTask) -> Iterable[FieldError]:
+    """What is wrong with a task's passages."""
+    seen: set[str] = set()
+    for index, passage in enumerate(placed.task.passages):
+        pointer = f"{placed.pointer}/passages/{index}"
+        if passage.id in seen:
+            yield FieldError(
+                pointer=f"{pointer}/id",
+                message=f"The passage id {passage.id!r} stands in this task more than once.",
+                accepted="An id that no other passage of the task has.",
+            )
+        seen.add(passage.id)
+        if timing_of_passage(passage) is None:
+            yield FieldError(
+                pointer=pointer,
+                message="How long this passage takes can't be told from what is given.",
+                accepted="Exactly one of: bars with bpm; notes with bpm; seconds.",
+            )
+
+
+def _units_of(passages: Iterable[Passage]) -> Iterable[SettledUnit]:
+    for passage in passages:
+        timing = timing_of_passage(passage)
+        if timing is not None:
+            passes = passage.passes or 1
+            yield SettledUnit(
+                id=passage.id,
+                label=Message("engine.plain", {"text": passage.label}),
+                time=time_of(timing),
+                passes=passes,
+            )
+
+
+def _plain_unit(usual_seconds: int, policy: Policy) -> SettledUnit:
+    seconds = min(policy.own_unit_seconds, usual_seconds)
+    return SettledUnit(
+        id="time",
+        label=Message("engine.own.time"),
+        time=UnitTime(seconds, float(seconds)),
+        passes=1,
+    )

@@ -1,0 +1,132 @@
+"""Reading a request: ids, defaults and units settled, everything wrong in it collected at once."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from msgspec import Struct
+
+from bagatelle.catalogue.instruments import Instruments
+from bagatelle.engine.identity import task_ids
+from bagatelle.engine.placing import PlacedTask, place_tasks, repeated_id
+from bagatelle.engine.rotation import last_done_tasks, last_done_units
+from bagatelle.engine.settled import SettledTask
+from bagatelle.engine.settling import Known, settle_task
+from bagatelle.engine.specificity import Say, minutes_findings
+from bagatelle.model.errors import FieldError, InvalidInputError
+from bagatelle.model.plan import Finding, Notice
+from bagatelle.model.request import TASKS_LIMIT, CompressionRequest
+from bagatelle.model.text import Message
+from bagatelle.policy.table import Policy
+
+
+class Reading(Struct, frozen=True, kw_only=True):
+    """A request with nothing left to look up."""
+
+    tasks: tuple[SettledTask, ...]
+    """In the order of blocks; within a block in ascending order of id."""
+    findings: tuple[Finding, ...]
+    notices: tuple[Notice, ...]
+
+    @property
+    def usual_seconds(self) -> int:
+        """The usual time: the sum of the tasks' minutes."""
+        return sum(task.usual_seconds for task in self.tasks)
+
+
+def read_request(request: CompressionRequest, instruments: Instruments, policy: Policy, say: Say) -> Reading:
+    """Settle everything that a plan needs to know of the request.
+
+    Raises
+    ------
+    InvalidInputError
+        With every wrong field.
+    """
+    errors = list(_errors_of_request(request, instruments))
+    placed = place_tasks(request.routine, errors)
+    ids = task_ids([item.task for item in placed])
+    errors.extend(_errors_of_ids(ids, placed))
+    _refuse(errors)
+
+    known = _known(request, instruments, policy, say)
+    found = [settle_task(task_id, item, known, errors) for task_id, item in zip(ids, placed, strict=True)]
+    _refuse(errors)
+    settled = sorted(
+        (task for task, _ in filter(None, found)), key=lambda task: (task.block_position, task.id)
+    )
+    findings = [finding for _, of_task in filter(None, found) for finding in of_task]
+    findings.extend(minutes_findings(placed, say))
+    return Reading(
+        tasks=tuple(settled),
+        findings=tuple(findings),
+        notices=tuple(_notices(request, ids, settled, say)),
+    )
+
+
+def _known(request: CompressionRequest, instruments: Instruments, policy: Policy, say: Say) -> Known:
+    day = request.date or date.max
+    return Known(
+        request=request,
+        instruments=instruments,
+        policy=policy,
+        say=say,
+        done_units=last_done_units(request.history, day),
+        done_tasks=last_done_tasks(request.history, day),
+    )
+
+
+def _refuse(errors: Sequence[FieldError]) -> None:
+    if errors:
+        raise InvalidInputError(tuple(sorted(errors, key=lambda error: error.pointer)))
+
+
+def _errors_of_request(request: CompressionRequest, instruments: Instruments) -> Iterable[FieldError]:
+    ids = sorted(instrument.id for instrument in instruments.instruments)
+    if request.instrument is not None and request.instrument not in ids:
+        yield FieldError(
+            pointer="/instrument",
+            message=f"No loaded plugin knows the instrument {request.instrument!r}.",
+            accepted=f"One of: {', '.join(ids) or 'none is loaded'}; or leave it out.",
+        )
+    if request.circumstances.windows and request.circumstances.minutes is not None:
+        yield FieldError(
+            pointer="/circumstances/minutes",
+            message="Both minutes and windows are given.",
+            accepted="Either the minutes of one window, or the windows.",
+        )
+    tasks = [task for block in request.routine.blocks for task in block.tasks]
+    if request.date is None and (request.history or any(task.due is not None for task in tasks)):
+        yield FieldError(
+            pointer="/date",
+            message="The day of the plan is missing, and something is due or a history is given.",
+            accepted="A date such as 2027-03-01.",
+        )
+
+
+def _errors_of_ids(ids: Sequence[str], placed: Sequence[PlacedTask]) -> Iterable[FieldError]:
+    if len(placed) > TASKS_LIMIT:
+        yield FieldError(
+            pointer="/routine/blocks",
+            message=f"The routine has {len(placed)} tasks.",
+            accepted=f"At most {TASKS_LIMIT} tasks in all blocks together.",
+        )
+    counts = Counter(ids)
+    for task_id, item in zip(ids, placed, strict=True):
+        if counts[task_id] > 1:
+            yield repeated_id(f"{item.pointer}/id", task_id, "task")
+
+
+def _notices(
+    request: CompressionRequest, ids: Sequence[str], settled: Sequence[SettledTask], say: Say
+) -> Iterable[Notice]:
+    unknown = sorted({entry.task for entry in request.history} - set(ids))
+    if unknown:
+        text = Message("engine.warning.history-of-unknown-tasks", {"tasks": tuple(unknown)})
+        yield Notice(code="history-of-unknown-tasks", message=say(text))
+    if request.date is not None and any(entry.date >= request.date for entry in request.history):
+        text = Message("engine.warning.history-not-before-the-day")
+        yield Notice(code="history-not-before-the-day", message=say(text))
+    for task in settled:
+        if task.due_days is not None and task.due_days < 0:
+            text = Message("engine.warning.due-date-past", {"title": task.title})
+            yield Notice(code="due-date-past", message=say(text))

@@ -1,0 +1,82 @@
+"""Why a task is kept or left out, each in one short sentence that names a factor or a rule."""
+
+from collections.abc import Mapping
+
+from msgspec import Struct
+
+from bagatelle.engine.problem import Problem
+from bagatelle.engine.settled import SettledTask
+from bagatelle.engine.specificity import Say
+from bagatelle.engine.terms import least_cost
+from bagatelle.model.plan import Reason
+from bagatelle.model.text import Message, Value
+
+
+class Verdicts(Struct, frozen=True, kw_only=True):
+    """What the search was given, for saying why a task did not come through."""
+
+    problem: Problem
+    kept: int
+    """How many tasks the plan keeps."""
+    longest_window_seconds: int
+
+
+def reasons_to_keep(task: SettledTask, say: Say) -> tuple[Reason, ...]:
+    """The factors that speak for a task; its stage always."""
+    if task.stand_in:
+        return (_reason("warm-up-before-strain", None, "engine.reason.stand-in", say),)
+    reasons = [_stage(task, say)]
+    if task.prepares:
+        reasons.append(_reason("warm-up-before-strain", None, "engine.reason.prepares", say))
+    if task.near and task.due_days is not None:
+        reasons.append(_reason("need", task.factors.need, "engine.reason.due", say, {"days": task.due_days}))
+    elif task.factors.need > 1:
+        reasons.append(_reason("need", task.factors.need, "engine.reason.waited", say))
+    if task.pin in {"always", "more"}:
+        reasons.append(_reason("pin", task.factors.pin, f"engine.reason.{task.pin}", say))
+    if task.form != "usual":
+        reasons.append(
+            _reason("circumstances", task.factors.circumstances, f"engine.reason.form-{task.form}", say)
+        )
+    return tuple(reasons)
+
+
+def reasons_to_leave(task: SettledTask, verdicts: Verdicts, say: Say) -> tuple[Reason, ...]:
+    """The rule that shut it out, or what made the time worth more elsewhere."""
+    if task.shut_out is not None:
+        return (_reason("pin" if task.pin == "never" else "circumstances", None, task.shut_out, say),)
+    reasons = [_why_not(task, verdicts, say)]
+    factors = task.factors
+    if task.stage in {"learning", "new"}:
+        reasons.append(_stage(task, say))
+    if factors.concreteness < 1:
+        reasons.append(
+            _reason("concreteness", factors.concreteness, f"engine.reason.{task.concreteness}", say)
+        )
+    if factors.need < 1:
+        reasons.append(_reason("need", factors.need, "engine.reason.recent", say))
+    if task.pin == "less":
+        reasons.append(_reason("pin", factors.pin, "engine.reason.less", say))
+    return tuple(reasons)
+
+
+def _why_not(task: SettledTask, verdicts: Verdicts, say: Say) -> Reason:
+    problem = verdicts.problem
+    cost = least_cost(task.item(), problem.budget_seconds, problem.floor_mode)
+    if cost > verdicts.longest_window_seconds or cost > problem.capacity_seconds:
+        minutes = round(cost / 60, 1)
+        return _reason("fit", None, "engine.reason.too-long", say, {"minutes": minutes})
+    if verdicts.kept >= problem.duties.task_limit:
+        limit = problem.duties.task_limit
+        return _reason("task-count", float(limit), "engine.reason.task-count", say, {"limit": limit})
+    return _reason("worth", task.weight, "engine.reason.worth", say)
+
+
+def _stage(task: SettledTask, say: Say) -> Reason:
+    return _reason("stage", task.factors.stage, f"engine.reason.{task.stage}", say)
+
+
+def _reason(
+    factor: str, value: float | None, text: str, say: Say, parameters: Mapping[str, Value] | None = None
+) -> Reason:
+    return Reason(factor=factor, value=value, because=say(Message(text, parameters or {})))

@@ -1,0 +1,47 @@
+"""Which keys and which bars come next.
+
+Units least recently done come first, ties in the exercise's own order; only whole units done count. So with n
+units and m different ones on each day that the task is kept, every unit comes back within ceil(n / m) such days.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from typing import TypeAlias, TypeVar
+
+from bagatelle.model.request import HistoryEntry
+
+LastDone: TypeAlias = Mapping[tuple[str, str], date]
+"""(task id, unit id) -> the last day on which that unit was done whole."""
+
+U = TypeVar("U")
+
+
+def last_done_units(history: Iterable[HistoryEntry], before: date) -> dict[tuple[str, str], date]:
+    """When each unit was last done, from what is dated before that day."""
+    last: dict[tuple[str, str], date] = {}
+    for entry in history:
+        if entry.date >= before:
+            continue
+        for unit in entry.units:
+            key = (entry.task, unit)
+            if key not in last or last[key] < entry.date:
+                last[key] = entry.date
+    return last
+
+
+def last_done_tasks(history: Iterable[HistoryEntry], before: date) -> dict[str, date]:
+    """When each task was last done, from what is dated before that day."""
+    last: dict[str, date] = {}
+    for entry in history:
+        if entry.date < before and (entry.task not in last or last[entry.task] < entry.date):
+            last[entry.task] = entry.date
+    return last
+
+
+def in_rotation_order(task: str, units: Sequence[tuple[str, U]], last_done: LastDone) -> tuple[U, ...]:
+    """The units (id, anything), least recently done first; never done is the least recent of all."""
+    ordered = sorted(
+        enumerate(units),
+        key=lambda numbered: (last_done.get((task, numbered[1][0]), date.min), numbered[0]),
+    )
+    return tuple(unit for _, (_, unit) in ordered)

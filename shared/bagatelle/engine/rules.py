@@ -1,0 +1,64 @@
+"""How each of the three rules fared, in words."""
+
+from collections.abc import Collection, Mapping
+
+from bagatelle.engine.settled import SettledTask
+from bagatelle.engine.specificity import Say
+from bagatelle.engine.terms import Terms
+from bagatelle.model.plan import RuleReport
+from bagatelle.model.text import Message
+
+
+def rule_reports(
+    kept: Collection[str], tasks: Mapping[str, SettledTask], terms: Terms, say: Say
+) -> tuple[RuleReport, ...]:
+    """The three rules, in the order of the policy."""
+    return (
+        _preparing([tasks[task] for task in kept], terms, say),
+        _music([tasks[task] for task in kept], terms, say),
+        _count(len(kept), terms, say),
+    )
+
+
+def _preparing(kept: list[SettledTask], terms: Terms, say: Say) -> RuleReport:
+    strains = any(task.strains for task in kept)
+    prepares = any(task.prepares for task in kept)
+    if not strains:
+        text = "nothing-strains"
+    elif any(task.stand_in for task in kept):
+        text = "stand-in"
+    elif prepares:
+        text = "prepared"
+    elif terms.unmet_preparing:
+        text = "unprepared"
+    else:
+        text = "nothing-prepares"
+    return RuleReport(
+        rule="warm-up-before-strain",
+        kept=not strains or prepares,
+        because=say(Message(f"engine.rule.{text}")),
+    )
+
+
+def _music(kept: list[SettledTask], terms: Terms, say: Say) -> RuleReport:
+    music = any(task.music for task in kept)
+    if music:
+        text = "music"
+    elif terms.unmet_music:
+        text = "music-does-not-fit"
+    else:
+        text = "no-music-asked"
+    return RuleReport(
+        rule="music-in-hand", kept=music or not terms.unmet_music, because=say(Message(f"engine.rule.{text}"))
+    )
+
+
+def _count(kept: int, terms: Terms, say: Say) -> RuleReport:
+    limit = terms.problem.duties.task_limit
+    text = "limit-raised" if terms.raised_limit else "task-count"
+    return RuleReport(
+        rule="task-count",
+        kept=not terms.raised_limit,
+        because=say(Message(f"engine.rule.{text}", {"limit": limit, "kept": kept})),
+        limit=limit,
+    )

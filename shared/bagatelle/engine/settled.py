@@ -1,0 +1,129 @@
+"""A task with nothing left to look up: what the rest of the engine works on."""
+
+from collections.abc import Mapping
+from typing import Literal
+
+from msgspec import Struct
+
+from bagatelle.engine.problem import Item
+from bagatelle.engine.timing import UnitTime
+from bagatelle.model.exercise import Exercise
+from bagatelle.model.plan import Factors
+from bagatelle.model.text import Message, Value
+from bagatelle.model.vocabulary import (
+    IN_HAND,
+    MUSIC_AREAS,
+    PREPARING_AREAS,
+    STRAINING,
+    Area,
+    Concreteness,
+    Divisibility,
+    Loudness,
+    Pin,
+    Stage,
+    Strain,
+)
+
+Form = Literal["usual", "soft", "study"]
+"""As it is; as the plugin's soft form; or in the head, with the page alone."""
+
+
+class Words(Struct, frozen=True, kw_only=True):
+    """The four answers of a task: message ids, and what their texts may name besides the dose."""
+
+    what: str
+    how: str
+    how_much: str
+    done_when: str
+    parameters: Mapping[str, Value]
+
+
+class SettledUnit(Struct, frozen=True, kw_only=True):
+    """One unit with its length and its words."""
+
+    id: str
+    label: Message
+    time: UnitTime
+    passes: int
+    detail: Message | None = None
+
+
+class SettledTask(Struct, frozen=True, kw_only=True):
+    """One task of the routine, or the warm-up that stands in."""
+
+    id: str
+    block: str
+    block_position: int
+    pointer: str
+    """Where it stands in the request; empty for the stand-in."""
+    title: str
+    area: Area
+    stage: Stage
+    concreteness: Concreteness
+    divisibility: Divisibility
+    strain: Strain
+    loudness: Loudness
+    pin: Pin
+    due_days: int | None
+    near: bool
+    """Whether it is due soon."""
+    usual_seconds: int
+    cap_seconds: int | None
+    units: tuple[SettledUnit, ...]
+    """In today's rotation order."""
+    chunk_seconds: int
+    set_up_seconds: int
+    factors: Factors
+    weight: float
+    form: Form
+    words: Words
+    exercise: Exercise | None
+    filled_in: tuple[str, ...]
+    cautions: tuple[Message, ...]
+    shut_out: str | None = None
+    """Why it is left out before the search (a message id); None where it may be planned."""
+    stand_in: bool = False
+
+    @property
+    def strains(self) -> bool:
+        """Whether it wants something that prepares before it."""
+        return self.strain in STRAINING
+
+    @property
+    def prepares(self) -> bool:
+        """Whether it may come before what strains: low-strain warm-up or tone work that is played."""
+        return self.area in PREPARING_AREAS and not self.strains and self.form != "study"
+
+    @property
+    def music(self) -> bool:
+        """A piece or improvisation that is in hand or due soon."""
+        return self.area in MUSIC_AREAS and (self.stage in IN_HAND or self.near)
+
+    @property
+    def short_floor(self) -> bool:
+        """Whether the chunk alone is its floor."""
+        return self.area in PREPARING_AREAS or self.near or self.stand_in
+
+    @property
+    def largest_seconds(self) -> int:
+        """The most playing seconds that a plan may give it."""
+        if self.cap_seconds is None:
+            return self.usual_seconds
+        return min(self.usual_seconds, self.cap_seconds)
+
+    def item(self) -> Item:
+        """The task as the solver sees it."""
+        return Item(
+            id=self.id,
+            weight=self.weight,
+            usual_seconds=self.usual_seconds,
+            largest_seconds=self.largest_seconds,
+            unit_seconds=tuple(unit.time.seconds for unit in self.units),
+            chunk_seconds=self.chunk_seconds,
+            set_up_seconds=self.set_up_seconds,
+            strains=self.strains,
+            prepares=self.prepares,
+            music=self.music,
+            short_floor=self.short_floor,
+            must=self.pin == "always",
+        )

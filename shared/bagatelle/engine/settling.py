@@ -1,0 +1,248 @@
+"""Settling one task: catalogue or own, its form for the day, its factors."""
+
+from collections.abc import Mapping
+from datetime import date
+
+from msgspec import Struct
+
+from bagatelle.catalogue.instruments import Instruments
+from bagatelle.engine.budget import seconds_of
+from bagatelle.engine.catalogue_task import settle_exercise
+from bagatelle.engine.form import Traits, form_for, words_of_form
+from bagatelle.engine.own_task import errors_of_passages, likely_area, settle_own_task
+from bagatelle.engine.placing import PlacedTask
+from bagatelle.engine.proposals import proposal_for
+from bagatelle.engine.rotation import LastDone, in_rotation_order
+from bagatelle.engine.settled import Form, SettledTask, SettledUnit, Words
+from bagatelle.engine.specificity import Say, area_finding, findings_of_own_task
+from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, need_factor, weight_of
+from bagatelle.model.errors import FieldError
+from bagatelle.model.exercise import Exercise
+from bagatelle.model.plan import Finding
+from bagatelle.model.request import CompressionRequest
+from bagatelle.model.text import Message
+from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Stage
+from bagatelle.policy.table import Policy
+
+_STAGE: Stage = "refining"
+"""A task of a normal routine that names no stage is taken to be in hand."""
+
+
+class Known(Struct, frozen=True, kw_only=True):
+    """What settling a task looks things up in."""
+
+    request: CompressionRequest
+    instruments: Instruments
+    policy: Policy
+    say: Say
+    done_units: LastDone
+    done_tasks: Mapping[str, date]
+
+
+class _Body(Struct, frozen=True, kw_only=True):
+    """What a catalogue task and an own one are settled from alike."""
+
+    exercise: Exercise | None
+    area: Area
+    title: str
+    concreteness: Concreteness
+    usual_seconds: int
+    units: tuple[SettledUnit, ...]
+    words: Words
+    filled_in: tuple[str, ...]
+
+
+def settle_task(
+    task_id: str, placed: PlacedTask, known: Known, errors: list[FieldError]
+) -> tuple[SettledTask, tuple[Finding, ...]] | None:
+    """The task settled, with its findings; None, with errors added, where it can't be."""
+    task = placed.task
+    if task.exercise is not None:
+        return _settle_catalogue_task(task_id, placed, known, errors)
+    before = len(errors)
+    errors.extend(_errors_of_own_task(placed))
+    if len(errors) > before:
+        return None
+    return _settle_own(task_id, placed, known)
+
+
+def _errors_of_own_task(placed: PlacedTask) -> list[FieldError]:
+    errors = list(errors_of_passages(placed))
+    if placed.task.title is None:
+        errors.append(
+            FieldError(
+                pointer=f"{placed.pointer}/title",
+                message="The task has neither an exercise nor a title.",
+                accepted="The id of a catalogue exercise, or a title of your own.",
+            )
+        )
+    if placed.task.settings:
+        errors.append(
+            FieldError(
+                pointer=f"{placed.pointer}/settings",
+                message="Settings belong to a catalogue exercise, and none is named.",
+                accepted="An exercise beside them, or passages instead.",
+            )
+        )
+    return errors
+
+
+def _settle_own(task_id: str, placed: PlacedTask, known: Known) -> tuple[SettledTask, tuple[Finding, ...]]:
+    task = placed.task
+    title = task.title or placed.block.title
+    given_area = task.area or placed.block.area
+    area = given_area or likely_area(title)
+    proposal = proposal_for(known.instruments, known.request.instrument, area)
+    findings = findings_of_own_task(task_id, placed, proposal, known.say)
+    # A task with open questions is planned as open, whatever it says of itself.
+    concreteness: Concreteness = "open" if findings else task.concreteness or "exact"
+    if given_area is None:
+        findings = (*findings, area_finding(task_id, placed, area, known.say))
+    usual_seconds = seconds_of(placed.minutes)
+    own = settle_own_task(placed, proposal, usual_seconds, known.policy)
+    body = _Body(
+        exercise=None,
+        area=area,
+        title=title,
+        concreteness=concreteness,
+        usual_seconds=usual_seconds,
+        units=own.units,
+        words=own.words,
+        filled_in=own.filled_in,
+    )
+    return _assemble(task_id, placed, body, known), findings
+
+
+def _settle_catalogue_task(
+    task_id: str, placed: PlacedTask, known: Known, errors: list[FieldError]
+) -> tuple[SettledTask, tuple[Finding, ...]] | None:
+    found = settle_exercise(placed, known.instruments, errors)
+    if found is None:
+        return None
+    task = placed.task
+    body = _Body(
+        exercise=found.exercise,
+        area=task.area or found.exercise.area,
+        title=task.title or known.say(found.title),
+        concreteness=task.concreteness or found.exercise.concreteness,
+        usual_seconds=seconds_of(placed.minutes),
+        units=found.units,
+        words=found.words,
+        filled_in=found.filled_in,
+    )
+    return _assemble(task_id, placed, body, known), ()
+
+
+def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> SettledTask:
+    task, exercise, policy = placed.task, body.exercise, known.policy
+    circumstances = known.request.circumstances
+    usual = Traits(
+        strain=task.strain or (exercise.strain if exercise else "low"),
+        loudness=task.loudness or (exercise.loudness if exercise else "moderate"),
+        needs_instrument=_first_given(
+            task.needs_instrument, exercise.needs_instrument if exercise else None, default=True
+        ),
+    )
+    form, traits = form_for(usual, exercise, circumstances)
+    divisibility: Divisibility = task.divisibility or (exercise.divisibility if exercise else "sectioned")
+    stage: Stage = task.stage or (exercise.stage_hint if exercise else _STAGE)
+    due_days = _days_until(task.due, known.request.date)
+    factors = factors_of(
+        stage=stage,
+        concreteness=body.concreteness,
+        pin=task.pin,
+        need=need_factor(
+            _days_since(task_id, known),
+            task.cadence_days or (exercise.cadence_days if exercise else None),
+            due_days,
+            policy,
+        ),
+        circumstances=circumstances_factor(
+            traits.strain,
+            divisibility,
+            other_form=form != "usual",
+            circumstances=circumstances,
+            policy=policy,
+        ),
+        policy=policy,
+    )
+    ordered = in_rotation_order(task_id, [(unit.id, unit) for unit in body.units], known.done_units)
+    stage_filled = () if task.stage else ("stage",)
+    return SettledTask(
+        id=task_id,
+        block=placed.block_id,
+        block_position=placed.block_position,
+        pointer=placed.pointer,
+        title=body.title,
+        area=body.area,
+        stage=stage,
+        concreteness=body.concreteness,
+        divisibility=divisibility,
+        strain=traits.strain,
+        loudness=traits.loudness,
+        pin=task.pin,
+        due_days=due_days,
+        near=is_near(due_days, policy),
+        usual_seconds=body.usual_seconds,
+        cap_seconds=_cap(exercise, form, policy),
+        units=ordered,
+        chunk_seconds=_chunk(placed, body, divisibility, policy),
+        set_up_seconds=_set_up(placed, exercise, policy),
+        factors=factors,
+        weight=weight_of(factors),
+        form=form,
+        words=words_of_form(form, body.words, exercise, body.title, known.instruments.wording),
+        exercise=exercise,
+        filled_in=(*body.filled_in, *stage_filled),
+        cautions=_cautions(exercise, form),
+        shut_out=_shut_out(placed, exercise, known),
+    )
+
+
+def _first_given(*values: bool | None, default: bool) -> bool:
+    return next((value for value in values if value is not None), default)
+
+
+def _days_until(due: date | None, day: date | None) -> int | None:
+    return (due - day).days if due is not None and day is not None else None
+
+
+def _days_since(task_id: str, known: Known) -> int | None:
+    last, day = known.done_tasks.get(task_id), known.request.date
+    return (day - last).days if last is not None and day is not None else None
+
+
+def _cap(exercise: Exercise | None, form: Form, policy: Policy) -> int | None:
+    if form == "study":
+        return policy.mental_seconds
+    return exercise.daily_cap_seconds if exercise is not None else None
+
+
+def _chunk(placed: PlacedTask, body: _Body, divisibility: Divisibility, policy: Policy) -> int:
+    """The smallest useful chunk: named, else the exercise's, else by divisibility; at most the usual time."""
+    named = placed.task.smallest_chunk_seconds
+    if named is None and body.exercise is not None:
+        named = body.exercise.smallest_chunk_seconds
+    return min(named or policy.chunk_seconds[divisibility], body.usual_seconds)
+
+
+def _set_up(placed: PlacedTask, exercise: Exercise | None, policy: Policy) -> int:
+    if placed.task.set_up_seconds is not None:
+        return placed.task.set_up_seconds
+    return exercise.set_up_seconds if exercise is not None else policy.set_up_seconds
+
+
+def _cautions(exercise: Exercise | None, form: Form) -> tuple[Message, ...]:
+    if exercise is None or form != "usual":
+        return ()
+    return tuple(Message(caution) for caution in exercise.cautions)
+
+
+def _shut_out(placed: PlacedTask, exercise: Exercise | None, known: Known) -> str | None:
+    if placed.task.pin == "never":
+        return "engine.reason.never"
+    widest = known.request.learner.limits.widest_interval_semitones
+    needed = exercise.widest_interval_semitones if exercise is not None else None
+    if widest is not None and needed is not None and needed > widest:
+        return "engine.reason.limits"
+    return None

@@ -1,0 +1,129 @@
+"""Solving the day: one window exactly, several as well as the search finds."""
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from bagatelle.engine.alternatives import ALTERNATIVE_STEPS, OtherPlan, Solve
+from bagatelle.engine.budget import Budget
+from bagatelle.engine.layout import Visit
+from bagatelle.engine.problem import DoseScale, Problem
+from bagatelle.engine.search import STEP_LIMIT, best_plan
+from bagatelle.engine.terms import Routine, Terms, settle_terms
+from bagatelle.engine.windows import OrderOf, plan_windows
+from bagatelle.model.errors import NothingFitsError
+from bagatelle.model.plan import Certificate
+from bagatelle.model.vocabulary import FloorMode
+
+_LATER_MODES: dict[FloorMode, tuple[FloorMode, ...]] = {
+    "usual": ("usual", "chunk", "unit"),
+    "chunk": ("chunk", "unit"),
+    "unit": ("unit",),
+}
+
+
+class Solution(Struct, frozen=True, kw_only=True):
+    """The day's plan in numbers."""
+
+    terms: Terms
+    doses: dict[str, int]
+    visits: tuple[Visit, ...]
+    certificate: Certificate
+    solve_again: Solve
+
+
+def solve_day(routine: Routine, budget: Budget, order_of: OrderOf) -> Solution:
+    """Find the plan.
+
+    Raises
+    ------
+    NothingFitsError
+        Not even one unit of anything fits.
+    """
+    windows = [window.playing_seconds for window in budget.windows]
+    terms = settle_terms(
+        routine, budget.seconds, budget.capacity_seconds, min(max(windows), budget.capacity_seconds)
+    )
+    if terms is None:
+        raise _nothing_fits(routine)
+    if len(windows) == 1:
+        return _one_window(terms, order_of)
+    for mode in _LATER_MODES[terms.problem.floor_mode]:
+        lowered = replace(terms, problem=replace(terms.problem, floor_mode=mode))
+        solution = _several_windows(lowered, windows, order_of)
+        if solution is not None:
+            return solution
+    raise _nothing_fits(routine)
+
+
+def _one_window(terms: Terms, order_of: OrderOf) -> Solution:
+    problem = terms.problem
+    optimum = best_plan(problem, step_limit=STEP_LIMIT)
+    if optimum is None:
+        raise AssertionError("the terms were found feasible, and the search found no plan")
+
+    def again(task_limit: int | None, forbidden_set: frozenset[str] | None) -> OtherPlan | None:
+        other = best_plan(
+            problem, step_limit=ALTERNATIVE_STEPS, task_limit=task_limit, forbidden_set=forbidden_set
+        )
+        return OtherPlan(worth=other.worth, doses=other.doses) if other is not None else None
+
+    return Solution(
+        terms=terms,
+        doses=optimum.doses,
+        visits=_single_visits(problem, optimum.doses, order_of),
+        certificate=certificate(optimum.worth, optimum.bound, optimum.steps, proved=optimum.proved),
+        solve_again=again,
+    )
+
+
+def _several_windows(terms: Terms, windows: list[int], order_of: OrderOf) -> Solution | None:
+    problem = terms.problem
+    plan = plan_windows(problem, windows, order_of)
+    if plan is None:
+        return None
+
+    def again(task_limit: int | None, forbidden_set: frozenset[str] | None) -> OtherPlan | None:
+        other = plan_windows(
+            problem,
+            windows,
+            order_of,
+            task_limit=task_limit,
+            forbidden_set=forbidden_set,
+            step_limit=ALTERNATIVE_STEPS,
+        )
+        return OtherPlan(worth=other.worth, doses=other.doses) if other is not None else None
+
+    return Solution(
+        terms=terms,
+        doses=plan.doses,
+        visits=plan.visits,
+        certificate=certificate(plan.worth, plan.bound, plan.steps, proved=plan.proved),
+        solve_again=again,
+    )
+
+
+def certificate(worth: int, bound: int, steps: int, *, proved: bool) -> Certificate:
+    """Worth and bound with the gap between them."""
+    gap = round((bound - worth) / bound, 6) if bound > 0 else 0.0
+    return Certificate(worth=worth, bound=bound, gap=gap, proved=proved, search_steps=steps)
+
+
+def _single_visits(problem: Problem, doses: dict[str, int], order_of: OrderOf) -> tuple[Visit, ...]:
+    items = {item.id: item for item in problem.items}
+    return tuple(
+        Visit(
+            window=0,
+            task=task,
+            first_unit=0,
+            units=doses[task],
+            seconds=DoseScale(items[task]).seconds(doses[task]),
+            set_up_seconds=items[task].set_up_seconds,
+        )
+        for task in sorted(doses, key=order_of)
+    )
+
+
+def _nothing_fits(routine: Routine) -> NothingFitsError:
+    costs = [(item.set_up_seconds + item.unit_seconds[0], item.id) for item in routine.items]
+    seconds, task = min(costs)
+    return NothingFitsError(task, seconds)

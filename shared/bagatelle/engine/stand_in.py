@@ -1,0 +1,69 @@
+"""The catalogue's two-minute warm-up, as a task beside the routine's."""
+
+from typing import Final
+
+from bagatelle.catalogue.instruments import Instruments
+from bagatelle.engine.catalogue_task import settled_units
+from bagatelle.engine.form import Traits, form_for
+from bagatelle.engine.settled import SettledTask, Words
+from bagatelle.engine.specificity import Say
+from bagatelle.model.plan import Factors
+from bagatelle.model.request import CompressionRequest
+from bagatelle.model.text import Message
+
+STAND_IN: Final = "_warm-up"
+"""Its id; no client's key can begin with a low line."""
+
+
+def stand_in_task(request: CompressionRequest, instruments: Instruments, say: Say) -> SettledTask | None:
+    """The warm-up of the request's instrument; None where it has none or the day does not allow it.
+
+    It has no worth of its own, so it is planned only where something that strains needs it.
+    """
+    exercise = instruments.stand_in(request.instrument) if request.instrument is not None else None
+    if exercise is None:
+        return None
+    usual = Traits(
+        strain=exercise.strain, loudness=exercise.loudness, needs_instrument=exercise.needs_instrument
+    )
+    form, _ = form_for(usual, exercise, request.circumstances)
+    if form != "usual":
+        return None
+    material = instruments.material(exercise.id, instruments.complete_settings(exercise.id, {}))
+    units = tuple(settled_units(material.units))
+    seconds = sum(unit.time.seconds for unit in units)
+    return SettledTask(
+        id=STAND_IN,
+        block=STAND_IN,
+        block_position=-1,
+        pointer="",
+        title=say(Message(f"{exercise.id}.title")),
+        area="warm-up",
+        stage="maintaining",
+        concreteness="exact",
+        divisibility="whole",
+        strain=exercise.strain,
+        loudness=exercise.loudness,
+        pin="auto",
+        due_days=None,
+        near=False,
+        usual_seconds=seconds,
+        cap_seconds=None,
+        units=units,
+        chunk_seconds=seconds,
+        set_up_seconds=0,
+        factors=Factors(stage=1.0, concreteness=1.0, need=1.0, circumstances=1.0, pin=0.0),
+        weight=0.0,
+        form="usual",
+        words=Words(
+            what=f"{exercise.id}.what",
+            how=f"{exercise.id}.how",
+            how_much=f"{exercise.id}.how_much",
+            done_when=f"{exercise.id}.done_when",
+            parameters=material.parameters,
+        ),
+        exercise=exercise,
+        filled_in=tuple(sorted(exercise.defaults)),
+        cautions=tuple(Message(caution) for caution in exercise.cautions),
+        stand_in=True,
+    )

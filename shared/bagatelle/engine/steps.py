@@ -1,0 +1,147 @@
+"""From the timetable to steps that a person can start without deciding anything."""
+
+from collections.abc import Mapping, Sequence
+
+from bagatelle.engine.reasons import reasons_to_keep
+from bagatelle.engine.settled import SettledTask, SettledUnit
+from bagatelle.engine.specificity import Say
+from bagatelle.engine.timetable import Slot
+from bagatelle.model.plan import Step, UnitDetail
+from bagatelle.model.text import Message, Value
+
+
+def steps_of(slots: Sequence[Slot], tasks: Mapping[str, SettledTask], say: Say) -> tuple[Step, ...]:
+    """One step a slot, with its words."""
+    return tuple(_step(number, slot, tasks, say) for number, slot in enumerate(slots, start=1))
+
+
+def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say) -> Step:
+    identifier = f"s{number}"
+    if slot.task is None:
+        return Step(
+            id=identifier,
+            kind="rest",
+            window=slot.window,
+            seconds=slot.seconds,
+            what=say(Message("engine.rest.what")),
+            how=say(Message("engine.rest.how")),
+            how_much=say(duration(slot.seconds)),
+            done_when=say(Message("engine.rest.done-when")),
+        )
+    task = tasks[slot.task]
+    played = [
+        task.units[index % len(task.units)] for index in range(slot.first_unit, slot.first_unit + slot.units)
+    ]
+    different = tuple(dict.fromkeys(unit.id for unit in played))
+    by_id = {unit.id: unit for unit in task.units}
+    parameters = _parameters(task, [by_id[one] for one in different], slot.seconds)
+    return Step(
+        id=identifier,
+        kind="task",
+        window=slot.window,
+        seconds=slot.seconds,
+        set_up_seconds=slot.set_up_seconds,
+        block=task.block,
+        task=task.id,
+        units=tuple(unit.id for unit in played),
+        stands_in_for=_stands_in_for(task),
+        continues=slot.continues,
+        what=say(Message(task.words.what, parameters)),
+        how=say(Message(task.words.how, parameters)),
+        how_much=_how_much(task, played, different, parameters, say),
+        done_when=say(Message(task.words.done_when, parameters)),
+        details=tuple(
+            UnitDetail(unit=one, text=say(detail))
+            for one in different
+            for detail in [by_id[one].detail]
+            if detail is not None and task.form != "study"
+        ),
+        filled_in=task.filled_in,
+        cautions=tuple(say(caution) for caution in cautions_of(task)),
+        reasons=reasons_to_keep(task, say),
+    )
+
+
+def cautions_of(task: SettledTask) -> tuple[Message, ...]:
+    """The task's own cautions; a straining one that names none gets the usual one."""
+    if task.cautions or not task.strains:
+        return task.cautions
+    return (Message("engine.caution.strain"),)
+
+
+def duration(seconds: int) -> Message:
+    """Minutes and seconds, as a person would say them."""
+    minutes, rest = divmod(seconds, 60)
+    if rest == 0:
+        return Message("engine.minutes", {"minutes": minutes})
+    if minutes == 0:
+        return Message("engine.seconds", {"seconds": rest})
+    return Message(
+        "engine.minutes-and-seconds",
+        {
+            "minutes": Message("engine.minutes", {"minutes": minutes}),
+            "seconds": Message("engine.seconds", {"seconds": rest}),
+        },
+    )
+
+
+def _stands_in_for(task: SettledTask) -> str | None:
+    if task.stand_in:
+        return "warm-up"
+    return task.id if task.form != "usual" else None
+
+
+def _parameters(task: SettledTask, units: Sequence[SettledUnit], seconds: int) -> dict[str, Value]:
+    return {
+        **task.words.parameters,
+        "units": tuple(unit.label for unit in units),
+        "unit_count": len(units),
+        "seconds": seconds,
+        "minutes": round(seconds / 60, 1),
+        "duration": duration(seconds),
+        "passes_of_units": _passes_of(units),
+    }
+
+
+def _passes_of(units: Sequence[SettledUnit]) -> Message | tuple[str | Message, ...]:
+    """How often each passage is played, in as few words as will do."""
+    passes = {unit.passes for unit in units}
+    if len(units) == 1:
+        return Message("engine.own.passes", {"passes": units[0].passes})
+    if len(passes) == 1:
+        return Message("engine.own.passes-of-each", {"passes": units[0].passes})
+    return tuple(
+        Message(
+            "engine.own.passes-of",
+            {"unit": unit.label, "passes": Message("engine.own.passes", {"passes": unit.passes})},
+        )
+        for unit in units
+    )
+
+
+def _how_much(
+    task: SettledTask,
+    played: Sequence[SettledUnit],
+    different: Sequence[str],
+    parameters: Mapping[str, Value],
+    say: Say,
+) -> str:
+    base = Message(task.words.how_much, parameters)
+    rounds, rest = divmod(len(played), len(different))
+    if (rounds == 1 and rest == 0) or not _counts_units(task):
+        return say(base)
+    if rest == 0:
+        return say(Message("engine.rounds.whole", {"base": base, "rounds": rounds}))
+    return say(
+        Message(
+            "engine.rounds.and-rest",
+            {"base": base, "rounds": rounds, "rest": tuple(unit.label for unit in played[:rest])},
+        )
+    )
+
+
+def _counts_units(task: SettledTask) -> bool:
+    """Whether going round is something to count; a task of plain time, or studied, is not."""
+    return task.form != "study" and (
+        task.exercise is not None or task.words.how_much == "engine.own.how-much"
+    )

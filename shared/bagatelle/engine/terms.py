@@ -1,0 +1,233 @@
+"""On what terms a budget is planned: which rules hold there, how low the floors are, who must be in it.
+
+The duties, most important first: the body is prepared before what strains; what is pinned `always` is kept;
+there is music; there are not too many tasks. Each gives way only where it cannot be met together with those
+before it, with floors as low as they go. Then the floors fall only as far as the duties that are left need.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from bagatelle.engine.problem import DoseScale, Duties, Item, Problem, floor_units
+from bagatelle.model.vocabulary import FloorMode
+from bagatelle.policy.table import Policy
+
+_MODES: Final[tuple[FloorMode, ...]] = ("usual", "chunk", "unit")
+
+
+class Routine(Struct, frozen=True, kw_only=True):
+    """What one routine gives the solver, whatever the budget."""
+
+    items: tuple[Item, ...]
+    """The tasks that may be planned, in ascending order of id."""
+    stand_in: Item | None
+    """The catalogue's two-minute warm-up, where the instrument has one."""
+    policy: Policy
+
+
+class Terms(Struct, frozen=True, kw_only=True):
+    """The problem at one budget, and what had to give way for it."""
+
+    problem: Problem
+    uses_stand_in: bool
+    unmet_pins: tuple[str, ...] = ()
+    """Tasks pinned `always` that cannot all be kept."""
+    unmet_music: bool = False
+    unmet_preparing: bool = False
+    raised_limit: bool = False
+
+
+class _Demand(Struct, frozen=True, kw_only=True):
+    """A choice of duties."""
+
+    prepare: bool = False
+    must: frozenset[str] = frozenset()
+    music: bool = False
+
+
+class _Least(Struct, frozen=True, kw_only=True):
+    """The cheapest plan that meets a demand."""
+
+    cost: int
+    tasks: int
+
+
+class _Time(Struct, frozen=True, kw_only=True):
+    """What a budget holds."""
+
+    budget: int
+    capacity: int
+    largest_visit: int
+
+
+def settle_terms(
+    routine: Routine, budget_seconds: int, capacity_seconds: int, largest_visit_seconds: int
+) -> Terms | None:
+    """The terms at one budget; None where nothing fits at all.
+
+    Parameters
+    ----------
+    routine
+        The tasks.
+    budget_seconds, capacity_seconds
+        The budget, and what it holds of set-ups and doses.
+    largest_visit_seconds
+        The playing time of the longest window: a task that does not fit it is left aside.
+    """
+    time = _Time(budget=budget_seconds, capacity=capacity_seconds, largest_visit=largest_visit_seconds)
+    return _without_trouble(routine, time) or _with_trouble(routine, time)
+
+
+def task_limit(budget_seconds: int, policy: Policy) -> int:
+    """`max(2, budget // 5 minutes)`."""
+    return max(policy.least_task_limit, budget_seconds // policy.seconds_per_task)
+
+
+def _wants_music(items: Sequence[Item], budget_seconds: int, policy: Policy) -> bool:
+    return budget_seconds >= policy.music_from_seconds and any(item.music for item in items)
+
+
+def _first_items(routine: Routine) -> tuple[Item, ...]:
+    """With the stand-in from the start where the routine has nothing that prepares."""
+    stand_in = routine.stand_in
+    if stand_in is None or any(item.prepares for item in routine.items):
+        return routine.items
+    return _with_stand_in(routine)
+
+
+def _with_stand_in(routine: Routine) -> tuple[Item, ...]:
+    if routine.stand_in is None:
+        return routine.items
+    return tuple(sorted((*routine.items, routine.stand_in), key=lambda item: item.id))
+
+
+def _without_trouble(routine: Routine, time: _Time) -> Terms | None:
+    """The usual case: every duty met with usual floors."""
+    items = _first_items(routine)
+    limit = task_limit(time.budget, routine.policy)
+    demand = _Demand(
+        prepare=any(item.prepares for item in items),
+        must=frozenset(item.id for item in items if item.must),
+        music=_wants_music(items, time.budget, routine.policy),
+    )
+    if not _feasible(items, time, "usual", demand, limit):
+        return None
+    return _terms(routine, items, demand, "usual", limit, time)
+
+
+def _with_trouble(routine: Routine, time: _Time) -> Terms | None:
+    """Find which duties can be met together, then how far the floors fall for them."""
+    items = _with_stand_in(routine)
+    count = len(items)
+    if not _feasible(items, time, "unit", _Demand(), count):
+        return None
+    pins = sorted(item.id for item in items if item.must)
+    wants_preparing = any(item.prepares for item in items)
+    wants_music = _wants_music(items, time.budget, routine.policy)
+    demand = _Demand()
+    for more in _duties_in_order(wants_preparing, pins, wants_music):
+        asked = _Demand(
+            prepare=demand.prepare or more.prepare,
+            must=demand.must | more.must,
+            music=demand.music or more.music,
+        )
+        if _feasible(items, time, "unit", asked, count):
+            demand = asked
+    limit = task_limit(time.budget, routine.policy)
+    needed = next(n for n in range(1, count + 1) if _feasible(items, time, "unit", demand, n))
+    raised = max(limit, needed)
+    mode = next(mode for mode in _MODES if _feasible(items, time, mode, demand, raised))
+    if _feasible(_first_items(routine), time, mode, demand, raised):
+        items = _first_items(routine)
+    return replace(
+        _terms(routine, items, demand, mode, raised, time),
+        unmet_pins=tuple(pin for pin in pins if pin not in demand.must),
+        unmet_music=wants_music and not demand.music,
+        unmet_preparing=wants_preparing and not demand.prepare,
+        raised_limit=raised > limit,
+    )
+
+
+def _duties_in_order(prepare: bool, pins: Sequence[str], music: bool) -> Iterator[_Demand]:  # noqa: FBT001 - private
+    """Most important first."""
+    if prepare:
+        yield _Demand(prepare=True)
+    for pin in pins:
+        yield _Demand(must=frozenset({pin}))
+    if music:
+        yield _Demand(music=True)
+
+
+def _terms(
+    routine: Routine, items: tuple[Item, ...], demand: _Demand, mode: FloorMode, limit: int, time: _Time
+) -> Terms:
+    problem = Problem(
+        items=tuple(
+            item if item.must == (item.id in demand.must) else replace(item, must=item.id in demand.must)
+            for item in items
+        ),
+        budget_seconds=time.budget,
+        capacity_seconds=time.capacity,
+        floor_mode=mode,
+        duties=Duties(prepare=demand.prepare, music=demand.music, task_limit=limit),
+        curve=routine.policy.curve,
+    )
+    return Terms(problem=problem, uses_stand_in=routine.stand_in in items)
+
+
+def _feasible(items: Sequence[Item], time: _Time, mode: FloorMode, demand: _Demand, at_most: int) -> bool:
+    least = _least_plan(items, time, mode, demand, at_most)
+    return least is not None and least.cost <= time.capacity
+
+
+def least_cost(item: Item, budget_seconds: int, mode: FloorMode) -> int:
+    """Set-up and floor of a task."""
+    scale = DoseScale(item)
+    return item.set_up_seconds + scale.seconds(floor_units(item, scale, budget_seconds, mode))
+
+
+def _least_plan(
+    items: Sequence[Item], time: _Time, mode: FloorMode, demand: _Demand, at_most: int
+) -> _Least | None:
+    """The cheapest plan that meets the demand with at most so many tasks; None where there is none.
+
+    It holds what must be kept, one that is music if none of these is, one that prepares if one of these
+    strains, and one task if that is nothing yet: nothing else could make it cheaper.
+    """
+    fitting = {
+        item.id: (item, cost)
+        for item in items
+        for cost in [least_cost(item, time.budget, mode)]
+        if cost <= time.largest_visit or _splits(item, mode)
+    }
+    if not demand.must <= fitting.keys():
+        return None
+    base = [fitting[one] for one in sorted(demand.must)]
+    if demand.music and not any(item.music for item, _ in base):
+        starts = [[*base, entry] for entry in fitting.values() if entry[0].music]
+    elif base:
+        starts = [base]
+    else:
+        starts = [[entry] for entry in fitting.values()]
+    preparing = min((entry[1] for entry in fitting.values() if entry[0].prepares), default=None)
+    found = [_completed(start, preparing, demand) for start in starts]
+    fits = [least for least in found if least is not None and least.tasks <= at_most]
+    return min(fits, key=lambda least: (least.cost, least.tasks), default=None)
+
+
+def _splits(item: Item, mode: FloorMode) -> bool:
+    """Whether a floor longer than a window may be reached in several visits."""
+    return mode == "usual" and not item.short_floor
+
+
+def _completed(start: Sequence[tuple[Item, int]], preparing: int | None, demand: _Demand) -> _Least | None:
+    cost = sum(entry[1] for entry in start)
+    strains = any(item.strains for item, _ in start)
+    if demand.prepare and strains and not any(item.prepares for item, _ in start):
+        if preparing is None:
+            return None
+        return _Least(cost=cost + preparing, tasks=len(start) + 1)
+    return _Least(cost=cost, tasks=len(start))

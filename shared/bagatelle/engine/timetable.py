@@ -1,0 +1,78 @@
+"""From visits to a timetable: rests placed inside long windows, at the borders of units."""
+
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct
+
+from bagatelle.engine.budget import WindowTime
+from bagatelle.engine.layout import Visit
+from bagatelle.engine.problem import DoseScale
+from bagatelle.policy.table import Policy
+
+
+class Slot(Struct, frozen=True, kw_only=True):
+    """A stretch of one task without a rest, or a rest (no task)."""
+
+    window: int
+    task: str | None
+    seconds: int
+    set_up_seconds: int = 0
+    first_unit: int = 0
+    units: int = 0
+    continues: bool = False
+
+
+def timetable_of(
+    visits: Sequence[Visit], windows: Sequence[WindowTime], scales: Mapping[str, DoseScale], policy: Policy
+) -> tuple[Slot, ...]:
+    """All slots in the order of the day.
+
+    A window that gives up time to rests gets one after each 25 minutes of playing, at the last border of a unit
+    before that; only as long as something follows.
+    """
+    slots: list[Slot] = []
+    for position, window in enumerate(windows):
+        inside = [visit for visit in visits if visit.window == position]
+        slots.extend(_window_slots(inside, window, scales, policy))
+    return tuple(slots)
+
+
+def _window_slots(
+    visits: Sequence[Visit], window: WindowTime, scales: Mapping[str, DoseScale], policy: Policy
+) -> list[Slot]:
+    slots: list[Slot] = []
+    rest_left = window.seconds - window.playing_seconds
+    played = 0
+    for visit in visits:
+        scale = scales[visit.task]
+        first, end = visit.first_unit, visit.first_unit + visit.units
+        set_up = visit.set_up_seconds
+        while first < end:
+            until = end
+            if rest_left > 0:
+                reach = scale.seconds(first) + policy.playing_seconds - played - set_up
+                until = min(end, max(scale.units_within(reach), first))
+                if until == first and played == 0:
+                    until = first + 1
+            if until > first:
+                seconds = scale.seconds(until) - scale.seconds(first)
+                slots.append(
+                    Slot(
+                        window=visit.window,
+                        task=visit.task,
+                        seconds=seconds,
+                        set_up_seconds=set_up,
+                        first_unit=first,
+                        units=until - first,
+                        continues=first > 0,
+                    )
+                )
+                played += seconds + set_up
+                set_up = 0
+                first = until
+            if first < end:
+                rest = min(rest_left, policy.rest_seconds)
+                slots.append(Slot(window=visit.window, task=None, seconds=rest))
+                rest_left -= rest
+                played = 0
+    return slots
