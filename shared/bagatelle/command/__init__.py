@@ -1,1 +1,1 @@
-"""The `bagatelle` command and its subcommands."""
+"""The `bagatelle` command. Other distributions add subcommands by entry points of `bagatelle.commands`."""
