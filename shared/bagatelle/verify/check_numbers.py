@@ -100,7 +100,7 @@ def _check_flags(notebook: Notebook, pointer: str, subject: Subject, numbers: Ta
     expected = {
         "prepares": prepares,
         "music": numbers.area in MUSIC_AREAS and (numbers.stage in IN_HAND or due_soon),
-        "short_floor": preparing_area or due_soon,
+        "short_floor": preparing_area or due_soon or numbers.stand_in,
     }
     for flag, value in expected.items():
         notebook.equal(

@@ -15,6 +15,13 @@ def doses_known(notebook: Notebook, subject: Subject, pointer: str, doses: tuple
     return once and not strangers
 
 
+def is_legal(subject: Subject, doses: tuple[Dose, ...], terms: Terms) -> bool:
+    """Whether doses of known tasks are a legal plan."""
+    notebook = Notebook("legal", "")
+    check_legal(notebook, subject, "", doses, terms)
+    return not notebook.group().faults
+
+
 def check_legal(
     notebook: Notebook, subject: Subject, pointer: str, doses: tuple[Dose, ...], terms: Terms
 ) -> None:

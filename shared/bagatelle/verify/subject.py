@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Mapping
 from functools import cached_property
-from typing import Final
 
 from msgspec import UNSET, Struct
 
@@ -10,8 +9,6 @@ from bagatelle.model.plan import Dose, Plan, Step
 from bagatelle.model.vocabulary import FloorMode
 from bagatelle.verify.figures import Task, playing_capacity, task_limit
 from bagatelle.verify.optimum import Candidate, Window
-
-STAND_IN_MARK: Final = "_"
 
 
 class Terms(Struct, frozen=True, kw_only=True):
@@ -115,8 +112,8 @@ class Subject:
 
     @cached_property
     def stand_ins(self) -> frozenset[str]:
-        """The warm-up of the catalogue that stands in, where there is one: no client's key begins like its."""
-        return frozenset(name for name in self.tasks if name.startswith(STAND_IN_MARK))
+        """The warm-up of the catalogue that stands in, where there is one."""
+        return frozenset(name for name, task in self.tasks.items() if task.numbers.stand_in)
 
     @cached_property
     def aside_at_first(self) -> frozenset[str]:
