@@ -76,9 +76,7 @@ class _Candidate:
     def __init__(self, point: EntryPoint) -> None:
         self._point = point
         self.name = point.name
-        distribution = point.dist
-        self.distribution = distribution.name if distribution else None
-        self._version = distribution.version if distribution else None
+        self.distribution, self._version = _distribution_of(point)
         self._contract: int | None = None
         self._hash: str | None = None
         self._instruments: tuple[str, ...] = ()
@@ -130,6 +128,15 @@ class _Candidate:
             raise
         except (Exception, SystemExit) as error:
             raise RefusedError([raised("registration", error)]) from error
+
+
+def _distribution_of(point: EntryPoint) -> tuple[str | None, str | None]:
+    """Return name and version of the distribution, None where its metadata is absent or broken."""
+    try:
+        return (point.dist.name, point.dist.version) if point.dist else (None, None)
+    except Exception as error:  # metadata is a file that anybody may have written
+        LOGGER.warning("plugin %r: the metadata of its distribution cannot be read: %s", point.name, error)
+        return None, None
 
 
 def _checked_contract(hooks: PluginHooks) -> int:

@@ -2,12 +2,14 @@
 
 import logging
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from typing import Any
 
 import pytest
 from bagatelle.catalogue import Instruments, PluginReport, load_instruments
+from bagatelle.catalogue.hooks import HOOKS
 from bagatelle.catalogue.loading import accepted_contracts
-from bagatelle.contract import CONTRACT_VERSION, Material, hookimpl
+from bagatelle.contract import CONTRACT_VERSION, InstrumentHooks, Material, hookimpl
 
 from tests.unit.catalogue.sample_plugins import FakeEntryPoint, SamplePlugin, hum, point, renamed
 
@@ -73,6 +75,44 @@ def test_an_entry_point_without_distribution_is_loaded() -> None:
     lone.dist = None
     (report,) = load_instruments(entry_points=[lone]).plugins
     assert (report.status, report.distribution, report.version) == ("loaded", None, None)
+
+
+def test_broken_metadata_of_a_distribution_stop_nobody() -> None:
+    class Broken:
+        @property
+        def name(self) -> str:
+            raise FileNotFoundError("METADATA")
+
+    lone = point(SamplePlugin())
+    lone.dist = Broken()
+    instruments = load_instruments(entry_points=[lone, point(renamed("comb"), "comb")])
+    assert [(each.status, each.version) for each in instruments.plugins] == [
+        ("loaded", "1.2.3"),
+        ("loaded", None),
+    ]
+
+
+def test_the_host_knows_every_hook_that_is_specified_in_its_order() -> None:
+    assert tuple(name for name in vars(InstrumentHooks) if name.startswith("bagatelle_")) == HOOKS
+
+
+def test_what_is_installed_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The entry points specification: a distribution's `entry_points.txt` beside its `METADATA`."""
+    distribution = tmp_path / "sample_kazoo-0.3.dist-info"
+    distribution.mkdir()
+    (distribution / "METADATA").write_text("Metadata-Version: 2.1\nName: sample-kazoo\nVersion: 0.3\n")
+    (distribution / "entry_points.txt").write_text(
+        "[bagatelle.instruments]\nsample-kazoo = sample_kazoo:PLUGIN\n"
+    )
+    (tmp_path / "sample_kazoo.py").write_text(
+        "from tests.unit.catalogue.sample_plugins import SamplePlugin\nPLUGIN = SamplePlugin()\n"
+    )
+    monkeypatch.syspath_prepend(tmp_path)
+    instruments = load_instruments(allowed={"sample-kazoo"})
+    assert instruments.instrument("kazoo") is not None
+    loaded = {each.name: each for each in instruments.plugins if each.status == "loaded"}
+    assert list(loaded) == ["sample-kazoo"]
+    assert (loaded["sample-kazoo"].distribution, loaded["sample-kazoo"].version) == ("sample-kazoo", "0.3")
 
 
 def test_a_hook_with_a_wrong_argument() -> None:
