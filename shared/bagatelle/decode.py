@@ -49,7 +49,7 @@ def decode_request(body: bytes) -> CompressionRequest:
     return decode(body, CompressionRequest)
 
 
-def decode(body: bytes, type: type[T]) -> T:  # noqa: A002 - msgspec's own name for it
+def decode(body: bytes, kind: type[T]) -> T:
     """Decode JSON into a type that msgspec knows.
 
     :raises InvalidInputError: with every wrong field.
@@ -60,39 +60,39 @@ def decode(body: bytes, type: type[T]) -> T:  # noqa: A002 - msgspec's own name 
     value = _parse(body)
     errors = [*_repeated_names(body, skeleton, value), *_too_large_numbers(skeleton, value)]
     if errors:
-        raise InvalidInputError(listed((*errors, *checked_schema(type).wrong_fields(value))))
-    return typed(value, type)
+        raise InvalidInputError(listed((*errors, *checked_schema(kind).wrong_fields(value))))
+    return typed(value, kind)
 
 
-def typed(value: object, type: type[T]) -> T:  # noqa: A002 - msgspec's own name for it
+def typed(value: object, kind: type[T]) -> T:
     """Turn a value made of JSON's types into a type that msgspec knows.
 
     :raises InvalidInputError: with every wrong field.
     """
     try:
-        return msgspec.convert(value, type)
+        return msgspec.convert(value, kind)
     except msgspec.ValidationError as error:
         # Where the schema finds nothing, or did not look so far, the decoder's own error must do.
-        errors = checked_schema(type).wrong_fields(value) or (_as_field_error(str(error)),)
+        errors = checked_schema(kind).wrong_fields(value) or (_as_field_error(str(error)),)
         raise InvalidInputError(errors) from error
 
 
-def request_schema(type: Any) -> dict[str, Any]:  # noqa: A002 - msgspec's own name for it
+def request_schema(kind: Any) -> dict[str, Any]:
     """Return the JSON Schema 2020-12 of a type, with `$defs`: exactly what `decode` accepts, limits aside."""
-    schema = _tidy(msgspec.json.schema(type))
+    schema = _tidy(msgspec.json.schema(kind))
     if not isinstance(schema, dict):
-        raise TypeError(f"the schema of {type!r} is no object")
+        raise TypeError(f"the schema of {kind!r} is no object")
     return schema
 
 
-def checked_schema(type: Any) -> CheckedSchema:  # noqa: A002 - msgspec's own name for it
+def checked_schema(kind: Any) -> CheckedSchema:
     """Return the compiled JSON Schema of a type; made once for each type."""
-    return _compiled(type)
+    return _compiled(kind)
 
 
 @cache
-def _compiled(type: Any) -> CheckedSchema:  # noqa: A002 - msgspec's own name for it
-    return CheckedSchema(request_schema(type))
+def _compiled(kind: Any) -> CheckedSchema:
+    return CheckedSchema(request_schema(kind))
 
 
 def _tidy(schema: Any) -> Any:

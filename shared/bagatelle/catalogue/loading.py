@@ -20,19 +20,32 @@ class Distribution(Protocol):
     """What is asked of the distribution that an entry point belongs to."""
 
     @property
-    def name(self) -> str: ...  # noqa: D102
+    def name(self) -> str:
+        """Its name."""
+        ...
+
     @property
-    def version(self) -> str: ...  # noqa: D102
+    def version(self) -> str:
+        """Its version."""
+        ...
 
 
 class EntryPoint(Protocol):
     """What is asked of an entry point; `importlib.metadata` has such ones."""
 
     @property
-    def name(self) -> str: ...  # noqa: D102
+    def name(self) -> str:
+        """Its name."""
+        ...
+
     @property
-    def dist(self) -> Distribution | None: ...  # noqa: D102
-    def load(self) -> Any: ...  # noqa: D102
+    def dist(self) -> Distribution | None:
+        """Where it comes from."""
+        ...
+
+    def load(self) -> Any:
+        """Import what it names."""
+        ...
 
 
 def accepted_contracts(current: int = CONTRACT_VERSION) -> tuple[int, ...]:
