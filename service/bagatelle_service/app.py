@@ -5,7 +5,7 @@ from contextlib import asynccontextmanager
 from functools import cache
 
 import msgspec
-from bagatelle import Instruments
+from bagatelle.catalogue import Instruments
 from litestar import Litestar, Router
 from litestar.handlers import BaseRouteHandler
 from sqlalchemy.ext.asyncio import AsyncEngine
@@ -63,7 +63,7 @@ def create_app(
                 route_handlers=[
                     *engine_routes(instruments, engine_calls),
                     *policy_routes(),
-                    *catalogue_routes(instruments),
+                    *catalogue_routes(instruments, engine_calls),
                     *extra_routes,
                 ],
             ),

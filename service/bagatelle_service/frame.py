@@ -7,9 +7,11 @@ import uuid
 from collections import defaultdict
 from collections.abc import Iterable
 from typing import Any
+from urllib.parse import quote
 
 import msgspec
 from litestar import Litestar
+from litestar.enums import ScopeType
 from litestar.types import HTTPScope, Message, Receive, Scope, Send
 
 from bagatelle_service.api.errors import problem_of
@@ -40,7 +42,7 @@ class Frame:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve one connection, or the lifespan."""
-        if scope["type"] != "http":
+        if scope["type"] != ScopeType.HTTP:
             await self.litestar(scope, receive, send)
             return
         answer = _Answer(scope, send, self.allowed_methods)
@@ -120,7 +122,9 @@ class _Answer:
 
     def log(self) -> None:
         milliseconds = (time.perf_counter() - self._began) * 1000
-        logger.info("%s %s %d %.1f ms %s", self.method, self.path, self.status, milliseconds, self.request_id)
+        # Quoted, so that a path cannot break the line.
+        path = quote(self.path)
+        logger.info("%s %s %d %.1f ms %s", self.method, path, self.status, milliseconds, self.request_id)
 
 
 def _request_id(headers: Iterable[tuple[bytes, bytes]]) -> str:

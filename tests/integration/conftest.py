@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.integration.api_client import ApiClient, api_client
 from tests.integration.databases import postgresql_database, sqlite_url
 
 
@@ -15,3 +16,10 @@ def any_database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator
         return
     with postgresql_database() as url:
         yield url
+
+
+@pytest.fixture
+def api() -> Iterator[ApiClient]:
+    """An open service that knows no instruments; its database was never migrated."""
+    with api_client() as client:
+        yield client

@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from litestar import Request, Response, get
 from litestar.handlers import HTTPRouteHandler
-from swagger_ui_bundle import swagger_ui_path
+from swagger_ui_bundle import swagger_ui_path  # type: ignore[import-untyped]  # it ships no types
 
 from bagatelle_service.api import problems
 from bagatelle_service.api.answering import KEEP, tagged_answer

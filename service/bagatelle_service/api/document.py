@@ -16,8 +16,10 @@ from litestar.routes import BaseRoute, HTTPRoute
 from msgspec import Struct
 
 from bagatelle_service.api import problems
+from bagatelle_service.api.field_docs import add_field_descriptions
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation
-from bagatelle_service.api.problems import INSTANCE_PREFIX, PROBLEM_MEDIA_TYPE, Problem, ProblemType
+from bagatelle_service.api.problem_examples import problem_example
+from bagatelle_service.api.problems import PROBLEM_MEDIA_TYPE, Problem, ProblemType
 
 API_VERSION: Final = "1.0.0-draft"
 EXAMPLES: Final = Path(__file__).parent / "examples"
@@ -115,6 +117,7 @@ class _Schemas:
         references, self.components = msgspec.json.schema_components(
             [*ordered, Problem], ref_template=SCHEMAS + "{name}"
         )
+        add_field_descriptions(self.components, [*ordered, Problem])
         self.components = dict(sorted(self.components.items()))
         self._references = dict(zip([*ordered, Problem], references, strict=True))
 
@@ -207,54 +210,6 @@ def _example_key(row: ProblemType) -> str:
     return "problem-" + row.name
 
 
-def problem_example(row: ProblemType) -> dict[str, Any]:
-    """Show a problem of a type, with the members that the type has."""
-    members: dict[str, Any] = PROBLEM_MEMBERS.get(row.name, {})
-    return {
-        "type": row.uri,
-        "title": row.title,
-        "status": row.status,
-        "detail": members.get("detail", row.meaning),
-        "instance": INSTANCE_PREFIX + "5f0c2b9e-63f1-4c49-9d0e-0c0f5f1b7a11",
-        **members,
-    }
-
-
-PROBLEM_MEMBERS: Final[dict[str, dict[str, Any]]] = {
-    "invalid-input": {
-        "detail": "One field is wrong.",
-        "errors": [
-            {
-                "in": "body",
-                "pointer": "/routine/blocks/0/minutes",
-                "message": "must be at most 600",
-                "accepted": "a number from 0.5 to 600",
-            }
-        ],
-    },
-    "not-short": {"share": 0.8, "largest_share": 0.5},
-    "nothing-fits": {"task": "lullaby", "smallest_window_seconds": 210},
-    "not-specific": {
-        "findings": [
-            {
-                "task": "lullaby",
-                "question": "finished-when",
-                "pointer": "/routine/blocks/0/tasks/0/done_when",
-                "message": "When is it finished for today?",
-                "proposal": [
-                    {
-                        "op": "add",
-                        "path": "/routine/blocks/0/tasks/0/done_when",
-                        "value": "two clean passes in a row",
-                    }
-                ],
-            }
-        ]
-    },
-    "plugin-failed": {"plugin": "snare-drum"},
-}
-
-
 def _path_parameters(operation: Operation) -> list[dict[str, Any]]:
     return [
         {
@@ -272,24 +227,21 @@ def _path_parameters(operation: Operation) -> list[dict[str, Any]]:
 def _query_parameters(query: type[Struct] | None) -> list[dict[str, Any]]:
     if query is None:
         return []
-    described = []
-    for field in msgspec.structs.fields(query):
-        schema = msgspec.json.schema(field.type)
-        choices = [part for part in schema.pop("anyOf", [schema]) if part.get("type") != "null"]
-        merged = {**schema, **choices[0]}
-        description = merged.pop("description", "")
-        if field.default not in (None, msgspec.NODEFAULT):
-            merged["default"] = field.default
-        described.append(
-            {
-                "name": field.encode_name,
-                "in": "query",
-                "required": field.required,
-                "description": description,
-                "schema": merged,
-                "example": merged.pop("examples", [field.default])[0],
-            }
-        )
+    return [_query_parameter(field) for field in msgspec.structs.fields(query)]
+
+
+def _query_parameter(field: msgspec.structs.FieldInfo) -> dict[str, Any]:
+    schema = msgspec.json.schema(field.type)
+    described = {
+        "name": field.encode_name,
+        "in": "query",
+        "required": field.required,
+        "description": schema.pop("description"),
+        "example": schema.pop("examples")[0],
+        "schema": schema,
+    }
+    if isinstance(field.default, str):
+        schema["default"] = field.default
     return described
 
 

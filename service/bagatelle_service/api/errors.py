@@ -107,8 +107,8 @@ def problem_response(request: Request[Any, Any, Any], error: Exception) -> Respo
     if problem.status == 500:
         logger.error("request %s failed", request_id, exc_info=error)
     headers = {"Cache-Control": "no-store"}
-    if isinstance(error, ProblemError | HTTPException):
-        headers |= error.headers or {}
+    if isinstance(error, ProblemError):
+        headers |= error.headers
     return Response(
         msgspec.json.encode(problem),
         status_code=problem.status,

@@ -13,6 +13,8 @@ from typing import Any, TypeVar, cast
 from urllib.parse import parse_qsl
 
 import msgspec
+from bagatelle.accepted import describe
+from bagatelle.decode import request_schema
 from litestar import Request
 from msgspec import Struct, ValidationError
 
@@ -99,7 +101,8 @@ def _is_utf8(parameters: str) -> bool:
 def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
     """Read a query, every wrong parameter reported at once.
 
-    :param kind: a struct of optional fields, one a parameter; None where the operation takes none.
+    :param kind: a struct of optional fields, one a parameter, all of them text so far; None where the
+        operation takes no parameter.
     :raises ProblemError: invalid-input, with a pointer for each wrong parameter.
     """
     pairs = parse_qsl(query_string.decode("latin-1"), keep_blank_values=True, errors="replace")
@@ -109,7 +112,7 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
     for name, text in dict(pairs).items():
         if name in fields:
             try:
-                values[name] = msgspec.convert(text, fields[name].type, strict=False)
+                values[name] = msgspec.convert(text, fields[name].type)
             except ValidationError as error:
                 wrong.append(_wrong(name, str(error), _accepted(fields[name].type)))
     if wrong:
@@ -138,11 +141,5 @@ def _wrong(name: str, message: str, accepted: str) -> WrongField:
 
 
 def _accepted(kind: Any) -> str:
-    schema = msgspec.json.schema(kind)
-    choices = [choice for part in schema.get("anyOf", [schema]) for choice in part.get("enum", [])]
-    if choices:
-        return "one of " + ", ".join(str(choice) for choice in choices)
-    part = next((part for part in schema.get("anyOf", [schema]) if part.get("type") != "null"), schema)
-    return (
-        f"{part.get('type', 'a value')} of the pattern {part['pattern']}" if "pattern" in part else "a value"
-    )
+    schema = request_schema(kind)
+    return describe(schema, schema)

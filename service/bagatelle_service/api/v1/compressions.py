@@ -5,7 +5,7 @@ from typing import Any, TypeVar
 
 import bagatelle
 import msgspec
-from bagatelle import Instruments
+from bagatelle.catalogue import Instruments
 from bagatelle.decode import decode_request
 from bagatelle.model.plan import CompressionAnswer, SpecificityAnswer
 from bagatelle.model.request import CompressionRequest

@@ -1,0 +1,177 @@
+"""`GET /v1/instruments`, `/v1/exercises`, `/v1/exercises/{id}`, `/v1/plugins`: what the plugins know."""
+
+from typing import Annotated, Any, Final
+
+import msgspec
+from bagatelle.catalogue import Instruments
+from bagatelle.model.vocabulary import Area, Level, Strain
+from litestar import Request, Response, get
+from litestar.handlers import HTTPRouteHandler
+from msgspec import UNSET, Meta, Struct, UnsetType
+
+from bagatelle_service.api import problems
+from bagatelle_service.api.answering import tagged_answer
+from bagatelle_service.api.operation import OPT_KEY, Example, Operation, PathParameter
+from bagatelle_service.api.strictness import query_of
+from bagatelle_service.api.v1.exercise_answers import (
+    ExerciseAnswer,
+    ExercisesAnswer,
+    InstrumentsAnswer,
+    PluginsAnswer,
+    exercise_in_short,
+    instrument_answer,
+    whole_exercise,
+)
+from bagatelle_service.engine_calls import EngineCalls
+
+AnyRequest = Request[Any, Any, Any]
+
+Locale = Annotated[
+    str,
+    Meta(
+        pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$(?!\n)",
+        max_length=6,
+        description="Language of titles and texts. One that is not spoken falls back to its language, then English.",
+        examples=["en-US"],
+    ),
+]
+DEFAULT_LOCALE: Final = "en-GB"
+
+
+class LocaleQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The language alone."""
+
+    locale: Locale = DEFAULT_LOCALE
+
+
+class ExercisesQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Filters; several given must all hold."""
+
+    locale: Locale = DEFAULT_LOCALE
+    instrument: (
+        Annotated[
+            str,
+            Meta(
+                pattern=r"^[a-z0-9-]+$(?!\n)",
+                max_length=64,
+                description="Only exercises of this instrument, by its id.",
+                examples=["piano"],
+            ),
+        ]
+        | UnsetType
+    ) = UNSET
+    area: (
+        Annotated[Area, Meta(description="Only exercises of this area.", examples=["technique"])] | UnsetType
+    ) = UNSET
+    level: (
+        Annotated[
+            Level, Meta(description="Only exercises usually met from this level on.", examples=["beginner"])
+        ]
+        | UnsetType
+    ) = UNSET
+    strain: (
+        Annotated[Strain, Meta(description="Only exercises of this strain.", examples=["low"])] | UnsetType
+    ) = UNSET
+
+
+LIST_INSTRUMENTS = Operation(
+    operation_id="list_instruments",
+    tag="catalogue",
+    summary="List the instruments",
+    description="Those of all loaded plugins, in the plugins' order. `next` is for later pages; so far there are none.",
+    query=LocaleQuery,
+    answer=InstrumentsAnswer,
+    answer_description="The instruments.",
+    answer_examples=(Example("instruments", "Two instruments", "instruments-answer"),),
+    cached=True,
+)
+LIST_EXERCISES = Operation(
+    operation_id="list_exercises",
+    tag="catalogue",
+    summary="List exercises",
+    description="In short; each by itself has more. `next` is for later pages; so far there are none.",
+    query=ExercisesQuery,
+    answer=ExercisesAnswer,
+    answer_description="The exercises that pass all filters.",
+    answer_examples=(Example("exercises", "One exercise", "exercises-answer"),),
+    problems=(problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
+    cached=True,
+)
+SHOW_EXERCISE = Operation(
+    operation_id="show_exercise",
+    tag="catalogue",
+    summary="Show an exercise",
+    description=(
+        "With the JSON Schema of its settings, their defaults, where its facts come from, and the texts and "
+        "units that the defaults make of it."
+    ),
+    path_parameters=(
+        PathParameter(
+            name="exercise_id",
+            description="Id of the exercise: its instrument, a dot, its name.",
+            example="piano.major-scale",
+            pattern=r"^[a-z0-9-]+\.[a-z0-9-]+$",
+            longest=128,
+        ),
+    ),
+    query=LocaleQuery,
+    answer=ExerciseAnswer,
+    answer_description="The exercise.",
+    answer_examples=(Example("exercise", "An exercise", "exercise-answer"),),
+    problems=(problems.UNKNOWN_EXERCISE, problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
+    cached=True,
+)
+LIST_PLUGINS = Operation(
+    operation_id="list_plugins",
+    tag="catalogue",
+    summary="List the plugins that were found",
+    description="Those that were left out too, with the reason. `next` is for later pages; so far there are none.",
+    answer=PluginsAnswer,
+    answer_description="The plugins.",
+    answer_examples=(Example("plugins", "One loaded, one left out", "plugins-answer"),),
+    cached=True,
+)
+
+
+def catalogue_routes(instruments: Instruments, engine_calls: EngineCalls) -> list[HTTPRouteHandler]:
+    """Make the handlers. Where plugin code may run, it runs as an engine call does: bounded, on a clock."""
+
+    @get("/v1/instruments", opt={OPT_KEY: LIST_INSTRUMENTS})
+    async def list_instruments(request: AnyRequest) -> Response[bytes]:
+        query = query_of(request, LocaleQuery)
+        found = tuple(instrument_answer(each, instruments, query.locale) for each in instruments.instruments)
+        return tagged_answer(request, msgspec.json.encode(InstrumentsAnswer(instruments=found)))
+
+    @get("/v1/exercises", opt={OPT_KEY: LIST_EXERCISES})
+    async def list_exercises(request: AnyRequest) -> Response[bytes]:
+        query = query_of(request, ExercisesQuery)
+        return tagged_answer(request, await engine_calls.run(lambda: _exercises(instruments, query)))
+
+    @get("/v1/exercises/{exercise_id:str}", opt={OPT_KEY: SHOW_EXERCISE})
+    async def show_exercise(request: AnyRequest) -> Response[bytes]:
+        query = query_of(request, LocaleQuery)
+        exercise = instruments.exercise(request.path_params["exercise_id"])
+        body = await engine_calls.run(
+            lambda: msgspec.json.encode(whole_exercise(exercise, instruments, query.locale))
+        )
+        return tagged_answer(request, body)
+
+    plugins = msgspec.json.encode(PluginsAnswer(plugins=instruments.plugins))
+
+    @get("/v1/plugins", opt={OPT_KEY: LIST_PLUGINS})
+    async def list_plugins(request: AnyRequest) -> Response[bytes]:
+        return tagged_answer(request, plugins)
+
+    return [list_instruments, list_exercises, show_exercise, list_plugins]
+
+
+def _exercises(instruments: Instruments, query: ExercisesQuery) -> bytes:
+    wanted = {name: getattr(query, name) for name in ("area", "level", "strain")}
+    found = tuple(
+        exercise_in_short(exercise, instruments, query.locale)
+        for instrument in instruments.instruments
+        if query.instrument in (UNSET, instrument.id)
+        for exercise in instrument.exercises
+        if all(value is UNSET or value == getattr(exercise, name) for name, value in wanted.items())
+    )
+    return msgspec.json.encode(ExercisesAnswer(exercises=found))
