@@ -1,0 +1,94 @@
+"""What each item may get, by plain counting: the common ground of every outside check.
+
+Nothing of the engine's own arithmetic is used here but `worth_of`, which is the definition of worth. The
+rules are written again from their wording, the slow way.
+"""
+
+from bagatelle.engine.problem import Item, Problem, worth_of
+from msgspec import Struct
+
+
+class Option(Struct, frozen=True):
+    """One dose of one item: its units, what it takes of the capacity, and its worth."""
+
+    units: int
+    cost_seconds: int
+    worth: int
+
+
+def seconds_of_dose(item: Item, units: int) -> int:
+    """The first so many units in rotation order, going round again."""
+    return sum(item.unit_seconds[place % len(item.unit_seconds)] for place in range(units))
+
+
+def largest_units(item: Item) -> int:
+    """The last dose that stays within the item's largest seconds; one unit where even that is longer."""
+    units = 1
+    while seconds_of_dose(item, units + 1) <= item.largest_seconds:
+        units += 1
+    return units
+
+
+def least_units(problem: Problem, item: Item) -> int:
+    """The floor of the item, counted up unit by unit."""
+    most = largest_units(item)
+    if problem.floor_mode == "unit":
+        return 1
+    chunk = 1
+    while chunk < most and seconds_of_dose(item, chunk) < item.chunk_seconds:
+        chunk += 1
+    if problem.floor_mode == "chunk" or item.short_floor:
+        return chunk
+    target = min(item.usual_seconds, problem.budget_seconds) / 2 - item.set_up_seconds
+    floor = chunk
+    while floor < most and seconds_of_dose(item, floor + 1) <= target:
+        floor += 1
+    return floor
+
+
+def options_of(problem: Problem, item: Item) -> list[Option]:
+    """Every dose of the item that fits the capacity and that no cheaper dose of it is worth as much as."""
+    options: list[Option] = []
+    for units in range(least_units(problem, item), largest_units(item) + 1):
+        seconds = seconds_of_dose(item, units)
+        cost = item.set_up_seconds + seconds
+        worth = worth_of(item, seconds, problem.curve)
+        if cost > problem.capacity_seconds:
+            break
+        if not options or worth > options[-1].worth:
+            options.append(Option(units, cost, worth))
+    return options
+
+
+def what_is_wrong(problem: Problem, doses: dict[str, int]) -> list[str]:
+    """Every rule that these doses break, in words; empty for a legal plan."""
+    items = {item.id: item for item in problem.items}
+    if unknown := sorted(set(doses) - set(items)):
+        return [f"unknown tasks {unknown}"]
+    kept = [items[name] for name in doses]
+    wrong = [
+        f"{item.id}: {doses[item.id]} units, legal are {least} to {most}"
+        for item in kept
+        for least, most in [(least_units(problem, item), largest_units(item))]
+        if not least <= doses[item.id] <= most
+    ]
+    cost = sum(item.set_up_seconds + seconds_of_dose(item, doses[item.id]) for item in kept)
+    if cost > problem.capacity_seconds:
+        wrong.append(f"costs {cost} s of {problem.capacity_seconds} s")
+    return wrong + _broken_rules(problem, kept)
+
+
+def _broken_rules(problem: Problem, kept: list[Item]) -> list[str]:
+    duties = problem.duties
+    missing = [item.id for item in problem.items if item.must and item not in kept]
+    straining = any(item.strains for item in kept)
+    rules = {
+        "the plan is empty": not kept,
+        f"{len(kept)} tasks, the limit is {duties.task_limit}": len(kept) > duties.task_limit,
+        f"must be kept: {missing}": bool(missing),
+        "strain without preparation": duties.prepare
+        and straining
+        and not any(item.prepares for item in kept),
+        "no music": duties.music and not any(item.music for item in kept),
+    }
+    return [rule for rule, broken in rules.items() if broken]

@@ -1,0 +1,150 @@
+"""The optimum of one window, rules and all, against solvers that know nothing of practice.
+
+HiGHS and CP-SAT solve formulations written from the rules' wording (`highs.py`, `cp_sat.py`); very small
+problems are enumerated as well (`brute_force.py`). Compared are worths, recomputed here in whole numbers from the
+chosen doses; which of several best plans a solver picks is its own affair.
+"""
+
+import pytest
+from bagatelle.engine.problem import Duties, Item, Problem, worth_of
+from bagatelle.engine.search import best_plan
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.outside import cp_sat, highs
+from tests.outside.brute_force import best_worth, count_of_plans
+from tests.outside.generated import CURVE, generated_problem, typical_problem
+from tests.outside.options import seconds_of_dose, what_is_wrong
+
+NORMAL_RUN = range(50)
+SLOW_RUN = range(50, 350)
+FEW_PLANS = 3_000
+
+
+def worth_recomputed(problem: Problem, doses: dict[str, int] | None) -> int | None:
+    """Worth of a solver's doses, which must be legal; None where it says that no plan is."""
+    if doses is None:
+        return None
+    assert what_is_wrong(problem, doses) == []
+    items = {item.id: item for item in problem.items}
+    return sum(
+        worth_of(items[name], seconds_of_dose(items[name], units), problem.curve)
+        for name, units in doses.items()
+    )
+
+
+def assert_same_optimum(
+    problem: Problem, forbidden_set: frozenset[str] | None = None, task_limit: int | None = None
+) -> frozenset[str]:
+    """Ask all three; give back what the engine keeps, nothing where no plan is legal."""
+    found = best_plan(problem, forbidden_set=forbidden_set, task_limit=task_limit)
+    worths = {
+        "CP-SAT": cp_sat.Model(problem, forbidden_set=forbidden_set, task_limit=task_limit).solve(),
+        "HiGHS": highs.Model(problem, forbidden_set=forbidden_set, task_limit=task_limit).solve(),
+        "engine": None if found is None else found.doses,
+    }
+    recomputed = {name: worth_recomputed(problem, doses) for name, doses in worths.items()}
+    assert len(set(recomputed.values())) == 1, recomputed
+    if found is None:
+        return frozenset()
+    assert found.proved
+    assert found.worth == found.bound == recomputed["engine"]
+    assert found.kept != forbidden_set
+    assert task_limit is None or len(found.doses) <= task_limit
+    return found.kept
+
+
+def assert_same_with_alternatives(problem: Problem) -> None:
+    """Also for the two further plans that an answer may hold: another set, and fewer tasks."""
+    kept = assert_same_optimum(problem)
+    if kept:
+        assert_same_optimum(problem, forbidden_set=kept)
+    if len(kept) > 1:
+        assert_same_optimum(problem, task_limit=len(kept) - 1)
+
+
+@pytest.mark.parametrize("index", NORMAL_RUN)
+def test_generated_problem(index: int) -> None:
+    assert_same_with_alternatives(generated_problem(index))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("index", SLOW_RUN)
+def test_further_generated_problem(index: int) -> None:
+    assert_same_with_alternatives(generated_problem(index))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("index", range(60))
+def test_typical_problem(index: int) -> None:
+    assert_same_with_alternatives(typical_problem(index))
+
+
+def test_generated_problems_hold_what_they_should() -> None:
+    """Whatever is to be found out by them occurs among them, in the normal run already."""
+    problems = [generated_problem(index) for index in NORMAL_RUN]
+    infeasible = sum(best_plan(problem) is None for problem in problems)
+    assert 0 < infeasible < len(problems) / 2
+    assert {problem.floor_mode for problem in problems} == {"usual", "chunk", "unit"}
+    assert {problem.duties.prepare for problem in problems} == {True, False}
+    assert {problem.duties.music for problem in problems} == {True, False}
+    assert any(item.must for problem in problems for item in problem.items)
+    assert max(len(problem.items) for problem in problems) == 24
+
+
+def test_same_index_makes_same_problem() -> None:
+    assert [generated_problem(index) for index in range(20)] == [
+        generated_problem(index) for index in range(20)
+    ]
+
+
+@st.composite
+def tiny_items(draw: st.DrawFn, name: str) -> Item:
+    units = draw(st.lists(st.integers(1, 9), min_size=1, max_size=3))
+    usual = draw(st.integers(1, 30))
+    return Item(
+        id=name,
+        weight=draw(st.sampled_from((0.01, 0.45, 0.5, 0.7, 1.0, 1.003, 2.0, 3.0))),
+        usual_seconds=usual,
+        largest_seconds=draw(st.integers(1, usual)),
+        unit_seconds=tuple(units),
+        chunk_seconds=draw(st.integers(1, 20)),
+        set_up_seconds=draw(st.integers(0, 4)),
+        strains=draw(st.booleans()),
+        prepares=draw(st.booleans()),
+        music=draw(st.booleans()),
+        short_floor=draw(st.booleans()),
+        must=draw(st.integers(0, 9)) == 0,
+    )
+
+
+@st.composite
+def tiny_problems(draw: st.DrawFn) -> Problem:
+    count = draw(st.integers(1, 5))
+    budget = draw(st.integers(1, 60))
+    return Problem(
+        items=tuple(draw(tiny_items(f"task-{place}")) for place in range(count)),
+        budget_seconds=budget,
+        capacity_seconds=draw(st.integers(max(1, budget - 5), budget)),
+        floor_mode=draw(st.sampled_from(("usual", "chunk", "unit"))),
+        duties=Duties(
+            prepare=draw(st.booleans()), music=draw(st.booleans()), task_limit=draw(st.integers(1, count))
+        ),
+        curve=draw(st.sampled_from((CURVE, 0.5, 4.0))),
+    )
+
+
+@settings(max_examples=300, deadline=None)
+@given(problem=tiny_problems().filter(lambda problem: count_of_plans(problem) <= FEW_PLANS))
+def test_tiny_problem_equals_enumeration(problem: Problem) -> None:
+    found = best_plan(problem)
+    assert worth_recomputed(problem, None if found is None else found.doses) == best_worth(problem)
+
+
+@settings(max_examples=60, deadline=None)
+@given(problem=tiny_problems().filter(lambda problem: count_of_plans(problem) <= FEW_PLANS))
+def test_formulations_equal_enumeration(problem: Problem) -> None:
+    """The judges are judged too: a rule forgotten in all formulations alike would be seen here."""
+    expected = best_worth(problem)
+    assert worth_recomputed(problem, cp_sat.Model(problem).solve()) == expected
+    assert worth_recomputed(problem, highs.Model(problem).solve()) == expected
