@@ -82,8 +82,8 @@ def curve_bound(chosen: Sequence[Candidate], capacity_seconds: int) -> tuple[flo
     price = math.exp(log_price)
     bound = price * room
     for candidate in chosen:
-        seconds = candidate.best_seconds(log_price)
-        bound += candidate.value(seconds) - price * seconds
+        seconds, value = candidate.best_at(log_price, price)
+        bound += value - price * seconds
     return bound + ROUNDING * len(chosen), log_price
 
 
@@ -101,8 +101,8 @@ class _Choice:
 def _options(candidate: Candidate, log_price: float, loss_limit: float) -> list[tuple[float, int, int, int]]:
     """(loss, units, seconds, worth) of each dose whose loss against the price stays under the limit."""
     price = math.exp(log_price)
-    best_seconds = candidate.best_seconds(log_price)
-    best = candidate.value(best_seconds) - price * best_seconds + ROUNDING
+    best_seconds, value = candidate.best_at(log_price, price)
+    best = value - price * best_seconds + ROUNDING
     scale = candidate.scale
     middle = min(max(scale.units_within(int(best_seconds)), candidate.low), candidate.high)
     options = []
@@ -170,15 +170,16 @@ class _AllocationSearch:
         self._bound = bound
         self._log_price = log_price
         self._steps = steps
-        self._best: tuple[int, ...] | None = None
-        self._best_worth = 0
+        self._best: tuple[int, ...] | None
+        self._best_worth: int
 
     def run(self, worth_to_beat: int) -> tuple[int, dict[str, int]] | None:
-        self._best_worth = worth_to_beat
-        loss_limit = self._bound - worth_to_beat - 1 + 1e-6
+        self._begin(worth_to_beat)
+        loss_limit = self._bound - self._best_worth - 1 + 1e-6
         self._choices = [_Choice(candidate, self._log_price, loss_limit) for candidate in self._ordered[:-1]]
+        self._steps.take(sum(len(choice.options) for choice in self._choices))
         if any(not choice.options for choice in self._choices):
-            return None
+            return self._found()
         self._sum_up_later()
         self._trial_left = _TRIAL_STEPS
         self._units = [0] * len(self._ordered)
@@ -187,6 +188,35 @@ class _AllocationSearch:
         except _TrialOverError:
             self._merge()
         self._steps.take(_TRIAL_STEPS - self._trial_left)
+        return self._found()
+
+    def _begin(self, worth_to_beat: int) -> None:
+        """Start from the best lengths rounded down and filled up, where that beats what is known.
+
+        A good plan to begin with keeps the choices few.
+        """
+        self._best_worth = worth_to_beat
+        self._best = None
+        price = math.exp(self._log_price)
+        units = []
+        room = self._room
+        for candidate in self._ordered:
+            seconds, _ = candidate.best_at(self._log_price, price)
+            taken = max(candidate.scale.units_within(int(seconds)), candidate.low)
+            units.append(taken)
+            room -= candidate.scale.seconds(taken)
+        if room < 0:
+            return
+        for index, candidate in enumerate(self._ordered):
+            seconds = candidate.scale.seconds(units[index])
+            units[index] = min(candidate.scale.units_within(seconds + room), candidate.high)
+            room -= candidate.scale.seconds(units[index]) - seconds
+        worth = sum(candidate.worth(taken) for candidate, taken in zip(self._ordered, units, strict=True))
+        if worth > worth_to_beat:
+            self._best_worth = worth
+            self._best = tuple(units)
+
+    def _found(self) -> tuple[int, dict[str, int]] | None:
         if self._best is None:
             return None
         ids = (candidate.item.id for candidate in self._ordered)

@@ -8,7 +8,7 @@ from bagatelle.engine.alternatives import others
 from bagatelle.engine.budget import Budget
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
-from bagatelle.engine.problem import DoseScale, floor_units
+from bagatelle.engine.problem import floor_units, scale_of
 from bagatelle.engine.reading import Reading
 from bagatelle.engine.reasons import Verdicts, reasons_to_leave
 from bagatelle.engine.rules import rule_reports
@@ -55,7 +55,7 @@ def plan_of(made: Made) -> Plan:
     solution, budget, policy = made.solution, made.budget, made.policy
     problem = solution.terms.problem
     by_id = {task.id: task for task in made.tasks}
-    scales = {item.id: DoseScale(item) for item in problem.items}
+    scales = {item.id: scale_of(item) for item in problem.items}
     slots = timetable_of(solution.visits, budget.windows, scales, policy)
     other = others(problem, solution.certificate.worth, solution.doses, solution.solve_again, policy)
     return Plan(
@@ -113,7 +113,7 @@ def _left_out(made: Made) -> Iterable[LeftOut]:
 def _task_numbers(task: SettledTask, solution: Solution) -> TaskNumbers:
     problem = solution.terms.problem
     item = task.item()
-    scale = DoseScale(item)
+    scale = scale_of(item)
     floor = scale.seconds(floor_units(item, scale, problem.budget_seconds, problem.floor_mode))
     return TaskNumbers(
         task=task.id,

@@ -3,7 +3,7 @@
 import math
 from typing import Final
 
-from bagatelle.engine.problem import WORTH_SCALE, DoseScale, Item, Problem, floor_units, worth_of
+from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, floor_units, scale_of, worth_of
 
 ROUNDING: Final = 0.5
 """A dose's worth is rounded, so it may exceed the curve by this much."""
@@ -24,12 +24,14 @@ class Candidate:
         "amplitude",
         "high",
         "high_seconds",
+        "high_value",
         "index",
         "item",
         "log_gain",
         "low",
         "low_cost",
         "low_seconds",
+        "low_value",
         "music",
         "must",
         "prepares",
@@ -37,12 +39,11 @@ class Candidate:
         "scale",
         "set_up",
         "strains",
-        "top_seconds",
     )
 
-    def __init__(self, item: Item, problem: Problem, scale: DoseScale | None = None) -> None:
+    def __init__(self, item: Item, problem: Problem) -> None:
         self.item = item
-        self.scale = scale or DoseScale(item)
+        self.scale = scale_of(item)
         self._curve = problem.curve
         self._worths: dict[int, int] = {}
         self.set_up = item.set_up_seconds
@@ -53,11 +54,12 @@ class Candidate:
         self.high = max(self.low, min(self.scale.largest_units, room))
         self.high_seconds = self.scale.seconds(self.high)
         usual = item.usual_seconds
-        self.top_seconds = min(self.high_seconds, usual)
         self.reach = usual / problem.curve
         self.amplitude = WORTH_SCALE * item.weight * usual / (1.0 - math.exp(-problem.curve))
         gain = self.amplitude / self.reach
         self.log_gain = math.log(gain) if gain > 0 else NO_GAIN
+        self.low_value = self._value(self.low_seconds)
+        self.high_value = self._value(self.high_seconds)
         self.must = item.must
         self.strains = item.strains
         self.prepares = item.prepares
@@ -72,17 +74,21 @@ class Candidate:
             self._worths[units] = worth
         return worth
 
-    def best_seconds(self, log_price: float) -> float:
-        """The length on the curve that is worth most, less its price."""
+    def best_at(self, log_price: float, price: float) -> tuple[float, float]:
+        """The length on the curve that is worth most less its price, and what it is worth.
+
+        Between floor and largest dose the curve's slope is the price there, so its value needs no exponential.
+        """
         seconds = self.reach * (self.log_gain - log_price)
         if seconds <= self.low_seconds:
-            return self.low_seconds
-        return seconds if seconds < self.high_seconds else self.high_seconds
+            return self.low_seconds, self.low_value
+        if seconds >= self.high_seconds:
+            return self.high_seconds, self.high_value
+        return seconds, self.amplitude - self.reach * price
 
-    def value(self, seconds: float) -> float:
+    def _value(self, seconds: int) -> float:
         """Worth on the curve."""
-        usual = self.item.usual_seconds
-        return self.amplitude * (1.0 - math.exp(-(seconds if seconds < usual else usual) / self.reach))
+        return self.amplitude * (1.0 - math.exp(-min(seconds, self.item.usual_seconds) / self.reach))
 
     def twin_key(self) -> tuple[object, ...]:
         """Equal for two items that no plan can tell apart."""

@@ -12,14 +12,16 @@ from typing import Final
 from msgspec import Struct
 
 from bagatelle.engine.budget import default_budget_seconds, playing_seconds_of
-from bagatelle.engine.problem import DoseScale, Item, floor_units, worth_of
+from bagatelle.engine.problem import DoseScale, Item, floor_units, scale_of, worth_of
 from bagatelle.engine.search import Optimum, best_plan
 from bagatelle.engine.terms import Routine, Terms, settle_terms, task_limit
 from bagatelle.model.plan import Dose, Ladder, LadderMinute, PreparedPlan, Rung
 from bagatelle.model.vocabulary import FloorMode
 
 LEAST_MINUTES: Final = 5
-MOST_MINUTES_MEASURED: Final = 120
+MOST_MINUTES_MEASURED: Final = 240
+MOST_TASKS_MEASURED: Final = 4800
+"""Minutes times tasks."""
 _PREPARED_STEPS: Final = 20_000
 _MEASURE_STEPS: Final = 4_000
 _BEYOND: Final = (5 / 8, 3 / 4, 7 / 8)
@@ -52,7 +54,7 @@ class LadderWalker:
         self._rungs = rungs
         items = (*routine.items, *((routine.stand_in,) if routine.stand_in else ()))
         self._items = {item.id: item for item in items}
-        self._scales = {item.id: DoseScale(item) for item in items}
+        self._scales = {item.id: scale_of(item) for item in items}
         self._anything_prepares = any(item.prepares for item in items)
 
     def walk(self, budget_seconds: int) -> Walk:
@@ -153,7 +155,7 @@ def _rungs(routine: Routine, usual_seconds: int, prepared: Sequence[Prepared]) -
     items = {item.id: item for item in routine.items}
     if routine.stand_in is not None:
         items[routine.stand_in.id] = routine.stand_in
-    scales = {task: DoseScale(item) for task, item in items.items()}
+    scales = {task: scale_of(item) for task, item in items.items()}
     reached: dict[str, int] = {}
     rungs: list[Rung] = []
     for target in _targets(routine, usual_seconds, prepared, scales):
@@ -196,7 +198,7 @@ def _cost(item: Item, before: int, after: int) -> int:
 
 
 def _measure(routine: Routine, usual_seconds: int, walker: LadderWalker) -> Iterable[LadderMinute]:
-    for minute in measured_minutes(usual_seconds):
+    for minute in measured_minutes(usual_seconds, len(routine.items)):
         terms = terms_of_one_window(routine, 60 * minute)
         if terms is None:
             continue
@@ -206,14 +208,14 @@ def _measure(routine: Routine, usual_seconds: int, walker: LadderWalker) -> Iter
             yield LadderMinute(minutes=minute, worth=walk.worth, best=optimum.bound, proved=optimum.proved)
 
 
-def measured_minutes(usual_seconds: int) -> list[int]:
-    """Each whole minute from 5 to the whole; evenly spread ones where there are too many."""
+def measured_minutes(usual_seconds: int, tasks: int) -> list[int]:
+    """Each whole minute from 5 to the whole; evenly spread ones where that would be too much work."""
     last = math.ceil(usual_seconds / 60)
     count = last - LEAST_MINUTES + 1
-    if count <= MOST_MINUTES_MEASURED:
+    most = min(MOST_MINUTES_MEASURED, MOST_TASKS_MEASURED // tasks)
+    if count <= most:
         return list(range(LEAST_MINUTES, last + 1))
-    gaps = MOST_MINUTES_MEASURED - 1
-    return sorted({LEAST_MINUTES + round(number * (count - 1) / gaps) for number in range(gaps + 1)})
+    return sorted({LEAST_MINUTES + round(number * (count - 1) / (most - 1)) for number in range(most)})
 
 
 def _shown(plan: Prepared, routine: Routine) -> PreparedPlan:
@@ -232,6 +234,5 @@ def _shown(plan: Prepared, routine: Routine) -> PreparedPlan:
 def doses_shown(doses: Mapping[str, int], items: Mapping[str, Item]) -> tuple[Dose, ...]:
     """Doses in seconds, in ascending order of id."""
     return tuple(
-        Dose(task=task, seconds=DoseScale(items[task]).seconds(units))
-        for task, units in sorted(doses.items())
+        Dose(task=task, seconds=scale_of(items[task]).seconds(units)) for task, units in sorted(doses.items())
     )

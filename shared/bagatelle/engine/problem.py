@@ -17,6 +17,7 @@ Its worth is the sum of its doses' worths. The optimum is the legal plan of grea
 import math
 from bisect import bisect_right
 from collections.abc import Mapping
+from functools import lru_cache
 from itertools import accumulate
 from typing import Final, TypeAlias
 
@@ -90,10 +91,10 @@ class DoseScale:
 
     __slots__ = ("_ends", "_round_seconds", "largest_units")
 
-    def __init__(self, item: Item) -> None:
-        self._ends = (0, *accumulate(item.unit_seconds))
+    def __init__(self, unit_seconds: tuple[int, ...], largest_seconds: int) -> None:
+        self._ends = (0, *accumulate(unit_seconds))
         self._round_seconds = self._ends[-1]
-        self.largest_units = max(1, self.units_within(item.largest_seconds))
+        self.largest_units = max(1, self.units_within(largest_seconds))
 
     def seconds(self, units: int) -> int:
         """Playing seconds of a dose of so many units."""
@@ -112,6 +113,16 @@ class DoseScale:
         within = self.units_within(seconds)
         reached = within if self.seconds(within) >= seconds else within + 1
         return min(max(reached, 1), self.largest_units)
+
+
+@lru_cache(maxsize=4096)
+def _scale(unit_seconds: tuple[int, ...], largest_seconds: int) -> DoseScale:
+    return DoseScale(unit_seconds, largest_seconds)
+
+
+def scale_of(item: Item) -> DoseScale:
+    """The scale of an item; kept, as one item is looked at for many budgets."""
+    return _scale(item.unit_seconds, item.largest_seconds)
 
 
 def floor_units(item: Item, scale: DoseScale, budget_seconds: int, mode: FloorMode) -> int:
@@ -133,7 +144,7 @@ def floor_units(item: Item, scale: DoseScale, budget_seconds: int, mode: FloorMo
 def worth_of_doses(problem: Problem, doses: Doses) -> int:
     """Worth of a plan, legal or not."""
     return sum(
-        worth_of(item, DoseScale(item).seconds(doses[item.id]), problem.curve)
+        worth_of(item, scale_of(item).seconds(doses[item.id]), problem.curve)
         for item in problem.items
         if item.id in doses
     )

@@ -19,7 +19,8 @@ from bagatelle.engine.candidates import ROUNDING, Candidate, candidates_of
 from bagatelle.engine.problem import Problem
 
 STEP_LIMIT: Final = 200_000
-_PRICE_ROUNDS: Final = 16
+_PRICE_ROUNDS: Final = 10
+_PRICE_SPAN: Final = 6.0
 
 
 class Optimum(Struct, frozen=True, kw_only=True):
@@ -44,7 +45,6 @@ def best_plan(
     step_limit: int = STEP_LIMIT,
     forbidden_set: frozenset[str] | None = None,
     task_limit: int | None = None,
-    known: dict[str, int] | None = None,
 ) -> Optimum | None:
     """The legal plan of greatest worth, or None where no plan is legal.
 
@@ -58,44 +58,34 @@ def best_plan(
         A set of tasks that the plan must differ from, by at least one task.
     task_limit
         A tighter limit than the problem's.
-    known
-        The doses of a plan known to be legal here; the search starts from its worth.
 
     Notes
     -----
     Exponential in the worst case; a few hundred steps on the routines that people have.
     """
-    search = _SetSearch(problem, step_limit, forbidden_set, task_limit)
-    return search.run(known)
+    return PlanSearch(problem).best(step_limit=step_limit, forbidden_set=forbidden_set, task_limit=task_limit)
 
 
-class _SetSearch:
-    def __init__(
-        self, problem: Problem, step_limit: int, forbidden_set: frozenset[str] | None, task_limit: int | None
-    ) -> None:
+class PlanSearch:
+    """The search of one problem, prepared once and run as often as other plans are wanted."""
+
+    def __init__(self, problem: Problem) -> None:
         self._capacity = problem.capacity_seconds
         self._duties = problem.duties
-        limit = problem.duties.task_limit
-        self._limit = limit if task_limit is None else min(limit, task_limit)
-        self._forbidden = forbidden_set
-        self._steps = Steps(step_limit)
+        self._limit = problem.duties.task_limit
         self._must = [item.id for item in problem.items if item.must]
         candidates = candidates_of(problem)
         self._missing_must = len([c for c in candidates if c.must]) < len(self._must)
         self._log_price = _common_price(candidates, self._capacity, self._limit)
         self._order(candidates)
-        self._best_worth = -1
-        self._best: dict[str, int] | None = None
 
     def _order(self, candidates: list[Candidate]) -> None:
         """Must first, then the greatest gain; twins side by side."""
         price = math.exp(self._log_price)
         gains = {}
         for candidate in candidates:
-            seconds = candidate.best_seconds(self._log_price)
-            gains[candidate.item.id] = (
-                candidate.value(seconds) - price * (seconds + candidate.set_up) + ROUNDING
-            )
+            seconds, value = candidate.best_at(self._log_price, price)
+            gains[candidate.item.id] = value - price * (seconds + candidate.set_up) + ROUNDING
         candidates.sort(key=lambda c: (not c.must, -gains[c.item.id], c.item.id))
         for index, candidate in enumerate(candidates):
             candidate.index = index
@@ -110,21 +100,24 @@ class _SetSearch:
         self._best_preparing_from = _best_from(self._gains, [c.prepares for c in candidates])
         self._base = price * self._capacity
 
-    def run(self, known: dict[str, int] | None) -> Optimum | None:
+    def best(
+        self,
+        *,
+        step_limit: int = STEP_LIMIT,
+        forbidden_set: frozenset[str] | None = None,
+        task_limit: int | None = None,
+    ) -> Optimum | None:
+        """As `best_plan`."""
+        limit = self._duties.task_limit
+        self._limit = limit if task_limit is None else min(limit, task_limit)
+        self._forbidden = forbidden_set
+        self._begin(step_limit)
         if self._missing_must or self._must_count > self._limit:
             return None
-        if known:
-            by_id = {candidate.item.id: candidate for candidate in self._ordered}
-            self._best_worth = sum(by_id[task].worth(units) for task, units in known.items())
-            self._best = dict(known)
         start = self._ordered[: self._must_count]
         root = self._base + sum(self._gains[: self._must_count])
         root_bound = self._branch_bound(self._must_count, start, root)
-        proved = True
-        try:
-            self._grow(self._must_count, start, sum(c.low_cost for c in start), root)
-        except StepsUsedUpError:
-            proved = False
+        proved = self._closes(start, root)
         if self._best is None:
             return None
         bound = self._best_worth if proved else max(math.floor(root_bound + 1e-6), self._best_worth)
@@ -136,6 +129,19 @@ class _SetSearch:
             steps=self._steps.used,
             doses=doses,
         )
+
+    def _begin(self, step_limit: int) -> None:
+        self._steps = Steps(step_limit)
+        self._best_worth = -1
+        self._best: dict[str, int] | None = None
+
+    def _closes(self, start: list[Candidate], root: float) -> bool:
+        """Run the search; whether it ended within its steps."""
+        try:
+            self._grow(self._must_count, start, sum(c.low_cost for c in start), root)
+        except StepsUsedUpError:
+            return False
+        return True
 
     def _branch_bound(self, position: int, chosen: Sequence[Candidate], gained: float) -> float:
         """No set that adds tasks from `position` on to these is worth more."""
@@ -196,7 +202,9 @@ class _SetSearch:
 
 def _holds_idle(chosen: Sequence[Candidate]) -> bool:
     """Whether a task worth nothing in itself is in the set without being needed to prepare."""
-    if len(chosen) == 1 or not any(c.prepares and not c.must and c.item.weight == 0 for c in chosen):
+    if len(chosen) == 1 or not any(
+        c.item.weight == 0 and c.prepares and not c.must and not c.music for c in chosen
+    ):
         return False
     return not any(c.strains for c in chosen) or sum(c.prepares for c in chosen) > 1
 
@@ -227,7 +235,7 @@ def _common_price(candidates: Sequence[Candidate], capacity_seconds: int, limit:
     if not candidates:
         return 0.0
     above = max(candidate.log_gain for candidate in candidates)
-    below = above - 6.0
+    below = above - _PRICE_SPAN
     for _ in range(_PRICE_ROUNDS):
         middle = (below + above) / 2
         if _cost_at(candidates, middle, limit) > capacity_seconds:
@@ -240,12 +248,13 @@ def _common_price(candidates: Sequence[Candidate], capacity_seconds: int, limit:
 def _cost_at(candidates: Sequence[Candidate], log_price: float, limit: int) -> float:
     """Seconds that the tasks of greatest gain cost at this price."""
     price = math.exp(log_price)
-    gains = []
+    chosen = []
     for candidate in candidates:
-        seconds = candidate.best_seconds(log_price)
+        seconds, value = candidate.best_at(log_price, price)
         cost = seconds + candidate.set_up
-        gain = candidate.value(seconds) - price * cost
+        gain = value - price * cost
         if gain > 0 or candidate.must:
-            gains.append((candidate.must, gain, cost))
-    gains.sort(reverse=True)
-    return sum(cost for _, _, cost in gains[:limit])
+            chosen.append((candidate.must, gain, cost))
+    if len(chosen) > limit:
+        chosen.sort(reverse=True)
+    return sum(cost for _, _, cost in chosen[:limit])

@@ -6,8 +6,8 @@ from msgspec.structs import replace
 from bagatelle.engine.alternatives import ALTERNATIVE_STEPS, OtherPlan, Solve
 from bagatelle.engine.budget import Budget
 from bagatelle.engine.layout import Visit
-from bagatelle.engine.problem import DoseScale, Problem
-from bagatelle.engine.search import STEP_LIMIT, best_plan
+from bagatelle.engine.problem import Problem, scale_of
+from bagatelle.engine.search import PlanSearch
 from bagatelle.engine.terms import Routine, Terms, settle_terms
 from bagatelle.engine.windows import OrderOf, plan_windows
 from bagatelle.model.errors import NothingFitsError
@@ -57,14 +57,13 @@ def solve_day(routine: Routine, budget: Budget, order_of: OrderOf) -> Solution:
 
 def _one_window(terms: Terms, order_of: OrderOf) -> Solution:
     problem = terms.problem
-    optimum = best_plan(problem, step_limit=STEP_LIMIT)
+    search = PlanSearch(problem)
+    optimum = search.best()
     if optimum is None:
         raise AssertionError("the terms were found feasible, and the search found no plan")
 
     def again(task_limit: int | None, forbidden_set: frozenset[str] | None) -> OtherPlan | None:
-        other = best_plan(
-            problem, step_limit=ALTERNATIVE_STEPS, task_limit=task_limit, forbidden_set=forbidden_set
-        )
+        other = search.best(step_limit=ALTERNATIVE_STEPS, task_limit=task_limit, forbidden_set=forbidden_set)
         return OtherPlan(worth=other.worth, doses=other.doses) if other is not None else None
 
     return Solution(
@@ -116,7 +115,7 @@ def _single_visits(problem: Problem, doses: dict[str, int], order_of: OrderOf) -
             task=task,
             first_unit=0,
             units=doses[task],
-            seconds=DoseScale(items[task]).seconds(doses[task]),
+            seconds=scale_of(items[task]).seconds(doses[task]),
             set_up_seconds=items[task].set_up_seconds,
         )
         for task in sorted(doses, key=order_of)

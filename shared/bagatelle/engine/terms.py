@@ -11,7 +11,7 @@ from typing import Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bagatelle.engine.problem import DoseScale, Duties, Item, Problem, floor_units
+from bagatelle.engine.problem import Duties, Item, Problem, floor_units, scale_of
 from bagatelle.model.vocabulary import FloorMode
 from bagatelle.policy.table import Policy
 
@@ -185,7 +185,7 @@ def _feasible(items: Sequence[Item], time: _Time, mode: FloorMode, demand: _Dema
 
 def least_cost(item: Item, budget_seconds: int, mode: FloorMode) -> int:
     """Set-up and floor of a task."""
-    scale = DoseScale(item)
+    scale = scale_of(item)
     return item.set_up_seconds + scale.seconds(floor_units(item, scale, budget_seconds, mode))
 
 

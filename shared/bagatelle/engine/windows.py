@@ -12,7 +12,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.engine.layout import Piece, Visit, lay_out, seconds_of_visits
-from bagatelle.engine.problem import DoseScale, Item, Problem, floor_units, worth_of
+from bagatelle.engine.problem import Item, Problem, floor_units, scale_of, worth_of
 from bagatelle.engine.search import STEP_LIMIT, best_plan
 
 _SHRINKINGS: Final = 24
@@ -41,7 +41,7 @@ class Layer:
         self._windows = windows
         self._order_of = order_of
         self._items = {item.id: item for item in problem.items}
-        self._scales = {item.id: DoseScale(item) for item in problem.items}
+        self._scales = {item.id: scale_of(item) for item in problem.items}
         self._floors = {
             item.id: floor_units(item, self._scales[item.id], problem.budget_seconds, problem.floor_mode)
             for item in problem.items
@@ -224,6 +224,6 @@ def _capacities(problem: Problem) -> Iterable[int]:
 
 def _fits(item: Item, problem: Problem, windows: Sequence[int]) -> bool:
     """Whether at least a smallest visit of the task fits the longest window."""
-    scale = DoseScale(item)
+    scale = scale_of(item)
     units = 1 if problem.floor_mode == "unit" else scale.units_reaching(item.chunk_seconds)
     return scale.seconds(units) + item.set_up_seconds <= max(windows)
