@@ -43,8 +43,11 @@ def _step(number: int, step: Step) -> Iterable[str]:
     yield from _hanging(f"{number}. ", f"{step.what}{goes_on}  [{_clock(step.seconds)}]")
     for label, text in (("How", step.how), ("How much", step.how_much), ("Finished when", step.done_when)):
         yield from _hanging(f"   {label}: ", text)
+    alike: dict[str, list[str]] = {}
     for detail in step.details:
-        yield from _hanging(f"   {detail.unit}: ", detail.text)
+        alike.setdefault(detail.text, []).append(detail.unit)
+    for text, units in alike.items():
+        yield from _hanging(f"   {', '.join(units)}: ", text)
     for caution in step.cautions:
         yield from _hanging("   Take care: ", caution)
 
@@ -66,6 +69,12 @@ def _closing(plan: Plan) -> Iterable[str]:
             yield heading
             for text in texts:
                 yield from _hanging("  - ", text)
+    if plan.ladder.lowest_ratio is not None and plan.ladder.mean_ratio is not None:
+        yield from _hanging(
+            "",
+            f"The ladder at each whole minute: {plan.ladder.mean_ratio:.0%} of the best plan on average, "
+            f"{plan.ladder.lowest_ratio:.0%} at worst.",
+        )
     if plan.toss_up:
         yield from _hanging("", "Another choice would do as well: do not agonise, play this one.")
     yield from _hanging("", "It counts in full. You may always go on longer.")

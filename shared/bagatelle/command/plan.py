@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import msgspec
+from msgspec.structs import replace
 
 from bagatelle.catalogue.loading import load_instruments
 from bagatelle.decode import decode_request
@@ -26,6 +27,9 @@ def add_to(subparsers: "argparse._SubParsersAction[Any]") -> None:
     )
     parser.add_argument("file", metavar="FILE", help="a request as JSON; - reads standard input")
     parser.add_argument("--json", action="store_true", help="print the whole answer as JSON")
+    parser.add_argument(
+        "--measure", action="store_true", help="compare the ladder with the optimum at each whole minute"
+    )
     parser.set_defaults(func=run)
 
 
@@ -37,7 +41,10 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"bagatelle plan: {arguments.file} can't be read: {error.strerror}", file=sys.stderr)
         return 2
     try:
-        answer = compress(decode_request(body), load_instruments())
+        request = decode_request(body)
+        if arguments.measure:
+            request = replace(request, measure_ladder=True)
+        answer = compress(request, load_instruments())
     except BagatelleError as error:
         print(f"bagatelle plan: {_refusal(error)}", file=sys.stderr)
         return 1

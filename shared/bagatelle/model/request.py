@@ -171,5 +171,5 @@ class CompressionRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_onl
     history: Annotated[tuple[HistoryEntry, ...], Meta(max_length=HISTORY_LIMIT)] = ()
     policy: PolicyChoices = PolicyChoices()
     strict: bool = False
-    measure_ladder: bool = True
-    """Whether the ladder is compared with the optimum at each whole minute, which costs time."""
+    measure_ladder: bool = False
+    """Whether to compare the ladder with the optimum at each whole minute, which costs many times the plan."""
