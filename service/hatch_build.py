@@ -1,3 +1,4 @@
+# ruff: noqa: INP001 - hatchling runs it as a script; it belongs to no package
 """The build hook: wheels and source distributions carry the migrations and the contract."""
 
 from pathlib import Path

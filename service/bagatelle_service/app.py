@@ -5,7 +5,7 @@ from contextlib import asynccontextmanager
 from functools import cache
 
 import msgspec
-from bagatelle.catalogue import Instruments
+from bagatelle import Instruments
 from litestar import Litestar, Router
 from litestar.handlers import BaseRouteHandler
 from sqlalchemy.ext.asyncio import AsyncEngine

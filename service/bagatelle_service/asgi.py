@@ -2,7 +2,7 @@
 
 import logging.config
 
-from bagatelle.catalogue.loading import load_instruments
+from bagatelle import load_instruments
 
 from bagatelle_service.app import create_app
 from bagatelle_service.frame import Frame

@@ -25,14 +25,17 @@ class EngineCalls:
     """
 
     def __init__(self, threads: int, clock_seconds: float) -> None:
-        self._pool = ThreadPoolExecutor(max_workers=threads, thread_name_prefix="bagatelle-engine")
+        self._threads = threads
         self._clock_seconds = clock_seconds
+        self._pool: ThreadPoolExecutor | None = None
 
     async def run(self, call: Callable[[], Answer]) -> Answer:
         """Run the call in one of the threads; waiting for a free thread counts on the clock.
 
         :raises OutOfTimeError: where the clock ran out. A call that had not begun then never begins.
         """
+        if self._pool is None:
+            self._pool = ThreadPoolExecutor(self._threads, thread_name_prefix="bagatelle-engine")
         waiting = asyncio.get_running_loop().run_in_executor(self._pool, call)
         try:
             async with asyncio.timeout(self._clock_seconds):
@@ -43,5 +46,7 @@ class EngineCalls:
             raise OutOfTimeError(self._clock_seconds) from None
 
     def close(self) -> None:
-        """Let no further call begin."""
-        self._pool.shutdown(wait=False, cancel_futures=True)
+        """Give up the threads and the calls that wait for one. A later call would get new threads."""
+        if self._pool is not None:
+            self._pool.shutdown(wait=False, cancel_futures=True)
+            self._pool = None

@@ -4,11 +4,14 @@ The exceptions to its checks, with their reasons, are in `openapi/schemathesis.t
 """
 
 import asyncio
-from collections.abc import Callable
+import shutil
+import tempfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 import schemathesis
-from bagatelle.catalogue import load_instruments
+from bagatelle import load_instruments
 from bagatelle_service.app import create_app
 from bagatelle_service.bundled import bundled_folder
 from bagatelle_service.command.contract import contract_file
@@ -18,31 +21,30 @@ from bagatelle_service.settings import Settings
 from hypothesis import HealthCheck, settings
 from schemathesis import GenerationMode
 from schemathesis.config import SchemathesisConfig
-from schemathesis.schemas import BaseSchema
 
 CONFIGURATION = bundled_folder("openapi") / "schemathesis.toml"
 
 
-@pytest.fixture(scope="module")
-def contract(tmp_path_factory: pytest.TempPathFactory) -> BaseSchema:
-    """The committed contract, bound to a service with a migrated database and whatever plugins are installed."""
-    url = f"sqlite:///{tmp_path_factory.mktemp('contract') / 'contract.sqlite3'}"
+# Tests are made from the contract when they are collected, so it must know the service by then; the database is
+# migrated when they run.
+FOLDER = Path(tempfile.mkdtemp(prefix="bagatelle-contract-"))
+URL = f"sqlite:///{FOLDER / 'contract.sqlite3'}"
+contract = schemathesis.openapi.from_path(contract_file(), config=SchemathesisConfig.from_path(CONFIGURATION))
+contract.config.update(base_url="http://testserver")
+contract.app = create_app(Settings(open=True, database_url=URL), load_instruments())
 
+
+@pytest.fixture(scope="module", autouse=True)
+def _database() -> Iterator[None]:
     async def migrate() -> None:
-        engine = connect(database_url(url))
+        engine = connect(database_url(URL))
         await upgrade(engine)
         await engine.dispose()
 
+    FOLDER.mkdir(exist_ok=True)
     asyncio.run(migrate())
-    schema = schemathesis.openapi.from_path(
-        contract_file(), config=SchemathesisConfig.from_path(CONFIGURATION)
-    )
-    schema.config.update(base_url="http://testserver")
-    schema.app = create_app(Settings(open=True, database_url=url), load_instruments())
-    return schema
-
-
-operations = schemathesis.pytest.from_fixture("contract")
+    yield
+    shutil.rmtree(FOLDER)
 
 
 def generated(examples: int) -> Callable[[Callable[..., None]], Callable[..., None]]:
@@ -64,14 +66,14 @@ def check(case: schemathesis.Case) -> None:
         assert response.json()["type"] != "urn:bagatelle:problem:malformed-json"
 
 
-@operations.parametrize()
+@contract.parametrize()
 @generated(60)
 def test_every_operation(case: schemathesis.Case) -> None:
     check(case)
 
 
 @pytest.mark.slow
-@operations.parametrize()
+@contract.parametrize()
 @generated(2000)
 def test_every_operation_at_length(case: schemathesis.Case) -> None:
     check(case)

@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from typing import Any
 
 import httpx
-from bagatelle.catalogue import Instruments
+from bagatelle import Instruments
 from bagatelle_service.app import create_app
 from bagatelle_service.database.connection import connect, database_url
 from bagatelle_service.database.migrating import upgrade

@@ -6,8 +6,6 @@ gives problems the wrong media type; msgspec's own schemas have all of it.
 
 import json
 from collections.abc import Iterable
-from functools import cache
-from pathlib import Path
 from typing import Any, Final
 
 import msgspec
@@ -22,7 +20,6 @@ from bagatelle_service.api.problem_examples import problem_example
 from bagatelle_service.api.problems import PROBLEM_MEDIA_TYPE, Problem, ProblemType
 
 API_VERSION: Final = "1.0.0-draft"
-EXAMPLES: Final = Path(__file__).parent / "examples"
 SCHEMAS: Final = "#/components/schemas/"
 DESCRIPTION: Final = """\
 A musician's normal practice routine in, a short-day plan out: a smaller routine, made of exact things already
@@ -261,16 +258,7 @@ def _etag_parameter(operation: Operation) -> list[dict[str, Any]]:
 
 
 def _examples(examples: tuple[Example, ...]) -> dict[str, Any]:
-    return {
-        example.name: {"summary": example.summary, "value": read_example(example.file)}
-        for example in examples
-    }
-
-
-@cache
-def read_example(file: str) -> Any:
-    """Read an example's JSON by the name of its file, without its ending."""
-    return json.loads((EXAMPLES / f"{file}.json").read_text(encoding="utf-8"))
+    return {example.name: {"summary": example.summary, "value": example.value()} for example in examples}
 
 
 def document_text(document: dict[str, Any]) -> str:

@@ -2,6 +2,7 @@
 
 import ast
 import inspect
+import itertools
 import textwrap
 from collections.abc import Iterable, Iterator
 from functools import cache
@@ -38,7 +39,7 @@ def field_descriptions(cls: type) -> dict[str, str]:
 def _own_descriptions(cls: type) -> dict[str, str]:
     body = _class_body(cls)
     found = {}
-    for field, below in zip(body, body[1:], strict=False):
+    for field, below in itertools.pairwise(body):
         match field, below:
             case ast.AnnAssign(target=ast.Name(id=name)), ast.Expr(value=ast.Constant(value=str(text))):
                 found[name] = inspect.cleandoc(text)

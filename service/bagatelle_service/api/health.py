@@ -13,7 +13,7 @@ from sqlalchemy.ext.asyncio import AsyncEngine
 
 from bagatelle_service.api import problems
 from bagatelle_service.api.answering import json_answer
-from bagatelle_service.api.operation import OPT_KEY, Example, Operation
+from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.problems import ProblemError
 from bagatelle_service.database.migrating import current_revision, newest_revision
 
@@ -41,7 +41,7 @@ SHOW_LIVE = Operation(
     description="Looks at nothing else, so that a database fault restarts no process.",
     answer=LiveAnswer,
     answer_description="It does.",
-    answer_examples=(Example("live", "The process answers", "live-answer"),),
+    answer_examples=(Example("live", "The process answers", from_file("live-answer")),),
     needs_token=False,
 )
 SHOW_READY = Operation(
@@ -51,7 +51,7 @@ SHOW_READY = Operation(
     description="The database must be within reach and migrated to the revision that this version needs.",
     answer=ReadyAnswer,
     answer_description="It can.",
-    answer_examples=(Example("ready", "Reachable and migrated", "ready-answer"),),
+    answer_examples=(Example("ready", "Reachable and migrated", from_file("ready-answer")),),
     needs_token=False,
     problems=(problems.NOT_READY,),
 )

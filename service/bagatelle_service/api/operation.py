@@ -1,7 +1,10 @@
 """How an operation describes itself: one value beside its handler, read by the checks and by the document."""
 
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any, Final
 
+import msgspec
 from litestar import Request
 from msgspec import Struct
 
@@ -13,11 +16,21 @@ OPT_KEY: Final = "operation"
 
 
 class Example(Struct, frozen=True):
-    """A named example. Its value stands in `api/examples/<file>.json`."""
+    """A named example. Its value is asked for when the description is made."""
 
     name: str
     summary: str
-    file: str
+    value: Callable[[], Any]
+
+
+def from_file(name: str) -> Callable[[], Any]:
+    """Give the value of an example that stands in `api/examples/<name>.json`."""
+    return lambda: msgspec.json.decode(example_bytes(name))
+
+
+def example_bytes(name: str) -> bytes:
+    """Read `api/examples/<name>.json`."""
+    return (Path(__file__).parent / "examples" / f"{name}.json").read_bytes()
 
 
 class PathParameter(Struct, frozen=True):

@@ -4,7 +4,6 @@ from typing import Any, Final
 
 from bagatelle_service.api.problems import INSTANCE_PREFIX, ProblemType
 
-
 PROBLEM_MEMBERS: Final[dict[str, dict[str, Any]]] = {
     "invalid-input": {
         "detail": "One field is wrong.",

@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from bagatelle.catalogue import Instruments
+from bagatelle import Instruments
 
 from bagatelle_service.api.document import build_document, document_text
 from bagatelle_service.app import create_app

@@ -3,7 +3,7 @@
 from typing import Annotated, Any, Final
 
 import msgspec
-from bagatelle.catalogue import Instruments
+from bagatelle import Instruments
 from bagatelle.model.vocabulary import Area, Level, Strain
 from litestar import Request, Response, get
 from litestar.handlers import HTTPRouteHandler
@@ -11,7 +11,7 @@ from msgspec import UNSET, Meta, Struct, UnsetType
 
 from bagatelle_service.api import problems
 from bagatelle_service.api.answering import tagged_answer
-from bagatelle_service.api.operation import OPT_KEY, Example, Operation, PathParameter
+from bagatelle_service.api.operation import OPT_KEY, Example, Operation, PathParameter, from_file
 from bagatelle_service.api.strictness import query_of
 from bagatelle_service.api.v1.exercise_answers import (
     ExerciseAnswer,
@@ -31,7 +31,7 @@ Locale = Annotated[
     Meta(
         pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$(?!\n)",
         max_length=6,
-        description="Language of titles and texts. One that is not spoken falls back to its language, then English.",
+        description="Language of texts. One that is not spoken falls back to its language, then English.",
         examples=["en-US"],
     ),
 ]
@@ -78,11 +78,11 @@ LIST_INSTRUMENTS = Operation(
     operation_id="list_instruments",
     tag="catalogue",
     summary="List the instruments",
-    description="Those of all loaded plugins, in the plugins' order. `next` is for later pages; so far there are none.",
+    description="Those of all loaded plugins. `next` is for later pages; so far there are none.",
     query=LocaleQuery,
     answer=InstrumentsAnswer,
     answer_description="The instruments.",
-    answer_examples=(Example("instruments", "Two instruments", "instruments-answer"),),
+    answer_examples=(Example("instruments", "Two instruments", from_file("instruments-answer")),),
     cached=True,
 )
 LIST_EXERCISES = Operation(
@@ -93,7 +93,7 @@ LIST_EXERCISES = Operation(
     query=ExercisesQuery,
     answer=ExercisesAnswer,
     answer_description="The exercises that pass all filters.",
-    answer_examples=(Example("exercises", "One exercise", "exercises-answer"),),
+    answer_examples=(Example("exercises", "One exercise", from_file("exercises-answer")),),
     problems=(problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
     cached=True,
 )
@@ -117,7 +117,7 @@ SHOW_EXERCISE = Operation(
     query=LocaleQuery,
     answer=ExerciseAnswer,
     answer_description="The exercise.",
-    answer_examples=(Example("exercise", "An exercise", "exercise-answer"),),
+    answer_examples=(Example("exercise", "An exercise", from_file("exercise-answer")),),
     problems=(problems.UNKNOWN_EXERCISE, problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
     cached=True,
 )
@@ -128,7 +128,7 @@ LIST_PLUGINS = Operation(
     description="Those that were left out too, with the reason. `next` is for later pages; so far there are none.",
     answer=PluginsAnswer,
     answer_description="The plugins.",
-    answer_examples=(Example("plugins", "One loaded, one left out", "plugins-answer"),),
+    answer_examples=(Example("plugins", "One loaded, one left out", from_file("plugins-answer")),),
     cached=True,
 )
 

@@ -1,12 +1,11 @@
 """`POST /v1/compressions` and `POST /v1/specificity-checks`: the engine over HTTP."""
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 import bagatelle
 import msgspec
-from bagatelle.catalogue import Instruments
-from bagatelle.decode import decode_request
+from bagatelle import Instruments, decode_request
 from bagatelle.model.plan import CompressionAnswer, SpecificityAnswer
 from bagatelle.model.request import CompressionRequest
 from litestar import Request, Response, post
@@ -14,8 +13,19 @@ from litestar.handlers import HTTPRouteHandler
 
 from bagatelle_service.api import problems
 from bagatelle_service.api.answering import json_answer
-from bagatelle_service.api.operation import OPT_KEY, Example, Operation
+from bagatelle_service.api.operation import OPT_KEY, Example, Operation, example_bytes, from_file
 from bagatelle_service.engine_calls import EngineCalls
+
+AnyRequest = Request[Any, Any, Any]
+Answer = TypeVar("Answer", CompressionAnswer, SpecificityAnswer)
+EngineCall = Callable[[CompressionRequest, Instruments], Answer]
+TITLES: Final = "compression-request-titles"
+
+
+def _example_answer(call: EngineCall[Answer]) -> Callable[[], Any]:
+    # Made by the engine itself, with no plugin: the example cannot differ from what the service says.
+    return lambda: msgspec.to_builtins(call(decode_request(example_bytes(TITLES)), Instruments.none()))
+
 
 COMPRESS = Operation(
     operation_id="compress",
@@ -29,13 +39,13 @@ COMPRESS = Operation(
     ),
     body=CompressionRequest,
     body_examples=(
-        Example("pianist", "A pianist with two free gaps", "compression-request-piano"),
-        Example("titles", "Titles and minutes alone", "compression-request-titles"),
+        Example("pianist", "A pianist with two free gaps", from_file("compression-request-piano")),
+        Example("titles", "Titles and minutes alone", from_file(TITLES)),
     ),
     answer=CompressionAnswer,
     answer_description="The plan.",
     answer_examples=(
-        Example("titles", "The plan for titles and minutes alone", "compression-answer-titles"),
+        Example("titles", "The plan for titles and minutes alone", _example_answer(bagatelle.compress)),
     ),
     problems=(
         problems.NOT_SHORT,
@@ -59,20 +69,18 @@ CHECK_SPECIFICITY = Operation(
     answer=SpecificityAnswer,
     answer_description="The open questions; none where the routine is specific.",
     answer_examples=(
-        Example("titles", "What titles and minutes alone leave open", "specificity-answer-titles"),
+        Example(
+            "titles", "What titles and minutes alone leave open", _example_answer(bagatelle.check_specificity)
+        ),
     ),
     problems=(problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
 )
-AnyRequest = Request[Any, Any, Any]
-Answer = TypeVar("Answer", CompressionAnswer, SpecificityAnswer)
 
 
 def engine_routes(instruments: Instruments, engine_calls: EngineCalls) -> list[HTTPRouteHandler]:
     """Make the handlers that call the engine."""
 
-    def answer_of(
-        body: bytes, call: Callable[[CompressionRequest, Instruments], Answer]
-    ) -> Callable[[], bytes]:
+    def answer_of(body: bytes, call: EngineCall[Answer]) -> Callable[[], bytes]:
         # Decoding and encoding go with the call: a body of 1 MiB would hold up the event loop as well.
         return lambda: msgspec.json.encode(call(decode_request(body), instruments))
 

@@ -9,7 +9,7 @@ from litestar.handlers import HTTPRouteHandler
 from msgspec import Struct
 
 from bagatelle_service.api.answering import tagged_answer
-from bagatelle_service.api.operation import OPT_KEY, Example, Operation
+from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 
 
 class PolicyAnswer(Struct, frozen=True, kw_only=True):
@@ -29,7 +29,7 @@ SHOW_POLICY = Operation(
     ),
     answer=PolicyAnswer,
     answer_description="The table.",
-    answer_examples=(Example("table", "The first rows of the table", "policy-answer"),),
+    answer_examples=(Example("table", "The first rows of the table", from_file("policy-answer")),),
     cached=True,
 )
 
