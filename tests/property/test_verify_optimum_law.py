@@ -30,6 +30,7 @@ def _candidates(draw: st.DrawFn, name: str) -> Candidate:
         prepares=draw(st.booleans()),
         strains=draw(st.booleans()),
         music=draw(st.booleans()),
+        stand_in=draw(st.integers(0, 4)) == 0,
         doses=tuple((cost, draw(st.integers(0, 100))) for cost in costs),
     )
 
@@ -48,8 +49,11 @@ def _best_of_all(window: Window) -> int | None:
 
 
 def _legal(window: Window, kept: list[Candidate], cost: int) -> bool:
+    own = frozenset(each.id for each in kept if not each.stand_in)
+    stand_ins = frozenset(each.id for each in window.candidates if each.stand_in)
     return (
-        0 < len(kept) <= window.count_limit
+        bool(own)
+        and len(kept) <= window.count_limit
         and cost <= window.capacity_seconds
         and all(candidate in kept for candidate in window.candidates if candidate.must)
         and (not window.music or any(each.music for each in kept))
@@ -58,7 +62,7 @@ def _legal(window: Window, kept: list[Candidate], cost: int) -> bool:
             or not any(each.strains for each in kept)
             or any(each.prepares for each in kept)
         )
-        and frozenset(each.id for each in kept) != window.other_than
+        and (window.other_than is None or own != window.other_than - stand_ins)
     )
 
 

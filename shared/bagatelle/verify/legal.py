@@ -29,7 +29,8 @@ def check_legal(
     _check_doses(notebook, subject, pointer, doses, terms)
     kept = seconds_by_task(doses)
     tasks = [subject.tasks[name] for name in kept]
-    notebook.expect(bool(doses), "empty", f"{pointer}/doses", "There is no dose; expected at least one.")
+    own = kept.keys() - subject.stand_ins
+    notebook.expect(bool(own), "empty", f"{pointer}/doses", "No task of the routine is kept.")
     cost = subject.cost(kept)
     notebook.expect(
         cost <= terms.capacity_seconds,

@@ -31,6 +31,8 @@ class Candidate(Struct, frozen=True, kw_only=True):
     prepares: bool
     strains: bool
     music: bool
+    stand_in: bool = False
+    """A warm-up beside the routine: alone it is no plan, and with or without it a set of tasks is the same."""
     doses: tuple[Point, ...]
     """Cost in seconds (set-up with it) and worth of each, cheapest first."""
 
@@ -53,6 +55,7 @@ class State(NamedTuple):
     """What the rules need to know of the choices so far."""
 
     kept: int = 0
+    filled: bool = False
     prepared: bool = False
     strained: bool = False
     music: bool = False
@@ -115,17 +118,21 @@ def _ceilings(window: Window, work_limit: int) -> list[list[int]]:
 def _ways_on(state: State, candidate: Candidate, window: Window) -> Iterator[tuple[State, tuple[Point, ...]]]:
     """Leave the candidate out, or take it: the state after that, and the doses that lead there."""
     named = window.other_than is not None and candidate.id in window.other_than
+    left, taken = state.same and not named, state.same and named
+    if candidate.stand_in:
+        left = taken = state.same
     if not candidate.must:
-        yield state._replace(same=state.same and not named), ((0, 0),)
+        yield state._replace(same=left), ((0, 0),)
     if state.kept < window.count_limit:
-        taken = State(
+        after = State(
             kept=state.kept + 1,
+            filled=state.filled or not candidate.stand_in,
             prepared=state.prepared or (window.prepare and candidate.prepares),
             strained=state.strained or (window.prepare and candidate.strains),
             music=state.music or (window.music and candidate.music),
-            same=state.same and named,
+            same=taken,
         )
-        yield taken, candidate.doses
+        yield after, candidate.doses
 
 
 def _extended(
@@ -153,4 +160,4 @@ def _unbeaten(points: list[Point]) -> list[Point]:
 def _legal_end(state: State, window: Window) -> bool:
     prepared = state.prepared or not state.strained
     music = state.music or not window.music
-    return state.kept > 0 and prepared and music and not state.same
+    return state.filled and prepared and music and not state.same

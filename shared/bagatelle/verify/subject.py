@@ -190,6 +190,7 @@ def _candidate(task: Task, terms: Terms) -> Candidate:
         prepares=task.prepares,
         strains=task.strains,
         music=task.music,
+        stand_in=task.numbers.stand_in,
         doses=tuple(
             (task.cost(seconds), task.worth(seconds)) for seconds in task.dose_seconds[max(floor, 1) :]
         ),

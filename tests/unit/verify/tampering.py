@@ -42,7 +42,7 @@ def _limit_report(plan: JsonPlan) -> JsonPlan:
 def shorten_a_window(plan: JsonPlan) -> bool:
     taken = sum(step["seconds"] + step["set_up_seconds"] for step in plan["steps"] if step["window"] == 0)
     plan["windows"][0]["seconds"] = taken - 1
-    return taken > 1
+    return bool(taken > 1)
 
 
 @caught_by("windows.over-budget")
@@ -62,7 +62,8 @@ def take_a_rest_away(plan: JsonPlan) -> bool:
     rests = [step for step in plan["steps"] if step["kind"] == "rest"]
     for rest in rests:
         plan["steps"].remove(rest)
-    return bool(rests)
+    # Half an hour needs no rest, however long the window is.
+    return bool(rests and plan["planned_seconds"] > 1800)
 
 
 @caught_by("windows.rest-length")
@@ -166,14 +167,14 @@ def call_a_kept_task_left_out(plan: JsonPlan) -> bool:
 
 @caught_by("steps.chunk")
 def make_a_visit_too_small(plan: JsonPlan) -> bool:
-    """Move all but one unit of a task's second visit away."""
+    """Cut a visit down to its first unit."""
     for step in _played(plan):
         numbers = _numbers(plan, step["task"])
         first = numbers["units"][0]
         if len(step["units"]) > 1 and first["seconds"] < numbers["smallest_chunk_seconds"]:
             step["units"] = step["units"][:1]
             step["seconds"] = first["seconds"]
-            return plan["floor_mode"] != "unit" and not step["continues"]
+            return bool(plan["floor_mode"] != "unit" and not step["continues"])
     return False
 
 
