@@ -4,6 +4,8 @@ Nothing of the engine's own arithmetic is used here but `worth_of`, which is the
 rules are written again from their wording, the slow way.
 """
 
+from itertools import cycle, islice
+
 from bagatelle.engine.problem import Item, Problem, worth_of
 from msgspec import Struct
 
@@ -21,27 +23,30 @@ def seconds_of_dose(item: Item, units: int) -> int:
     return sum(item.unit_seconds[place % len(item.unit_seconds)] for place in range(units))
 
 
-def largest_units(item: Item) -> int:
-    """The last dose that stays within the item's largest seconds; one unit where even that is longer."""
-    units = 1
-    while seconds_of_dose(item, units + 1) <= item.largest_seconds:
-        units += 1
-    return units
+def seconds_by_units(item: Item) -> list[int]:
+    """Seconds of every dose: at place n - 1 those of n units.
+
+    The last is the largest that stays within the item's largest seconds; one unit where even that is longer.
+    """
+    seconds = [item.unit_seconds[0]]
+    for unit in islice(cycle(item.unit_seconds), 1, None):
+        if seconds[-1] + unit > item.largest_seconds:
+            break
+        seconds.append(seconds[-1] + unit)
+    return seconds
 
 
-def least_units(problem: Problem, item: Item) -> int:
+def least_units(problem: Problem, item: Item, seconds: list[int]) -> int:
     """The floor of the item, counted up unit by unit."""
-    most = largest_units(item)
     if problem.floor_mode == "unit":
         return 1
-    chunk = 1
-    while chunk < most and seconds_of_dose(item, chunk) < item.chunk_seconds:
-        chunk += 1
+    floor = 1
+    while floor < len(seconds) and seconds[floor - 1] < item.chunk_seconds:
+        floor += 1
     if problem.floor_mode == "chunk" or item.short_floor:
-        return chunk
+        return floor
     target = min(item.usual_seconds, problem.budget_seconds) / 2 - item.set_up_seconds
-    floor = chunk
-    while floor < most and seconds_of_dose(item, floor + 1) <= target:
+    while floor < len(seconds) and seconds[floor] <= target:
         floor += 1
     return floor
 
@@ -49,8 +54,9 @@ def least_units(problem: Problem, item: Item) -> int:
 def options_of(problem: Problem, item: Item) -> list[Option]:
     """Every dose of the item that fits the capacity and that no cheaper dose of it is worth as much as."""
     options: list[Option] = []
-    for units in range(least_units(problem, item), largest_units(item) + 1):
-        seconds = seconds_of_dose(item, units)
+    all_seconds = seconds_by_units(item)
+    for units in range(least_units(problem, item, all_seconds), len(all_seconds) + 1):
+        seconds = all_seconds[units - 1]
         cost = item.set_up_seconds + seconds
         worth = worth_of(item, seconds, problem.curve)
         if cost > problem.capacity_seconds:
@@ -69,7 +75,8 @@ def what_is_wrong(problem: Problem, doses: dict[str, int]) -> list[str]:
     wrong = [
         f"{item.id}: {doses[item.id]} units, legal are {least} to {most}"
         for item in kept
-        for least, most in [(least_units(problem, item), largest_units(item))]
+        for all_seconds in [seconds_by_units(item)]
+        for least, most in [(least_units(problem, item, all_seconds), len(all_seconds))]
         if not least <= doses[item.id] <= most
     ]
     cost = sum(item.set_up_seconds + seconds_of_dose(item, doses[item.id]) for item in kept)

@@ -1,0 +1,30 @@
+"""Run the benchmark and print its tables; ratios, which hold on any machine, before times, which do not."""
+
+import platform
+import sys
+from os import cpu_count
+from time import perf_counter
+
+from tests.bench import endpoint, ladder, optimum
+
+PARTS = {"optimum": optimum.run, "endpoint": endpoint.run, "ladder": ladder.run}
+
+
+def main(names: list[str]) -> int:
+    """Run the parts named, or all."""
+    if unknown := sorted(set(names) - set(PARTS)):
+        print(f"No such part: {', '.join(unknown)}; there are {', '.join(PARTS)}.", file=sys.stderr)
+        return 2
+    start = perf_counter()
+    print(
+        f"# Benchmark\n\nPython {platform.python_version()}, {platform.machine()}, {cpu_count()} cores.",
+        flush=True,
+    )
+    for name in names or PARTS:
+        print(f"\n{PARTS[name]()}", flush=True)
+    print(f"\nTook {perf_counter() - start:.0f} s.")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,78 @@
+"""The load, in a process of its own: so many requests over a few connections that are kept alive.
+
+`python -m tests.bench.load PORT PATH CONNECTIONS < bodies`, one JSON body a line; prints one JSON object with
+the seconds of the whole and of each request. Each connection sends its next request when it has its answer.
+"""
+
+import asyncio
+import sys
+from collections.abc import Iterator
+from time import perf_counter
+
+import msgspec
+
+
+class Load(msgspec.Struct, frozen=True):
+    """What was measured."""
+
+    whole_seconds: float
+    request_seconds: list[float]
+    answer_bytes: int
+
+
+async def measure(port: int, path: str, connections: int, bodies: list[bytes]) -> Load:
+    """Send every body once.
+
+    Raises
+    ------
+    RuntimeError
+        An answer was not 200.
+    """
+    waiting = iter(bodies)
+    start = perf_counter()
+    parts = await asyncio.gather(*(_one_connection(port, path, waiting) for _ in range(connections)))
+    whole = perf_counter() - start
+    return Load(
+        whole_seconds=whole,
+        request_seconds=[seconds for times, _ in parts for seconds in times],
+        answer_bytes=sum(size for _, size in parts),
+    )
+
+
+async def _one_connection(port: int, path: str, waiting: Iterator[bytes]) -> tuple[list[float], int]:
+    reader, writer = await asyncio.open_connection("127.0.0.1", port, limit=2**22)
+    times = []
+    total = 0
+    try:
+        for body in waiting:
+            start = perf_counter()
+            writer.write(
+                f"POST {path} HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\n"
+                f"Content-Length: {len(body)}\r\n\r\n".encode()
+                + body
+            )
+            total += await _read_answer(reader)
+            times.append(perf_counter() - start)
+    finally:
+        writer.close()
+        await writer.wait_closed()
+    return times, total
+
+
+async def _read_answer(reader: asyncio.StreamReader) -> int:
+    """Read one answer to its end; its size."""
+    head = await reader.readuntil(b"\r\n\r\n")
+    status, *lines = head.decode("latin-1").split("\r\n")
+    headers = dict(line.lower().split(": ", 1) for line in lines if line)
+    body = await reader.readexactly(int(headers["content-length"]))
+    if status.split(" ")[1] != "200":
+        raise RuntimeError(f"{status}: {body.decode(errors='replace')[:500]}")
+    return len(body)
+
+
+if __name__ == "__main__":
+    port_text, target, connections_text = sys.argv[1:]
+    load = asyncio.run(
+        measure(int(port_text), target, int(connections_text), sys.stdin.buffer.read().splitlines())
+    )
+    sys.stdout.buffer.write(msgspec.json.encode(load))

@@ -1,0 +1,52 @@
+"""The real service under its real server program, with one route more: a body decoded and encoded again.
+
+`python -m tests.bench.server PORT` serves on loopback until it is stopped. The settings of the server are those
+of `bagatelle serve` with one worker.
+"""
+
+import sys
+from typing import Any
+
+import msgspec
+from bagatelle import load_instruments
+from bagatelle.model.request import CompressionRequest
+from bagatelle_service.app import create_app
+from bagatelle_service.frame import Frame
+from bagatelle_service.logs import log_configuration
+from bagatelle_service.settings import settings_from_environment
+from granian.constants import Interfaces, Loops
+from granian.server import Server
+from litestar import Request, Response, post
+
+ECHO_PATH = "/v1/echo"
+
+
+@post(ECHO_PATH, status_code=200)
+async def echo(request: Request[Any, Any, Any]) -> Response[bytes]:
+    """Answer with the request as it was understood: decoded to its type and encoded again, nothing else."""
+    decoded = msgspec.json.decode(await request.body(), type=CompressionRequest)
+    return Response(msgspec.json.encode(decoded), media_type="application/json")
+
+
+def create() -> Frame:
+    """Make the application; a server loads this."""
+    return create_app(settings_from_environment(), load_instruments(), extra_routes=[echo])
+
+
+def main(port: int) -> None:
+    """Serve until stopped."""
+    Server(
+        "tests.bench.server:create",
+        factory=True,
+        address="127.0.0.1",
+        port=port,
+        workers=1,
+        interface=Interfaces.ASGI,
+        loop=Loops.asyncio,
+        websockets=False,
+        log_dictconfig=log_configuration("plain"),
+    ).serve()
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]))
