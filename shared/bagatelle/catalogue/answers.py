@@ -75,7 +75,7 @@ def copied_material(exercise: str, answer: object) -> Material:
 def data_hash(instruments: tuple[Instrument, ...], texts: tuple[Texts, ...]) -> str:
     """Return the SHA-256 of a plugin's data as JSON with sorted names, in hexadecimal."""
     canonical = msgspec.json.encode({"instruments": instruments, "texts": texts}, order="sorted")
-    return hashlib.sha256(canonical).hexdigest()
+    return f"sha256:{hashlib.sha256(canonical).hexdigest()}"
 
 
 def close(answer: object) -> None:

@@ -1,6 +1,12 @@
 """What an instrument plugin sees: the hooks, and the types that they return."""
 
-from bagatelle.contract.hookspecs import CONTRACT_VERSION, ENTRY_POINT_GROUP, PROJECT, InstrumentHooks, hookimpl
+from bagatelle.contract.hookspecs import (
+    CONTRACT_VERSION,
+    ENTRY_POINT_GROUP,
+    PROJECT,
+    InstrumentHooks,
+    hookimpl,
+)
 from bagatelle.model.exercise import (
     BarTiming,
     Exercise,

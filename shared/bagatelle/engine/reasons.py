@@ -7,7 +7,7 @@ from msgspec import Struct
 from bagatelle.engine.problem import Problem
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.specificity import Say
-from bagatelle.engine.terms import least_cost
+from bagatelle.engine.terms import least_cost, smallest_visit
 from bagatelle.model.plan import Reason
 from bagatelle.model.text import Message, Value
 
@@ -62,8 +62,10 @@ def reasons_to_leave(task: SettledTask, verdicts: Verdicts, say: Say) -> tuple[R
 
 def _why_not(task: SettledTask, verdicts: Verdicts, say: Say) -> Reason:
     problem = verdicts.problem
-    cost = least_cost(task.item(), problem.budget_seconds, problem.floor_mode)
-    if cost > verdicts.longest_window_seconds or cost > problem.capacity_seconds:
+    item = task.item()
+    visit = smallest_visit(item, problem.floor_mode)
+    cost = max(visit, least_cost(item, problem.budget_seconds, problem.floor_mode))
+    if visit > verdicts.longest_window_seconds or cost > problem.capacity_seconds:
         minutes = round(cost / 60, 1)
         return _reason("fit", None, "engine.reason.too-long", say, {"minutes": minutes})
     if verdicts.kept >= problem.duties.task_limit:

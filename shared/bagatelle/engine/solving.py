@@ -8,7 +8,7 @@ from bagatelle.engine.budget import Budget
 from bagatelle.engine.layout import Visit
 from bagatelle.engine.problem import Problem, scale_of
 from bagatelle.engine.search import PlanSearch
-from bagatelle.engine.terms import Routine, Terms, settle_terms
+from bagatelle.engine.terms import Routine, Terms, relaxed_terms, settle_terms
 from bagatelle.engine.windows import OrderOf, plan_windows
 from bagatelle.model.errors import NothingFitsError
 from bagatelle.model.plan import Certificate
@@ -47,11 +47,12 @@ def solve_day(routine: Routine, budget: Budget, order_of: OrderOf) -> Solution:
         raise _nothing_fits(routine)
     if len(windows) == 1:
         return _one_window(terms, order_of)
-    for mode in _LATER_MODES[terms.problem.floor_mode]:
-        lowered = replace(terms, problem=replace(terms.problem, floor_mode=mode))
-        solution = _several_windows(lowered, windows, order_of)
-        if solution is not None:
-            return solution
+    for relaxed in relaxed_terms(terms):
+        for mode in _LATER_MODES[relaxed.problem.floor_mode]:
+            lowered = replace(relaxed, problem=replace(relaxed.problem, floor_mode=mode))
+            solution = _several_windows(lowered, windows, order_of)
+            if solution is not None:
+                return solution
     raise _nothing_fits(routine)
 
 

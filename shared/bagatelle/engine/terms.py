@@ -63,6 +63,26 @@ class _Time(Struct, frozen=True, kw_only=True):
     largest_visit: int
 
 
+def relaxed_terms(terms: Terms) -> Iterator[Terms]:
+    """The same terms, then without music, without pins, without both: for windows that can't hold them."""
+    yield terms
+    problem = terms.problem
+    pins = tuple(item.id for item in problem.items if item.must)
+    unpinned = tuple(replace(item, must=False) for item in problem.items)
+    no_music = replace(problem.duties, music=False)
+    if problem.duties.music:
+        yield replace(terms, problem=replace(problem, duties=no_music), unmet_music=True)
+    if pins:
+        yield replace(terms, problem=replace(problem, items=unpinned), unmet_pins=(*terms.unmet_pins, *pins))
+        if problem.duties.music:
+            yield replace(
+                terms,
+                problem=replace(problem, items=unpinned, duties=no_music),
+                unmet_pins=(*terms.unmet_pins, *pins),
+                unmet_music=True,
+            )
+
+
 def settle_terms(
     routine: Routine, budget_seconds: int, capacity_seconds: int, largest_visit_seconds: int
 ) -> Terms | None:
@@ -189,6 +209,11 @@ def least_cost(item: Item, budget_seconds: int, mode: FloorMode) -> int:
     return item.set_up_seconds + scale.seconds(floor_units(item, scale, budget_seconds, mode))
 
 
+def smallest_visit(item: Item, mode: FloorMode) -> int:
+    """Set-up and smallest useful visit of a task; a floor that is longer may be reached in several visits."""
+    return least_cost(item, 0, "unit" if mode == "unit" else "chunk")
+
+
 def _least_plan(
     items: Sequence[Item], time: _Time, mode: FloorMode, demand: _Demand, at_most: int
 ) -> _Least | None:
@@ -201,7 +226,7 @@ def _least_plan(
         item.id: (item, cost)
         for item in items
         for cost in [least_cost(item, time.budget, mode)]
-        if cost <= time.largest_visit or _splits(item, mode)
+        if smallest_visit(item, mode) <= time.largest_visit
     }
     if not demand.must <= fitting.keys():
         return None
@@ -216,11 +241,6 @@ def _least_plan(
     found = [_completed(start, preparing, demand) for start in starts]
     fits = [least for least in found if least is not None and least.tasks <= at_most]
     return min(fits, key=lambda least: (least.cost, least.tasks), default=None)
-
-
-def _splits(item: Item, mode: FloorMode) -> bool:
-    """Whether a floor longer than a window may be reached in several visits."""
-    return mode == "usual" and not item.short_floor
 
 
 def _completed(start: Sequence[tuple[Item, int]], preparing: int | None, demand: _Demand) -> _Least | None:

@@ -33,7 +33,9 @@ class BarTiming(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, t
     pause_seconds: Annotated[float, Meta(ge=0)] = 0
 
 
-class PlainTiming(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, tag="seconds", tag_field="by"):
+class PlainTiming(
+    Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, tag="seconds", tag_field="by"
+):
     """A length that follows from no notes: a breathing exercise, a free run-through."""
 
     seconds: PositiveInt

@@ -12,8 +12,6 @@ from bagatelle.verify.verdict import Group, Notebook
 from bagatelle.verify.walk import walk
 
 FIRST_MINUTE = 5
-MINUTES_LISTED = 120
-"""The most minutes that a ladder lists."""
 MINUTES_SEARCHED = 4
 """At how many minutes the optimum is found again, unless all are asked for."""
 
@@ -121,19 +119,23 @@ def _check_minutes_listed(notebook: Notebook, subject: Subject) -> None:
         return
     last = math.ceil(subject.plan.usual_seconds / 60)
     every = [minute for minute in range(FIRST_MINUTE, last + 1) if terms_at(subject, 60 * minute)]
-    if last - FIRST_MINUTE + 1 <= MINUTES_LISTED:
-        notebook.equal(listed, every, "minutes", "/plan/ladder/minutes", "The list of minutes")
-        return
-    gaps = [after - before for before, after in pairwise(listed)]
-    even = bool(gaps) and min(gaps) > 0 and max(gaps) - min(gaps) <= 1
-    whole = listed[-1] == last and listed[0] <= every[0] + max(gaps, default=0)
     notebook.expect(
-        even and whole and listed[0] >= every[0] and len(listed) <= MINUTES_LISTED,
+        listed == every or _evenly_spread(listed, every),
         "minutes",
         "/plan/ladder/minutes",
-        f"{len(listed)} minutes are listed, from {listed[0]} to {listed[-1]}; "
-        f"expected at most {MINUTES_LISTED}, evenly spread, from {every[:1]} to {last}.",
+        f"The minutes listed are {listed}; expected each from {every[:1]} to {last} or evenly spread ones.",
     )
+
+
+def _evenly_spread(listed: list[int], every: list[int]) -> bool:
+    """Whether whole minutes lie as near as they can to equal distances, up to the last."""
+    if len(listed) < 2 or not set(listed) <= set(every) or listed[-1] != every[-1]:
+        return False
+    step = (listed[-1] - listed[0]) / (len(listed) - 1)
+    # Where nothing fits at the first of them, the list begins at a minute that was rounded itself.
+    tolerance = 0.5 if listed[0] == FIRST_MINUTE else 1.0
+    spread = (abs(listed[0] + step * index - minute) for index, minute in enumerate(listed))
+    return listed[0] - every[0] <= step + 1 and all(distance <= tolerance + 1e-6 for distance in spread)
 
 
 def _check_minute(

@@ -38,7 +38,8 @@ def test_a_right_plugin_is_loaded_and_reported() -> None:
     assert (report.status, report.reason, report.contract) == ("loaded", None, 1)
     assert report.instruments == ("kazoo",)
     assert report.hash is not None
-    assert len(report.hash) == 64
+    assert report.hash.startswith("sha256:")
+    assert len(report.hash) == 71
 
 
 @pytest.mark.parametrize(
