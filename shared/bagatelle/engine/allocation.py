@@ -104,13 +104,14 @@ def _options(candidate: Candidate, log_price: float, loss_limit: float) -> list[
     best_seconds, value = candidate.best_at(log_price, price)
     best = value - price * best_seconds + ROUNDING
     scale = candidate.scale
+    ends = scale.ends
     middle = min(max(scale.units_within(int(best_seconds)), candidate.low), candidate.high)
     options = []
     for start, step in ((middle, -1), (middle + 1, 1)):
         units = start
         # Loss grows with the distance from the best length, but for rounding: look ROUNDING further.
         while candidate.low <= units <= candidate.high:
-            seconds = scale.seconds(units)
+            seconds = ends[units]
             worth = candidate.worth(units)
             loss = best - (worth - price * seconds)
             if loss > loss_limit + 2 * ROUNDING:

@@ -3,7 +3,7 @@
 import math
 from typing import Final
 
-from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, floor_units, scale_of, worth_of
+from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, floor_units, scale_of, worth_of, worths_of
 
 ROUNDING: Final = 0.5
 """A dose's worth is rounded, so it may exceed the curve by this much."""
@@ -45,7 +45,7 @@ class Candidate:
         self.item = item
         self.scale = scale_of(item)
         self._curve = problem.curve
-        self._worths: dict[int, int] = {}
+        self._worths = worths_of(item, problem.curve)
         self.set_up = item.set_up_seconds
         self.low = floor_units(item, self.scale, problem.budget_seconds, problem.floor_mode)
         self.low_seconds = self.scale.seconds(self.low)

@@ -24,6 +24,7 @@ MOST_TASKS_MEASURED: Final = 4800
 """Minutes times tasks."""
 _PREPARED_STEPS: Final = 20_000
 _MEASURE_STEPS: Final = 4_000
+_SHAPE_STEPS: Final = 400
 _BEYOND: Final = (5 / 8, 3 / 4, 7 / 8)
 """Shares of the usual time, over a half, whose optimum shapes the order of the upper rungs."""
 
@@ -178,7 +179,7 @@ def _targets(
         yield {task: scales[task].seconds(units) for task, units in plan.optimum.doses.items()}
     for share in _BEYOND:
         terms = terms_of_one_window(routine, int(usual_seconds * share))
-        optimum = best_plan(terms.problem, step_limit=_MEASURE_STEPS) if terms else None
+        optimum = best_plan(terms.problem, step_limit=_SHAPE_STEPS) if terms else None
         if optimum is not None:
             yield {task: scales[task].seconds(units) for task, units in optimum.doses.items()}
     yield {item.id: scales[item.id].seconds(scales[item.id].largest_units) for item in routine.items}

@@ -15,10 +15,10 @@ Its worth is the sum of its doses' worths. The optimum is the legal plan of grea
 """
 
 import math
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from functools import lru_cache
-from itertools import accumulate
+from itertools import cycle
 from typing import Final, TypeAlias
 
 from msgspec import Struct
@@ -87,35 +87,34 @@ def worth_of(item: Item, played_seconds: int, curve: float) -> int:
 
 
 class DoseScale:
-    """Seconds of the doses of one item: whole rounds of its units and what is left over."""
+    """Seconds of the doses of one item, by number of units."""
 
-    __slots__ = ("_ends", "_round_seconds", "largest_units")
+    __slots__ = ("ends", "largest_units")
 
     def __init__(self, unit_seconds: tuple[int, ...], largest_seconds: int) -> None:
-        self._ends = (0, *accumulate(unit_seconds))
-        self._round_seconds = self._ends[-1]
-        self.largest_units = max(1, self.units_within(largest_seconds))
+        ends = [0]
+        for seconds in cycle(unit_seconds):
+            if ends[-1] + seconds > largest_seconds and len(ends) > 1:
+                break
+            ends.append(ends[-1] + seconds)
+        self.ends = ends
+        """Seconds of 0, 1, 2 ... units, up to the largest dose; at least one unit, however long."""
+        self.largest_units = len(ends) - 1
 
     def seconds(self, units: int) -> int:
         """Playing seconds of a dose of so many units."""
-        rounds, rest = divmod(units, len(self._ends) - 1)
-        return rounds * self._round_seconds + self._ends[rest]
+        return self.ends[units]
 
     def units_within(self, seconds: int) -> int:
-        """The largest whole number of units that takes no longer than that."""
-        if seconds <= 0:
-            return 0
-        rounds, rest = divmod(seconds, self._round_seconds)
-        return rounds * (len(self._ends) - 1) + bisect_right(self._ends, rest) - 1
+        """The largest dose that takes no longer than that; 0 where there is none."""
+        return max(bisect_right(self.ends, seconds) - 1, 0)
 
     def units_reaching(self, seconds: int) -> int:
-        """The smallest number of units that takes at least that long, but no more than the largest dose."""
-        within = self.units_within(seconds)
-        reached = within if self.seconds(within) >= seconds else within + 1
-        return min(max(reached, 1), self.largest_units)
+        """The smallest dose of at least one unit that takes at least that long; else the largest."""
+        return max(min(bisect_left(self.ends, seconds), self.largest_units), 1)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=2048)
 def _scale(unit_seconds: tuple[int, ...], largest_seconds: int) -> DoseScale:
     return DoseScale(unit_seconds, largest_seconds)
 
@@ -123,6 +122,16 @@ def _scale(unit_seconds: tuple[int, ...], largest_seconds: int) -> DoseScale:
 def scale_of(item: Item) -> DoseScale:
     """The scale of an item; kept, as one item is looked at for many budgets."""
     return _scale(item.unit_seconds, item.largest_seconds)
+
+
+@lru_cache(maxsize=2048)
+def _worths(weight: float, usual_seconds: int, scale: DoseScale, curve: float) -> dict[int, int]:  # noqa: ARG001 - the key
+    return {}
+
+
+def worths_of(item: Item, curve: float) -> dict[int, int]:
+    """Worths of an item's doses by number of units, as far as they were asked for; shared by all its budgets."""
+    return _worths(item.weight, item.usual_seconds, scale_of(item), curve)
 
 
 def floor_units(item: Item, scale: DoseScale, budget_seconds: int, mode: FloorMode) -> int:

@@ -15,6 +15,7 @@ from bagatelle.engine.problem import Duties, Item, Problem, floor_units, scale_o
 from bagatelle.model.vocabulary import FloorMode
 from bagatelle.policy.table import Policy
 
+_BEYOND_ANY_CAPACITY: Final = 10**9
 _MODES: Final[tuple[FloorMode, ...]] = ("usual", "chunk", "unit")
 
 
@@ -222,25 +223,26 @@ def _least_plan(
     It holds what must be kept, one that is music if none of these is, one that prepares if one of these
     strains, and one task if that is nothing yet: nothing else could make it cheaper.
     """
-    fitting = {
-        item.id: (item, cost)
-        for item in items
-        for cost in [least_cost(item, time.budget, mode)]
-        if smallest_visit(item, mode) <= time.largest_visit
-    }
-    if not demand.must <= fitting.keys():
-        return None
-    base = [fitting[one] for one in sorted(demand.must)]
+    base = [(item, _cost(item, time, mode)) for item in items if item.id in demand.must]
     if demand.music and not any(item.music for item, _ in base):
-        starts = [[*base, entry] for entry in fitting.values() if entry[0].music]
+        starts = [[*base, (item, _cost(item, time, mode))] for item in items if item.music]
     elif base:
         starts = [base]
     else:
-        starts = [[entry] for entry in fitting.values()]
-    preparing = min((entry[1] for entry in fitting.values() if entry[0].prepares), default=None)
+        starts = [[(item, _cost(item, time, mode))] for item in items]
+    preparing = None
+    if demand.prepare and any(item.strains for start in starts for item, _ in start):
+        preparing = min((_cost(item, time, mode) for item in items if item.prepares), default=None)
     found = [_completed(start, preparing, demand) for start in starts]
     fits = [least for least in found if least is not None and least.tasks <= at_most]
     return min(fits, key=lambda least: (least.cost, least.tasks), default=None)
+
+
+def _cost(item: Item, time: _Time, mode: FloorMode) -> int:
+    """Set-up and floor; more than any capacity where not even a smallest visit fits a window."""
+    if smallest_visit(item, mode) > time.largest_visit:
+        return _BEYOND_ANY_CAPACITY
+    return least_cost(item, time.budget, mode)
 
 
 def _completed(start: Sequence[tuple[Item, int]], preparing: int | None, demand: _Demand) -> _Least | None:
