@@ -14,7 +14,7 @@ import schemathesis
 from bagatelle import load_instruments
 from bagatelle_service.app import create_app
 from bagatelle_service.bundled import bundled_folder
-from bagatelle_service.command.contract import contract_file
+from bagatelle_service.contract import contract_file
 from bagatelle_service.database.connection import connect, database_url
 from bagatelle_service.database.migrating import upgrade
 from bagatelle_service.settings import Settings

@@ -13,6 +13,8 @@ from bagatelle_service.database.migrating import upgrade
 from bagatelle_service.settings import Settings
 from litestar.handlers import BaseRouteHandler
 
+MEBIBYTE = 1024 * 1024
+
 
 class ApiClient:
     """Sends requests to an application."""

@@ -21,12 +21,11 @@ from bagatelle.model.plan import Finding, PatchOperation
 from bagatelle_service.api import problems
 from bagatelle_service.settings import Settings
 
-from tests.integration.api_client import ApiClient, api_client, in_chunks
+from tests.integration.api_client import MEBIBYTE, ApiClient, api_client, in_chunks
 from tests.integration.problem_checks import problem_in
 
 COMPRESSIONS = "/v1/compressions"
 BODY = {"routine": {"blocks": [{"title": "Lullaby", "minutes": 20}]}}
-MEBIBYTE = 1024 * 1024
 
 
 @pytest.fixture

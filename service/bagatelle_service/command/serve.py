@@ -1,21 +1,10 @@
 """`bagatelle serve`: run the API."""
 
 import argparse
-import asyncio
-import os
 import sys
 from typing import Any
 
-from granian.constants import Interfaces, Loops
-from granian.server import Server
-from sqlalchemy.exc import SQLAlchemyError
-
-from bagatelle_service.database.connection import connect, database_url
-from bagatelle_service.database.migrating import NotMigratedError, prepare
-from bagatelle_service.logs import log_configuration
-from bagatelle_service.settings import Settings, SettingsError, settings_from_environment
-
-CANNOT_START = 1
+from msgspec.structs import replace
 
 
 def add_to(subparsers: "argparse._SubParsersAction[Any]") -> None:
@@ -37,7 +26,7 @@ def add_to(subparsers: "argparse._SubParsersAction[Any]") -> None:
         action="store_true",
         help="let everybody who reaches it use the stateless operations without a token",
     )
-    parser.set_defaults(func=serve)
+    parser.set_defaults(func=_serve)
 
 
 def _port(text: str) -> int:
@@ -52,54 +41,17 @@ def _workers(text: str) -> int:
     raise argparse.ArgumentTypeError(f"{text!r} is no number of processes; accepted: 1 to 64")
 
 
-def serve(arguments: argparse.Namespace) -> int:
-    """Prepare the database, then serve until stopped."""
+def _serve(arguments: argparse.Namespace) -> int:
+    # Imported when it runs: the other subcommands need not wait for a web server to load.
+    from bagatelle_service.serving import CannotServeError, prepare_to_serve, serve
+
     try:
-        settings = settings_from_environment()
-        asyncio.run(_prepare(settings))
-    except (SettingsError, NotMigratedError, FileNotFoundError) as error:
+        settings = prepare_to_serve(arguments.host, arguments.port)
+    except CannotServeError as error:
         print(f"bagatelle serve: {error}", file=sys.stderr)
-        return CANNOT_START
-    except (SQLAlchemyError, OSError) as error:
-        print(f"bagatelle serve: the database is out of reach: {_short(error)}", file=sys.stderr)
-        return CANNOT_START
-    if arguments.open:
-        # The workers are processes of their own and read the environment.
-        os.environ["BAGATELLE_OPEN"] = "true"
-    print(f"Docs: http://{_shown(arguments.host)}:{arguments.port}/docs", flush=True)
-    _run(arguments, settings)
+        return 1
+    host = f"[{arguments.host}]" if ":" in arguments.host else arguments.host
+    print(f"Docs: http://{host}:{arguments.port}/docs", flush=True)
+    is_open = settings.open or arguments.open
+    serve(replace(settings, open=is_open), arguments.host, arguments.port, arguments.workers)
     return 0
-
-
-async def _prepare(settings: Settings) -> None:
-    engine = connect(database_url(settings.database_url))
-    try:
-        await prepare(engine)
-    finally:
-        await engine.dispose()
-
-
-def _run(arguments: argparse.Namespace, settings: Settings) -> None:
-    Server(
-        "bagatelle_service.asgi:create",
-        factory=True,
-        address=arguments.host,
-        port=arguments.port,
-        workers=arguments.workers,
-        interface=Interfaces.ASGI,
-        loop=Loops.asyncio,
-        websockets=False,
-        log_dictconfig=log_configuration(settings.log_format),
-        respawn_failed_workers=arguments.workers > 1,
-        workers_kill_timeout=int(settings.clock_seconds) + 1,
-    ).serve()
-
-
-def _short(error: Exception) -> str:
-    # SQLAlchemy's text goes on with the statement and a link.
-    cause = getattr(error, "orig", None) or error
-    return str(cause).splitlines()[0] if str(cause) else type(cause).__name__
-
-
-def _shown(host: str) -> str:
-    return f"[{host}]" if ":" in host else host

@@ -54,3 +54,9 @@ def _set_up_sqlite(connection: Any, _record: Any) -> None:
 
 def _begin_immediate(connection: Any) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+
+def in_one_line(error: Exception) -> str:
+    """Say what the database said, without the statement and the link that SQLAlchemy adds."""
+    cause = getattr(error, "orig", None) or error
+    return str(cause).splitlines()[0] if str(cause) else type(cause).__name__

@@ -7,13 +7,21 @@ from alembic import command
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection
+from alembic.util import CommandError
+from sqlalchemy import Connection, select
 from sqlalchemy.engine import URL
+from sqlalchemy.exc import OperationalError, SQLAlchemyError
 from sqlalchemy.ext.asyncio import AsyncEngine
 
 from bagatelle_service.bundled import bundled_folder
+from bagatelle_service.database.connection import connect, database_url, in_one_line
+from bagatelle_service.database.tables import Installation
 
 HEAD = "head"
+
+
+class CannotMigrateError(Exception):
+    """The database cannot be migrated. Says why."""
 
 
 class NotMigratedError(Exception):
@@ -88,3 +96,26 @@ async def prepare(engine: AsyncEngine) -> None:
             f"The database is at revision {current or 'none'}, and this version needs {newest}. "
             "Make a backup, then run `bagatelle migrate`."
         )
+
+
+async def migrate(url: str) -> str:
+    """Migrate the database of a URL to the newest revision, and say in a line what it is now.
+
+    :raises SettingsError: where the URL is none that the service can use.
+    :raises CannotMigrateError: where the database is out of reach, or a migration failed and was undone.
+    """
+    engine = connect(database_url(url))
+    try:
+        before = await current_revision(engine)
+        await upgrade(engine)
+        after = await current_revision(engine)
+        async with engine.connect() as connection:
+            row = (await connection.execute(select(Installation.id, Installation.created_at))).one()
+    except (OSError, OperationalError) as error:
+        raise CannotMigrateError(f"the database is out of reach: {in_one_line(error)}") from error
+    except (SQLAlchemyError, CommandError) as error:
+        raise CannotMigrateError(f"the database is left as it was: {in_one_line(error)}") from error
+    finally:
+        await engine.dispose()
+    change = f"already at revision {after}" if before == after else f"revision {before or 'none'} to {after}"
+    return f"Database migrated: {change}. Installation {row.id}, made {row.created_at:%Y-%m-%d}."

@@ -47,7 +47,10 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m bagatelle_service.demo", description=__doc__)
     parser.add_argument("--port", type=int, default=PORT, help="where it is free (default: %(default)s)")
     parser.add_argument(
-        "--folder", type=Path, default=Path(".demo"), help="for the database and the log (default: %(default)s)"
+        "--folder",
+        type=Path,
+        default=Path(".demo"),
+        help="for the database and the log (default: %(default)s)",
     )
     parser.add_argument("--once", action="store_true", help="stop the service after the plans")
     return parser

@@ -79,7 +79,9 @@ def _wait_until_ready(process: "subprocess.Popen[bytes]", port: int, log: Path) 
                 f"`bagatelle serve` ended with code {process.returncode}:\n{log.read_text(errors='replace')}"
             )
         if time.monotonic() > give_up_at:
-            raise NotStartedError(f"`bagatelle serve` is not ready after {START_SECONDS} seconds; its log: {log}")
+            raise NotStartedError(
+                f"`bagatelle serve` is not ready after {START_SECONDS} seconds; its log: {log}"
+            )
         time.sleep(0.1)
 
 

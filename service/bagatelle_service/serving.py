@@ -1,0 +1,83 @@
+"""Prepare the database, then serve until stopped: what `bagatelle serve` does."""
+
+import asyncio
+import os
+import socket
+
+from granian.constants import Interfaces, Loops
+from granian.server import Server
+from sqlalchemy.exc import SQLAlchemyError
+
+from bagatelle_service.database.connection import connect, database_url, in_one_line
+from bagatelle_service.database.migrating import NotMigratedError, prepare
+from bagatelle_service.logs import log_configuration
+from bagatelle_service.settings import Settings, SettingsError, settings_from_environment
+
+
+class CannotServeError(Exception):
+    """The service cannot start. Says why, and what would help."""
+
+
+def prepare_to_serve(host: str, port: int) -> Settings:
+    """Read the settings, make the database fit, and see that the address is free.
+
+    :raises CannotServeError: where one of these fails.
+    """
+    try:
+        settings = settings_from_environment()
+        asyncio.run(_prepare(settings))
+    except (SettingsError, NotMigratedError, FileNotFoundError) as error:
+        raise CannotServeError(str(error)) from error
+    _check_address(host, port)
+    return settings
+
+
+def serve(settings: Settings, host: str, port: int, workers: int) -> None:
+    """Serve until stopped."""
+    if settings.open:
+        # The workers are processes of their own and read the environment.
+        os.environ["BAGATELLE_OPEN"] = "true"
+    Server(
+        "bagatelle_service.asgi:create",
+        factory=True,
+        address=host,
+        port=port,
+        workers=workers,
+        interface=Interfaces.ASGI,
+        loop=Loops.asyncio,
+        websockets=False,
+        log_dictconfig=log_configuration(settings.log_format),
+        respawn_failed_workers=workers > 1,
+        workers_kill_timeout=int(settings.clock_seconds) + 1,
+    ).serve()
+
+
+async def _prepare(settings: Settings) -> None:
+    engine = connect(database_url(settings.database_url))
+    try:
+        await prepare(engine)
+    except (SQLAlchemyError, OSError) as error:
+        raise CannotServeError(f"the database is out of reach: {in_one_line(error)}") from error
+    finally:
+        await engine.dispose()
+
+
+def _check_address(host: str, port: int) -> None:
+    # The server's own sockets share a port with whoever has it already, and half of the requests would go there.
+    family, kind, protocol, _, address = _resolve(host, port)
+    with socket.socket(family, kind, protocol) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind(address)
+            probe.listen()
+        except OSError as error:
+            raise CannotServeError(f"cannot listen on {host} port {port}: {error.strerror}") from error
+
+
+def _resolve(
+    host: str, port: int
+) -> tuple[socket.AddressFamily, socket.SocketKind, int, str, tuple[object, ...]]:
+    try:
+        return socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+    except OSError as error:
+        raise CannotServeError(f"no address is known for the host {host!r}: {error.strerror}") from error
