@@ -28,6 +28,7 @@ test: lint types imports pytest
 	@echo
 	@echo "NOT RUN: tests on a real PostgreSQL (make verify)"
 	@echo "NOT RUN: the docs page in Chromium, without internet (make verify)"
+	@echo "NOT RUN: an installation from wheels, which downloads (make verify)"
 	@echo "NOT RUN: slow tests: more instances against other solvers, more generated requests (make verify)"
 	@echo "NOT RUN: the tests on other Python versions (make verify)"
 	@echo "NOT RUN: benchmarks (make bench)"
@@ -47,13 +48,13 @@ imports: $(VENV)/installed
 	$(BIN)/lint-imports
 
 pytest: $(VENV)/installed
-	$(BIN)/python -m pytest --numprocesses auto -m "not ($(MORE))"
+	$(BIN)/python -m pytest --numprocesses auto --dist loadgroup -m "not ($(MORE))"
 
 verify: verify-more verify-pythons
 
 verify-more: $(VENV)/installed
 	$(BIN)/python -m tests.needs_of_verify
-	$(BIN)/python -m pytest --numprocesses auto -m "$(MORE)"
+	$(BIN)/python -m pytest --numprocesses auto --dist loadgroup -m "$(MORE)"
 
 # A version that is not here is said, not missed: no one machine has them all.
 verify-pythons:

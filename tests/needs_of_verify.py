@@ -1,0 +1,41 @@
+"""`python -m tests.needs_of_verify`: what `make verify` needs is there, or it is said what is absent."""
+
+import os
+import sys
+from collections.abc import Iterator
+
+import psycopg
+
+from tests.browser.chromium import NAMES, chromium
+from tests.integration.databases import POSTGRESQL_VARIABLE
+
+
+def main() -> int:
+    """Print one line for each thing that is absent; 1 where there is any."""
+    absent = list(what_is_absent())
+    for line in absent:
+        print(f"make verify needs {line}", file=sys.stderr)
+    return 1 if absent else 0
+
+
+def what_is_absent() -> Iterator[str]:
+    if chromium() is None:
+        yield f"Chromium, for the docs page: one of {', '.join(NAMES)} on the path."
+    url = os.environ.get(POSTGRESQL_VARIABLE, "")
+    if not url:
+        yield f"a PostgreSQL: set {POSTGRESQL_VARIABLE}."
+        return
+    try:
+        with psycopg.connect(url, connect_timeout=10) as connection:
+            may = connection.execute(
+                "SELECT rolcreatedb OR rolsuper FROM pg_roles WHERE rolname = current_user"
+            ).fetchone()
+    except psycopg.Error as error:
+        yield f"a PostgreSQL, and the one of {POSTGRESQL_VARIABLE} does not answer: {error}"
+        return
+    if may != (True,):
+        yield f"a PostgreSQL whose user may make databases; the one of {POSTGRESQL_VARIABLE} may not."
+
+
+if __name__ == "__main__":
+    sys.exit(main())
