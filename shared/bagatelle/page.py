@@ -8,23 +8,26 @@ from typing import Final
 from bagatelle.model.plan import Plan, Step
 
 WIDTH: Final = 88
+_RULE: Final = "-" * WIDTH
 
 
 def page_of(plan: Plan) -> str:
-    """The plan for reading and playing: what to do in order, what is left out, what comes next."""
+    """The plan for reading and playing: what to do in order, what is left out, what is worth knowing."""
     return "\n".join(_lines(plan))
 
 
 def _lines(plan: Plan) -> Iterable[str]:
-    usual, budget = _clock(plan.usual_seconds), _clock(plan.budget_seconds)
-    yield f"Short-day plan: {budget} of the usual {usual}"
+    yield f"Short-day plan: {_minutes(plan.budget_seconds)} of the usual {_minutes(plan.usual_seconds)}"
     yield "=" * WIDTH
+    yield "It counts in full. When this is done you are done; more is welcome, not owed."
+    yield from _points("Take care", plan.cautions)
+    said = set(plan.cautions)
     number = 0
     for position, steps in groupby(plan.steps, key=lambda step: step.window):
         yield from _window_heading(plan, position)
         for step in steps:
             number += 1
-            yield from _step(number, step)
+            yield from _step(number, step, said)
     yield from _closing(plan)
 
 
@@ -33,57 +36,68 @@ def _window_heading(plan: Plan, position: int) -> Iterable[str]:
         window = plan.windows[position]
         starts = f" at {window.starts_at}" if window.starts_at else ""
         yield ""
-        yield f"Window {position + 1}{starts}, {_clock(window.seconds)}"
-        yield "-" * WIDTH
+        yield f"Window {position + 1}{starts}, {_minutes(window.seconds)}"
+        yield _RULE
 
 
-def _step(number: int, step: Step) -> Iterable[str]:
+def _step(number: int, step: Step, said: set[str]) -> Iterable[str]:
+    again = "Again: " if step.continues else ""
     yield ""
-    goes_on = " (going on)" if step.continues else ""
-    yield from _hanging(f"{number}. ", f"{step.what}{goes_on}  [{_clock(step.seconds)}]")
+    yield from _hanging(f"{number}. ", f"{again}{step.what}  [about {_minutes(step.seconds)}]")
     for label, text in (("How", step.how), ("How much", step.how_much), ("Finished when", step.done_when)):
         yield from _hanging(f"   {label}: ", text)
+    yield from _details(step)
+    for caution in step.cautions:
+        if caution not in said:
+            said.add(caution)
+            yield from _hanging("   Take care: ", caution)
+
+
+def _details(step: Step) -> Iterable[str]:
+    """What the hands need for each unit; units that need the same share a line."""
     alike: dict[str, list[str]] = {}
     for detail in step.details:
-        alike.setdefault(detail.text, []).append(detail.unit)
-    for text, units in alike.items():
-        yield from _hanging(f"   {', '.join(units)}: ", text)
-    for caution in step.cautions:
-        yield from _hanging("   Take care: ", caution)
+        alike.setdefault(detail.text, []).append(detail.label)
+    for text, labels in alike.items():
+        yield from _hanging(f"   {', '.join(labels)}: ", text)
 
 
 def _closing(plan: Plan) -> Iterable[str]:
     yield ""
-    yield "-" * WIDTH
+    yield _RULE
     titles = {task.task: task.title for task in plan.tasks}
-    if plan.left_out:
-        yield "Left out today"
-        for one in plan.left_out:
-            yield from _hanging("  - ", f"{titles[one.task]}: {one.reasons[0].because}")
-    for heading, texts in (
-        ("Worth knowing", [notice.message for notice in plan.warnings]),
-        ("Take care", list(plan.cautions)),
-        ("Still open", [finding.message for finding in plan.findings]),
-    ):
-        if texts:
-            yield heading
-            for text in texts:
-                yield from _hanging("  - ", text)
+    yield from _points(
+        "Left out today", [f"{titles[one.task]}: {one.reasons[0].because}" for one in plan.left_out]
+    )
+    yield from _points("Worth knowing", [notice.message for notice in plan.warnings])
+    yield from _points("Still open", [finding.message for finding in plan.findings])
+    if plan.toss_up:
+        yield "Another choice would be as good; this one is ready."
     if plan.ladder.lowest_ratio is not None and plan.ladder.mean_ratio is not None:
         yield from _hanging(
             "",
-            f"The ladder at each whole minute: {plan.ladder.mean_ratio:.0%} of the best plan on average, "
-            f"{plan.ladder.lowest_ratio:.0%} at worst.",
+            f"The ladder, at each whole minute, beside the best plan for it: {plan.ladder.mean_ratio:.0%} "
+            f"on average, {plan.ladder.lowest_ratio:.0%} at worst.",
         )
-    if plan.toss_up:
-        yield from _hanging("", "Another choice would do as well: do not agonise, play this one.")
-    yield from _hanging("", "It counts in full. You may always go on longer.")
+
+
+def _points(heading: str, texts: Iterable[str]) -> Iterable[str]:
+    for number, text in enumerate(texts):
+        if number == 0:
+            yield heading
+        yield from _hanging("  - ", text)
 
 
 def _hanging(lead: str, text: str) -> list[str]:
-    return wrap(f"{lead}{text}", WIDTH, subsequent_indent=" " * min(len(lead), 6)) or [lead.rstrip()]
+    return wrap(
+        f"{lead}{text}",
+        WIDTH,
+        subsequent_indent=" " * min(len(lead), 6),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
-def _clock(seconds: int) -> str:
-    minutes, rest = divmod(seconds, 60)
-    return f"{minutes} min" if rest == 0 else f"{minutes} min {rest:02d} s"
+def _minutes(seconds: int) -> str:
+    """Whole minutes, as a person would say them; seconds where it is less than one."""
+    return f"{round(seconds / 60)} min" if seconds >= 60 else f"{seconds} s"

@@ -12,6 +12,7 @@ from bagatelle.engine.specificity import Say
 from bagatelle.engine.stand_in import stand_in_task
 from bagatelle.engine.terms import Routine, task_limit
 from bagatelle.engine.version import ENGINE_VERSION
+from bagatelle.engine.windows import BodyOrder
 from bagatelle.model.errors import NothingAllowedError, NotSpecificError
 from bagatelle.model.plan import CompressionAnswer, MadeWith, SpecificityAnswer
 from bagatelle.model.request import CompressionRequest
@@ -97,10 +98,14 @@ def check_specificity(request: CompressionRequest, instruments: Instruments) -> 
     return SpecificityAnswer(specific=not reading.findings, findings=reading.findings)
 
 
-def body_order(task: SettledTask) -> tuple[int, int, str]:
-    """The order that a body wants: what prepares, then low, moderate and high strain; else the routine's."""
+def body_order(task: SettledTask) -> BodyOrder:
+    """The order that a body wants: what prepares, then low, moderate and high strain.
+
+    Among what is alike to the body, what is due soon comes first, before time and attention run out; else the
+    routine's own order.
+    """
     rank = 0 if task.prepares else max(STRAINS.index(task.strain), STRAINS.index("low"))
-    return (rank, task.block_position, task.id)
+    return (rank, not task.near, task.block_position, task.id)
 
 
 def _say(request: CompressionRequest, instruments: Instruments) -> Say:

@@ -1,6 +1,6 @@
 """Why a task is kept or left out, each in one short sentence that names a factor or a rule."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 
@@ -45,19 +45,20 @@ def reasons_to_leave(task: SettledTask, verdicts: Verdicts, say: Say) -> tuple[R
     """The rule that shut it out, or what made the time worth more elsewhere."""
     if task.shut_out is not None:
         return (_reason("pin" if task.pin == "never" else "circumstances", None, task.shut_out, say),)
-    reasons = [_why_not(task, verdicts, say)]
+    return (*_against(task, say), _why_not(task, verdicts, say))
+
+
+def _against(task: SettledTask, say: Say) -> Iterator[Reason]:
+    """What speaks against the task itself today, before what the day has no room for."""
     factors = task.factors
-    if task.stage in {"learning", "new"}:
-        reasons.append(_stage(task, say))
-    if factors.concreteness < 1:
-        reasons.append(
-            _reason("concreteness", factors.concreteness, f"engine.reason.{task.concreteness}", say)
-        )
     if factors.need < 1:
-        reasons.append(_reason("need", factors.need, "engine.reason.recent", say))
+        yield _reason("need", factors.need, "engine.reason.recent", say)
+    if task.stage in {"learning", "new"}:
+        yield _stage(task, say)
+    if factors.concreteness < 1:
+        yield _reason("concreteness", factors.concreteness, f"engine.reason.{task.concreteness}", say)
     if task.pin == "less":
-        reasons.append(_reason("pin", factors.pin, "engine.reason.less", say))
-    return tuple(reasons)
+        yield _reason("pin", factors.pin, "engine.reason.less", say)
 
 
 def _why_not(task: SettledTask, verdicts: Verdicts, say: Say) -> Reason:

@@ -12,10 +12,20 @@ from bagatelle.model.text import Message, Value
 
 def steps_of(slots: Sequence[Slot], tasks: Mapping[str, SettledTask], say: Say) -> tuple[Step, ...]:
     """One step a slot, with its words."""
-    return tuple(_step(number, slot, tasks, say) for number, slot in enumerate(slots, start=1))
+    steps = []
+    warm: set[int] = set()
+    for number, slot in enumerate(slots, start=1):
+        cold = False
+        if slot.task is not None:
+            task = tasks[slot.task]
+            cold = task.strains and slot.window not in warm
+            if cold or task.prepares:
+                warm.add(slot.window)
+        steps.append(_step(number, slot, tasks, say, cold=cold))
+    return tuple(steps)
 
 
-def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say) -> Step:
+def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *, cold: bool) -> Step:
     identifier = f"s{number}"
     if slot.task is None:
         return Step(
@@ -51,22 +61,26 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say) -
         how_much=_how_much(task, played, different, parameters, say),
         done_when=say(Message(task.words.done_when, parameters)),
         details=tuple(
-            UnitDetail(unit=one, text=say(detail))
+            UnitDetail(unit=one, label=say(by_id[one].label), text=say(detail))
             for one in different
             for detail in [by_id[one].detail]
             if detail is not None and task.form != "study"
         ),
         filled_in=task.filled_in,
-        cautions=tuple(say(caution) for caution in cautions_of(task)),
+        cautions=tuple(say(caution) for caution in cautions_of(task, cold=cold)),
         reasons=reasons_to_keep(task, say),
     )
 
 
-def cautions_of(task: SettledTask) -> tuple[Message, ...]:
-    """The task's own cautions; a straining one that names none gets the usual one."""
+def cautions_of(task: SettledTask, *, cold: bool) -> tuple[Message, ...]:
+    """The task's own cautions; a straining one that names none gets the usual one.
+
+    One that strains and has nothing before it in its window that prepares is to be begun slowly.
+    """
+    begin = (Message("engine.caution.cold"),) if cold else ()
     if task.cautions or not task.strains:
-        return task.cautions
-    return (Message("engine.caution.strain"),)
+        return (*begin, *task.cautions)
+    return (*begin, Message("engine.caution.strain"))
 
 
 def duration(seconds: int) -> Message:

@@ -21,6 +21,8 @@ class UnitDetail(Struct, frozen=True, kw_only=True):
     """What the hands need for one unit: its fingering, its sticking."""
 
     unit: str
+    label: str
+    """The unit in words."""
     text: str
 
 

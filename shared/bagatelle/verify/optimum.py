@@ -85,14 +85,19 @@ def best_worth(window: Window, *, more_than: int = -1, work_limit: int = WORK_LI
 
 
 def legal_plan_exists(window: Window) -> bool:
-    """Whether any plan is legal: each task costs least at its floor, so its floor alone is tried."""
+    """Whether any plan is legal.
+
+    Each task costs least at its floor, so that its floor alone is tried; and a task that need not be kept and
+    serves no rule only takes room, so that it is left out.
+    """
     least = {State(same=window.other_than is not None): 0}
     for candidate in window.candidates:
         grown: dict[State, int] = {}
         for state, used in least.items():
             for after, doses in _ways_on(state, candidate, window):
                 cost = used + doses[0][0]
-                if cost <= window.capacity_seconds:
+                idle = after._replace(kept=state.kept, strained=state.strained) == state
+                if cost <= window.capacity_seconds and (cost == used or candidate.must or not idle):
                     grown[after] = min(cost, grown.get(after, cost))
         least = grown
     return any(_legal_end(state, window) for state in least)

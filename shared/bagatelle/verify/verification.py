@@ -2,6 +2,7 @@
 
 from bagatelle.model.plan import CompressionAnswer
 from bagatelle.verify.check_alternatives import check_alternatives
+from bagatelle.verify.check_bounds import check_bounds
 from bagatelle.verify.check_certificate import check_certificate
 from bagatelle.verify.check_ladder import check_ladder
 from bagatelle.verify.check_numbers import check_numbers
@@ -28,15 +29,17 @@ def verify_answer(answer: CompressionAnswer, *, optimum: bool = True, thorough: 
     Returns
     -------
     Verdict
-        Accepted where there is no fault. Questions too big for this program are named as not checked.
+        Accepted where there is no fault. Where numbers are out of all bounds, nothing else is looked at.
+        Questions too big for this program are named as not checked.
     """
+    bounds = check_bounds(answer.plan)
+    if bounds.faults:
+        return Verdict(accepted=False, groups=(bounds,))
     subject = Subject(answer.plan)
-    first = (check_numbers(subject), check_windows(subject))
-    if any(not numbers.units for numbers in answer.plan.tasks) or not answer.plan.windows:
-        # A task without units, a day without windows: what follows would have no meaning.
-        return Verdict(accepted=False, groups=first)
     groups = (
-        *first,
+        bounds,
+        check_numbers(subject),
+        check_windows(subject),
         check_steps(subject),
         check_doses(subject),
         check_order(subject),
