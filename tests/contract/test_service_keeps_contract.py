@@ -8,6 +8,8 @@ import shutil
 import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
+from uuid import uuid4
 
 import pytest
 import schemathesis
@@ -27,7 +29,7 @@ CONFIGURATION = bundled_folder("openapi") / "schemathesis.toml"
 
 # Tests are made from the contract when they are collected, so it must know the service by then; the database is
 # migrated when they run.
-FOLDER = Path(tempfile.mkdtemp(prefix="bagatelle-contract-"))
+FOLDER = Path(tempfile.gettempdir()) / f"bagatelle-contract-{uuid4().hex}"
 URL = f"sqlite:///{FOLDER / 'contract.sqlite3'}"
 contract = schemathesis.openapi.from_path(contract_file(), config=SchemathesisConfig.from_path(CONFIGURATION))
 contract.config.update(base_url="http://testserver")
@@ -41,7 +43,7 @@ def _database() -> Iterator[None]:
         await upgrade(engine)
         await engine.dispose()
 
-    FOLDER.mkdir(exist_ok=True)
+    FOLDER.mkdir()
     asyncio.run(migrate())
     yield
     shutil.rmtree(FOLDER)
@@ -58,7 +60,7 @@ def generated(examples: int) -> Callable[[Callable[..., None]], Callable[..., No
     )
 
 
-def check(case: schemathesis.Case) -> None:
+def check(case: schemathesis.Case[Any]) -> None:
     response = case.call_and_validate()
     valid = case.meta is not None and case.meta.generation.mode == GenerationMode.POSITIVE
     if valid and response.status_code == 422 and case.operation.body:
@@ -68,12 +70,12 @@ def check(case: schemathesis.Case) -> None:
 
 @contract.parametrize()
 @generated(60)
-def test_every_operation(case: schemathesis.Case) -> None:
+def test_every_operation(case: schemathesis.Case[Any]) -> None:
     check(case)
 
 
 @pytest.mark.slow
 @contract.parametrize()
 @generated(2000)
-def test_every_operation_at_length(case: schemathesis.Case) -> None:
+def test_every_operation_at_length(case: schemathesis.Case[Any]) -> None:
     check(case)

@@ -21,7 +21,7 @@ from bagatelle_service.database.migrating import (
 )
 from bagatelle_service.database.tables import Installation, Table
 from bagatelle_service.settings import SettingsError
-from sqlalchemy import Connection, func, inspect, select
+from sqlalchemy import Connection, func, insert, inspect, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.ext.asyncio import AsyncEngine
 
@@ -110,7 +110,7 @@ def test_there_is_one_installation_only(any_database_url: str) -> None:
             row = (await connection.execute(select(Installation.id, Installation.created_at))).one()
             values = {"only_row": 2, "id": row.id, "created_at": row.created_at}
             with pytest.raises(IntegrityError):
-                await connection.execute(Installation.__table__.insert().values(**values))
+                await connection.execute(insert(Installation).values(**values))
 
     on_database(any_database_url, work)
 
