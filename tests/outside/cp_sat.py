@@ -97,6 +97,22 @@ class Model:
         chosen = zip(self._booleans, self._options, strict=True)
         return {name: option.units for boolean, (name, option) in chosen if solver.boolean_value(boolean)}
 
+    def enclose(self, deterministic_seconds: float) -> tuple[int, int]:
+        """Worth of the best plan found, and a bound of all, after so much of CP-SAT's own count of work.
+
+        Raises
+        ------
+        RuntimeError
+            CP-SAT found no plan.
+        """
+        solver = cp_model.CpSolver()
+        _set_up(solver, as_it_comes=self._as_it_comes)
+        solver.parameters.max_deterministic_time = deterministic_seconds
+        status = solver.solve(self._model)
+        if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
+            raise RuntimeError(f"CP-SAT ended as {solver.status_name(status)}")
+        return round(solver.objective_value), round(solver.best_objective_bound)
+
 
 def _set_up(solver: cp_model.CpSolver, *, as_it_comes: bool) -> None:
     parameters = solver.parameters

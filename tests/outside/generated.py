@@ -176,7 +176,7 @@ def _item(random: Random, name: str, area: str) -> Item:
     )
 
 
-def _near_identical(random: Random) -> Problem:
+def near_identical_problem(random: Random) -> Problem:
     """Up to two dozen tasks of one length and nearly one weight, in units that never fill a window evenly."""
     usual = 60 * random.choice((10, 15, 20))
     middle = random.randint(37, 75)
@@ -254,4 +254,4 @@ def _worth_as_cost(random: Random) -> Problem:
     return _problem(items, random.randint(1500, 3600), "chunk", prepare=True, music=True)
 
 
-HARD_KINDS: Final = (_near_identical, _tight, _all_straining, _worth_as_cost)
+HARD_KINDS: Final = (near_identical_problem, _tight, _all_straining, _worth_as_cost)
