@@ -1,6 +1,7 @@
 """From the timetable to steps that a person can start without deciding anything."""
 
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 from bagatelle.engine.reasons import reasons_to_keep
 from bagatelle.engine.settled import SettledTask, SettledUnit
@@ -8,6 +9,8 @@ from bagatelle.engine.specificity import Say
 from bagatelle.engine.timetable import Slot
 from bagatelle.model.plan import Step, UnitDetail
 from bagatelle.model.text import Message, Value
+
+_NUMBERS_IN_WORDS: Final = 12
 
 
 def steps_of(slots: Sequence[Slot], tasks: Mapping[str, SettledTask], say: Say) -> tuple[Step, ...]:
@@ -121,13 +124,13 @@ def _passes_of(units: Sequence[SettledUnit]) -> Message | tuple[str | Message, .
     """How often each passage is played, in as few words as will do."""
     passes = {unit.passes for unit in units}
     if len(units) == 1:
-        return Message("engine.own.passes", {"passes": units[0].passes})
+        return _counted("engine.own.passes", "passes", units[0].passes)
     if len(passes) == 1:
-        return Message("engine.own.passes-of-each", {"passes": units[0].passes})
+        return _counted("engine.own.passes-of-each", "passes", units[0].passes)
     return tuple(
         Message(
             "engine.own.passes-of",
-            {"unit": unit.label, "passes": Message("engine.own.passes", {"passes": unit.passes})},
+            {"unit": unit.label, "passes": _counted("engine.own.passes", "passes", unit.passes)},
         )
         for unit in units
     )
@@ -145,13 +148,15 @@ def _how_much(
     if (rounds == 1 and rest == 0) or not _counts_units(task):
         return say(base)
     if rest == 0:
-        return say(Message("engine.rounds.whole", {"base": base, "rounds": rounds}))
-    return say(
-        Message(
-            "engine.rounds.and-rest",
-            {"base": base, "rounds": rounds, "rest": tuple(unit.label for unit in played[:rest])},
-        )
-    )
+        return say(_counted("engine.rounds.whole", "rounds", rounds, base=base))
+    again = tuple(unit.label for unit in played[:rest])
+    return say(_counted("engine.rounds.and-rest", "rounds", rounds, base=base, rest=again))
+
+
+def _counted(text: str, name: str, count: int, **parameters: Value) -> Message:
+    """A message with a number in words, and the number itself as `count` to decide the plural."""
+    number = Message(f"engine.number.{count}") if count <= _NUMBERS_IN_WORDS else count
+    return Message(text, {**parameters, name: number, "count": count})
 
 
 def _counts_units(task: SettledTask) -> bool:
