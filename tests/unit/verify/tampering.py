@@ -35,6 +35,45 @@ def _limit_report(plan: JsonPlan) -> JsonPlan:
     return next(report for report in plan["rules"] if report["rule"] == "task-count")
 
 
+# Bounds -------------------------------------------------------------------------------------------------
+
+
+@caught_by("bounds.curve")
+def bend_the_curve_straight(plan: JsonPlan) -> bool:
+    plan["policy"]["curve"] = 0.0
+    return True
+
+
+@caught_by("bounds.seconds-per-task")
+def allow_tasks_without_end(plan: JsonPlan) -> bool:
+    plan["policy"]["seconds_per_task"] = 0
+    return True
+
+
+@caught_by("bounds.largest")
+def allow_a_dose_without_end(plan: JsonPlan) -> bool:
+    plan["tasks"][0]["largest_seconds"] = 10**12
+    return True
+
+
+@caught_by("bounds.seconds")
+def open_a_window_without_end(plan: JsonPlan) -> bool:
+    plan["windows"][0]["seconds"] = 10**15
+    return True
+
+
+@caught_by("bounds.no-window")
+def close_all_windows(plan: JsonPlan) -> bool:
+    plan["windows"] = []
+    return True
+
+
+@caught_by("bounds.no-unit")
+def take_all_units_away(plan: JsonPlan) -> bool:
+    plan["tasks"][0]["units"] = []
+    return True
+
+
 # Windows ------------------------------------------------------------------------------------------------
 
 

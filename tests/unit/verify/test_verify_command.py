@@ -50,7 +50,7 @@ def test_an_accepted_answer_exits_with_0_and_a_line_a_group(
     assert lines[-1] == f"{right}: accepted."
     names = [line.split()[0] for line in lines[:-1]]
     assert names == [
-        "numbers", "windows", "steps", "doses", "order", "rules", "certificate", "alternatives", "ladder",
+        "bounds", "numbers", "windows", "steps", "doses", "order", "rules", "certificate", "alternatives", "ladder",
     ]  # fmt: skip
 
 
