@@ -6,8 +6,8 @@ item weighs, and of a weight that makes its whole length worth exactly a thousan
 nothing is lost on the way.
 
 P01 to P08: J. Burkardt, data set KNAPSACK_01 (MIT licence); P04 is an example of Martello and Toth, "Knapsack
-Problems" (1990). KV3 and KV7: the same collection's further instances. AD1: the `knapsack` example of the R
-package adagio. The data were read in public copies; the optima were computed by full enumeration and by
+Problems" (1990). KV3 and KV7: further instances of a public copy of it, knapsack_values.py. AD1: the
+`knapsack` example of the R package adagio. The data were read in public copies; the optima were computed by full enumeration and by
 CP-SAT, and each best set is the only one. The selection stored for P06 in a public copy (worth 1652) is not
 optimal; 1735 is. HIKE: the list of 22 things for a hike at rosettacode.org, "Knapsack problem/0-1"; data from
 memory, the published optimum is 1030 at a weight of 396.
