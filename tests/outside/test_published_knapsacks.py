@@ -7,10 +7,10 @@ nothing is lost on the way.
 
 P01 to P08: J. Burkardt, data set KNAPSACK_01 (MIT licence); P04 is an example of Martello and Toth, "Knapsack
 Problems" (1990). KV3 and KV7: further instances of a public copy of it, knapsack_values.py. AD1: the
-`knapsack` example of the R package adagio. The data were read in public copies; the optima were computed by full enumeration and by
-CP-SAT, and each best set is the only one. The selection stored for P06 in a public copy (worth 1652) is not
-optimal; 1735 is. HIKE: the list of 22 things for a hike at rosettacode.org, "Knapsack problem/0-1"; data from
-memory, the published optimum is 1030 at a weight of 396.
+`knapsack` example of the R package adagio. The data were read in public copies; the optima were computed by
+full enumeration and by CP-SAT, and each best set is the only one. The selection stored for P06 in a public
+copy (worth 1652) is not optimal; 1735 is. HIKE: the list of 22 things for a hike at rosettacode.org,
+"Knapsack problem/0-1"; data from memory, the published optimum is 1030 at a weight of 396.
 
 Not here: multiple-choice instances with values of their own. A dose's worth is always `w T g(t / T)`, a curve of
 two numbers, so the options of a class with three or more arbitrary values cannot be said as doses of one task.
