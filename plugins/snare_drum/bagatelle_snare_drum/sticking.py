@@ -76,3 +76,8 @@ def slots(sticking: str) -> int:
 def halves(sticking: str) -> tuple[str, ...]:
     """Return the parts that `|` separates: one, or the right-hand and the left-hand lead."""
     return tuple(half.strip() for half in sticking.split("|"))
+
+
+def in_one_piece(sticking: str) -> str:
+    """Return the sticking with no-break spaces, so that a line of text ends at `|` alone."""
+    return sticking.replace(" ", "\N{NO-BREAK SPACE}").replace("|\N{NO-BREAK SPACE}", "| ")

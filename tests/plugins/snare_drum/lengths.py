@@ -86,7 +86,7 @@ def passages(given: Settings) -> Lengths:
             Fraction(each["bars"]) * Fraction(each.get("beats_per_bar", 4)),
             each["bpm"],
             each.get("passes", 3),
-            each.get("pause_seconds", 0),
+            each.get("pause_seconds", 5),
         )
         for each in given["passages"]
     }

@@ -63,7 +63,7 @@ PUBLISHED = (
 
 ROLL_BEATS = (2, 2, 3, 1, 2, 1, 4, 2, 2, 3, 3, 3, 4, 4, 5)
 DIDDLE_BEATS = (2, 4, 4, 2)
-FLAM_BEATS = (1, 2, 2, 4, 2, 2, 4, 1, 1, 2, 2)
+FLAM_BEATS = (1, 2, 1, 4, 2, 2, 4, 1, 1, 1, 2)
 DRAG_BEATS = (1, 2, 2, 1, 2, 4, 4, 4, 6, 8)
 BEATS_ONCE_ROUND = dict(enumerate((*ROLL_BEATS, *DIDDLE_BEATS, *FLAM_BEATS, *DRAG_BEATS), start=1))
 """Crotchets that once round each sticking lasts, counted by hand from the notes.

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from bagatelle.contract import NoteTiming, PlainTiming
+from bagatelle.contract import BarTiming, NoteTiming, PlainTiming
 from bagatelle.engine.timing import time_of
 from bagatelle_snare_drum.catalogue import instrument
 from bagatelle_snare_drum.durations import exact_seconds, tempo_ladder
@@ -57,7 +57,7 @@ def test_a_ladder_up_and_down() -> None:
 def test_a_ladder_is_rounded_up_once() -> None:
     material = bagatelle_material(
         "snare-drum.open-closed-open",
-        {"rudiments": ["flam"], "from_bpm": 70, "to_bpm": 110, "step_bpm": 40, "cycles": 7},
+        {"surface": "pad", "rudiments": ["flam"], "from_bpm": 70, "to_bpm": 110, "step_bpm": 40, "cycles": 7},
     )
     # 7 beats at 70, 110 and 70: 6 + 42/11 + 6 = 15.82 s.
     assert material.units[0].timing == PlainTiming(seconds=16)
@@ -88,9 +88,20 @@ def test_bursts_with_their_rests() -> None:
 
 
 def test_a_passage_in_six_eight() -> None:
-    # 12 bars of two dotted crotchets at 60 take 24 s.
+    # 12 bars of two dotted crotchets at 60 take 24 s; 5 s after each of two passes, where nothing else is said.
     passage = {"id": "trio", "label": "the trio", "bars": 12, "beats_per_bar": 2, "bpm": 60, "passes": 2}
-    assert seconds_of("passage", passages=[passage]) == {"trio": 48}
+    passage["beat"] = "dotted crotchet"
+    assert seconds_of("passage", passages=[passage]) == {"trio": 58}
+
+
+def test_a_passage_leaves_time_to_mend() -> None:
+    # Common practice, no source: a quarter of a minute or more for each passage, where nothing else is said.
+    passage = {"id": "trio", "label": "the trio", "bars": 12, "bpm": 60}
+    (unit,) = bagatelle_material(
+        "snare-drum.passage", {**DEFAULTS["snare-drum.passage"], "passages": [passage]}
+    ).units
+    assert isinstance(unit.timing, BarTiming)
+    assert unit.timing.pause_seconds >= 15
 
 
 @pytest.mark.parametrize("exercise", DEFAULTS)

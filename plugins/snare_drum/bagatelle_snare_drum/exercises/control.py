@@ -4,12 +4,24 @@ from collections.abc import Mapping
 from typing import Any, Final, Literal
 
 import msgspec
-from bagatelle.contract import Material, Message, NoteTiming, Unit
+from bagatelle.contract import Material, Message, NoteTiming, Unit, Value
 from msgspec import Struct
 
-from bagatelle_snare_drum.durations import within_bounds
+from bagatelle_snare_drum.durations import exact_seconds, within_bounds
 from bagatelle_snare_drum.exercises.passes import Passes
-from bagatelle_snare_drum.exercises.wording import amount, tempo, tempo_label
+from bagatelle_snare_drum.exercises.wording import (
+    Surface,
+    amount,
+    in_words,
+    lasting,
+    note_values,
+    seconds,
+    surface,
+    tempo,
+    tempo_label,
+    with_pause,
+)
+from bagatelle_snare_drum.sticking import in_one_piece
 
 BEATS_PER_BAR: Final = 4
 WARM_UP_PATTERNS: Final[Mapping[str, str]] = {
@@ -18,25 +30,31 @@ WARM_UP_PATTERNS: Final[Mapping[str, str]] = {
 }
 ACCENTS: Final = ("first", "second", "third", "fourth", "moving")
 ROLL_SHAPES: Final = ("steady", "crescendo", "diminuendo", "swell", "forte-piano")
+HANDS: Final[Mapping[str, int]] = {"quavers": 2, "triplets": 3, "semiquavers": 4}
 DYNAMIC_SHAPES: Final = ("crescendo", "diminuendo", "swell", "sudden")
 
 
 class _WarmUpSettings(Struct, frozen=True, kw_only=True):
+    surface: Surface
     patterns: tuple[Literal["eight-on-a-hand", "slow-doubles"], ...]
     bpm: int
     rounds: int
 
 
 class _Bars(Passes, frozen=True, kw_only=True):
+    surface: Surface
     bars: int
 
     def semiquavers(self, bpm: int) -> NoteTiming:
         """Return the time of bars of 4/4 full of semiquavers."""
         return self.of_notes(self.bars * BEATS_PER_BAR * 4, notes_per_beat=4, bpm=bpm)
 
-    def amount(self, kind: str = "bars") -> Message:
+    def words(self, *, loud: bool) -> dict[str, Value]:
         """Return what texts say of them."""
-        return amount(kind, bars=self.bars, passes=self.passes, pause_seconds=self.pause_seconds)
+        return {
+            "surface": surface(self.surface, loud=loud),
+            "amount": self.amount("bars", bars=in_words(self.bars)),
+        }
 
 
 class _SingleStrokeSettings(_Bars, frozen=True, kw_only=True):
@@ -50,6 +68,7 @@ class _AccentSettings(_Bars, frozen=True, kw_only=True):
 
 class _BuzzRollSettings(_Bars, frozen=True, kw_only=True):
     shapes: tuple[str, ...]
+    hands: Literal["quavers", "triplets", "semiquavers"]
     bpm: int
 
 
@@ -61,6 +80,7 @@ class _DynamicsSettings(_Bars, frozen=True, kw_only=True):
 
 
 class _SpeedSettings(Struct, frozen=True, kw_only=True):
+    surface: Surface
     tempi: tuple[int, ...]
     burst_beats: int
     bursts: int
@@ -78,14 +98,20 @@ def warm_up(settings: Mapping[str, Any]) -> Material:
             id=pattern,
             label=Message(f"snare-drum.unit.{pattern}"),
             timing=NoteTiming(notes=16, notes_per_beat=2, bpm=chosen.bpm, passes=chosen.rounds),
-            detail=Message("snare-drum.detail.warm-up", {"sticking": sticking}),
+            detail=Message(
+                "snare-drum.detail.sticking", {"sticking": in_one_piece(sticking), "values": note_values(2)}
+            ),
         )
         for pattern, sticking in WARM_UP_PATTERNS.items()
         if pattern in chosen.patterns
     )
     return Material(
         units=within_bounds(units, "bpm or rounds"),
-        parameters={"tempo": tempo(chosen.bpm), "amount": amount("rounds", rounds=chosen.rounds)},
+        parameters={
+            "surface": surface(chosen.surface, loud=False),
+            "tempo": tempo(chosen.bpm),
+            "amount": lasting(exact_seconds(units[0].timing)),
+        },
     )
 
 
@@ -101,7 +127,7 @@ def single_strokes(settings: Mapping[str, Any]) -> Material:
     )
     return Material(
         units=within_bounds(units, "tempi, bars, passes or pause_seconds"),
-        parameters={"amount": chosen.amount()},
+        parameters=chosen.words(loud=False),
     )
 
 
@@ -123,7 +149,7 @@ def accents(settings: Mapping[str, Any]) -> Material:
     )
     return Material(
         units=within_bounds(units, "bpm, bars, passes or pause_seconds"),
-        parameters={"tempo": tempo(chosen.bpm), "amount": chosen.amount()},
+        parameters={**chosen.words(loud=True), "tempo": tempo(chosen.bpm)},
     )
 
 
@@ -134,6 +160,7 @@ def buzz_roll(settings: Mapping[str, Any]) -> Material:
     """
     chosen = msgspec.convert(settings, _BuzzRollSettings, strict=False)
     timing = chosen.of_bars(chosen.bars, BEATS_PER_BAR, chosen.bpm)
+    rolls = amount("rolls", chosen.passes, bars=in_words(chosen.bars))
     units = tuple(
         Unit(
             id=shape,
@@ -146,7 +173,12 @@ def buzz_roll(settings: Mapping[str, Any]) -> Material:
     )
     return Material(
         units=within_bounds(units, "bpm, bars, passes or pause_seconds"),
-        parameters={"tempo": tempo(chosen.bpm), "amount": chosen.amount("rolls")},
+        parameters={
+            "surface": surface(chosen.surface, loud=True),
+            "tempo": tempo(chosen.bpm),
+            "hands": note_values(HANDS[chosen.hands]),
+            "amount": with_pause(rolls, chosen.passes, chosen.pause_seconds, longest_breath_seconds=0),
+        },
     )
 
 
@@ -171,10 +203,10 @@ def dynamics(settings: Mapping[str, Any]) -> Material:
     return Material(
         units=within_bounds(units, "bpm, bars, passes or pause_seconds"),
         parameters={
+            **chosen.words(loud=True),
             "tempo": tempo(chosen.bpm),
             "softest": chosen.softest,
             "loudest": chosen.loudest,
-            "amount": chosen.amount("bars-and-rest"),
         },
     )
 
@@ -202,11 +234,12 @@ def fast_singles(settings: Mapping[str, Any]) -> Material:
     return Material(
         units=within_bounds(units, "tempi, burst_beats, bursts or rest_seconds"),
         parameters={
+            "surface": surface(chosen.surface, loud=True),
             "amount": amount(
                 "bursts",
-                burst_beats=chosen.burst_beats,
-                bursts=chosen.bursts,
-                rest_seconds=chosen.rest_seconds,
-            )
+                chosen.bursts,
+                beats=in_words(chosen.burst_beats),
+                rest=seconds(chosen.rest_seconds),
+            ),
         },
     )

@@ -4,21 +4,25 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 import msgspec
-from bagatelle.contract import BarTiming, Material, Message, Unit
+from bagatelle.contract import BarTiming, Material, Message, Unit, Value
 from msgspec import Struct
 
 from bagatelle_snare_drum.durations import within_bounds
 from bagatelle_snare_drum.exercises.passes import Passes
-from bagatelle_snare_drum.exercises.wording import amount, tempo
+from bagatelle_snare_drum.exercises.wording import Beat, Surface, amount, in_words, seconds, surface, tempo
 
+MENDING_SECONDS: Final = 4
+"""From this pause on, something can be mended between two passes."""
 IDEAS: Final = ("rests", "accents", "doubles", "paradiddles", "flams", "drags")
 
 
 class _ReadingSettings(Struct, frozen=True, kw_only=True):
+    surface: Surface
     book: str
     lines: int
     bars_per_line: int
     beats_per_bar: int
+    beat: Beat
     bpm: int
     look_seconds: int
 
@@ -29,24 +33,27 @@ class _Passage(Passes, frozen=True, kw_only=True):
     bars: float
     bpm: int
     beats_per_bar: float = 4
+    beat: Beat = "crotchet"
     passes: int = 3
-    pause_seconds: int = 0
+    pause_seconds: int = 5
+
+    @property
+    def tempo(self) -> Message:
+        """Its tempo as a text."""
+        return tempo(self.bpm, self.beat)
 
 
 class _PassageSettings(Struct, frozen=True, kw_only=True):
+    surface: Surface
     piece: str
     passages: tuple[_Passage, ...]
 
 
 class _TradingSettings(Struct, frozen=True, kw_only=True):
+    surface: Surface
     ideas: tuple[str, ...]
     bpm: int
     rounds: int
-
-
-def _shortest(number: float) -> float | int:
-    """Return 8 rather than 8.0, for texts."""
-    return int(number) if number == int(number) else number
 
 
 def sight_reading(settings: Mapping[str, Any]) -> Material:
@@ -69,9 +76,10 @@ def sight_reading(settings: Mapping[str, Any]) -> Material:
         units=within_bounds(units, "bars_per_line, beats_per_bar, bpm or look_seconds"),
         parameters={
             "book": chosen.book,
-            "bars": chosen.bars_per_line,
-            "tempo": tempo(chosen.bpm),
-            "look_seconds": chosen.look_seconds,
+            "surface": surface(chosen.surface, loud=False),
+            "bars": in_words(chosen.bars_per_line),
+            "tempo": tempo(chosen.bpm, chosen.beat),
+            "look": seconds(chosen.look_seconds),
         },
     )
 
@@ -84,23 +92,49 @@ def _refuse_repeated_ids(passages: Sequence[_Passage]) -> None:
         seen.add(passage.id)
 
 
-def _amount(passages: Sequence[_Passage]) -> Message:
-    passes = {passage.passes for passage in passages}
-    if len(passes) == 1:
-        return amount("passages", passes=passes.pop())
-    return amount("listed")
+def _words_of(passages: Sequence[_Passage]) -> dict[str, Value]:
+    """Return tempo and passes for a dose of one passage and, as `..._each`, for one of several.
+
+    Where the passages do not share them, the texts send the reader to the detail beside each passage.
+    """
+    words: dict[str, Value] = {}
+    for ending in ("", "_each"):
+        if len({(passage.bpm, passage.beat) for passage in passages}) == 1:
+            words[f"speed{ending}"] = passages[0].tempo
+        else:
+            words[f"speed{ending}"] = Message(f"snare-drum.passage.tempo-beside{_dashed(ending)}")
+        words[f"amount{ending}"] = _mending(_passes_of(passages, ending), passages)
+    return words
 
 
-def _passage_detail(passage: _Passage) -> Message:
-    return Message(
-        "snare-drum.detail.passage",
-        {
-            "label": passage.label,
-            "bars": _shortest(passage.bars),
-            "beats": _shortest(passage.beats_per_bar),
-            "bpm": passage.bpm,
-            "passes": passage.passes,
-        },
+def _passes_of(passages: Sequence[_Passage], ending: str) -> Message:
+    if len({passage.passes for passage in passages}) == 1:
+        return amount(f"passages{_dashed(ending)}", passages[0].passes)
+    return Message(f"snare-drum.passage.passes-beside{_dashed(ending)}")
+
+
+def _mending(passes: Message, passages: Sequence[_Passage]) -> Message:
+    """Add what the pauses are for, where every passage has one long enough."""
+    some_between = any(passage.passes > 1 for passage in passages)
+    if some_between and all(passage.pause_seconds >= MENDING_SECONDS for passage in passages):
+        return Message("snare-drum.passage.mending", {"passes": passes})
+    return passes
+
+
+def _dashed(ending: str) -> str:
+    return ending.replace("_", "-")
+
+
+def _passage_unit(passage: _Passage) -> Unit:
+    detail: dict[str, Value] = {
+        "tempo": passage.tempo,
+        "passes": amount("passages", passage.passes),
+    }
+    return Unit(
+        id=passage.id,
+        label=Message("snare-drum.unit.passage", {"label": passage.label}),
+        timing=passage.of_bars(passage.bars, passage.beats_per_bar, passage.bpm),
+        detail=Message("snare-drum.detail.passage", detail),
     )
 
 
@@ -111,18 +145,14 @@ def passage(settings: Mapping[str, Any]) -> Material:
     """
     chosen = msgspec.convert(settings, _PassageSettings, strict=False)
     _refuse_repeated_ids(chosen.passages)
-    units = tuple(
-        Unit(
-            id=passage.id,
-            label=Message("snare-drum.unit.passage", {"label": passage.label}),
-            timing=passage.of_bars(passage.bars, passage.beats_per_bar, passage.bpm),
-            detail=_passage_detail(passage),
-        )
-        for passage in chosen.passages
-    )
+    units = tuple(_passage_unit(passage) for passage in chosen.passages)
     return Material(
         units=within_bounds(units, "bars, beats_per_bar, bpm, passes or pause_seconds"),
-        parameters={"piece": chosen.piece, "amount": _amount(chosen.passages)},
+        parameters={
+            "surface": surface(chosen.surface, loud=True),
+            "piece": chosen.piece,
+            **_words_of(chosen.passages),
+        },
     )
 
 
@@ -140,5 +170,9 @@ def improvisation(settings: Mapping[str, Any]) -> Material:
     )
     return Material(
         units=within_bounds(units, "bpm or rounds"),
-        parameters={"tempo": tempo(chosen.bpm), "amount": amount("trades", rounds=chosen.rounds)},
+        parameters={
+            "surface": surface(chosen.surface, loud=True),
+            "tempo": tempo(chosen.bpm),
+            "amount": amount("trades", chosen.rounds),
+        },
     )

@@ -1,7 +1,9 @@
 """Passes with a pause after each: what most exercises repeat."""
 
-from bagatelle.contract import BarTiming, NoteTiming
+from bagatelle.contract import BarTiming, Message, NoteTiming, Value
 from msgspec import Struct
+
+from bagatelle_snare_drum.exercises.wording import amount, with_pause
 
 
 class Passes(Struct, frozen=True, kw_only=True):
@@ -29,3 +31,7 @@ class Passes(Struct, frozen=True, kw_only=True):
             passes=self.passes,
             pause_seconds=self.passes * self.pause_seconds,
         )
+
+    def amount(self, kind: str, **parameters: Value) -> Message:
+        """Return what texts say of them, the pause included."""
+        return with_pause(amount(kind, self.passes, **parameters), self.passes, self.pause_seconds)

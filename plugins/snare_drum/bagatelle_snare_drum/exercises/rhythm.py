@@ -4,11 +4,11 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 import msgspec
-from bagatelle.contract import Material, Message, Unit
+from bagatelle.contract import Material, Message, Unit, Value
 
 from bagatelle_snare_drum.durations import within_bounds
 from bagatelle_snare_drum.exercises.passes import Passes
-from bagatelle_snare_drum.exercises.wording import amount, note_values, tempo
+from bagatelle_snare_drum.exercises.wording import Surface, in_words, note_values, surface, tempo
 
 BEATS_PER_BAR: Final = 4
 CROTCHETS_OF_METRES: Final[Mapping[str, float]] = {
@@ -30,12 +30,17 @@ NOTES_OF_SUBDIVISIONS: Final[Mapping[str, int]] = {
 
 
 class _Bars(Passes, frozen=True, kw_only=True):
+    surface: Surface
     bpm: int
     bars: int
 
-    def words(self) -> dict[str, Message]:
+    def words(self) -> dict[str, Value]:
         """Return what texts say of them."""
-        return {"tempo": tempo(self.bpm), "amount": amount("bars", bars=self.bars, passes=self.passes)}
+        return {
+            "surface": surface(self.surface, loud=False),
+            "tempo": tempo(self.bpm),
+            "amount": self.amount("bars", bars=in_words(self.bars)),
+        }
 
 
 class _MetreSettings(_Bars, frozen=True, kw_only=True):
@@ -63,7 +68,8 @@ def metre(settings: Mapping[str, Any]) -> Material:
         if name in chosen.metres
     )
     return Material(
-        units=within_bounds(units, "bpm, bars, passes or pause_seconds"), parameters=chosen.words()
+        units=within_bounds(units, "bpm, bars, passes or pause_seconds"),
+        parameters={**chosen.words(), "quaver_tempo": tempo(2 * chosen.bpm, "quaver")},
     )
 
 

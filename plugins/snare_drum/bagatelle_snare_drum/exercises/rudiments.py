@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from fractions import Fraction
+from itertools import groupby
 from typing import Any, Final
 
 import msgspec
@@ -10,9 +11,18 @@ from msgspec import Struct
 
 from bagatelle_snare_drum.durations import ladder_timing, tempo_ladder, within_bounds
 from bagatelle_snare_drum.exercises.passes import Passes
-from bagatelle_snare_drum.exercises.wording import amount, note_values, tempo, tempo_label
+from bagatelle_snare_drum.exercises.wording import (
+    Surface,
+    amount,
+    in_words,
+    note_values,
+    surface,
+    tempo,
+    tempo_label,
+    times,
+)
 from bagatelle_snare_drum.rudiments import Rudiment, chosen_rudiments
-from bagatelle_snare_drum.sticking import strokes
+from bagatelle_snare_drum.sticking import halves, in_one_piece, strokes
 
 ROLL_NAMES: Final[Mapping[int, str]] = {
     5: "Five Stroke Roll",
@@ -31,6 +41,7 @@ CHAIN_NOTES: Final = 8 + 12 + 16 + 12
 
 
 class _Steady(Passes, frozen=True, kw_only=True):
+    surface: Surface
     bpm: int
     cycles: int
 
@@ -44,6 +55,7 @@ class _LengthSettings(_Steady, frozen=True, kw_only=True):
 
 
 class _LadderSettings(Struct, frozen=True, kw_only=True):
+    surface: Surface
     rudiments: tuple[str, ...]
     from_bpm: int
     to_bpm: int
@@ -52,31 +64,52 @@ class _LadderSettings(Struct, frozen=True, kw_only=True):
 
 
 class _ChainSettings(Passes, frozen=True, kw_only=True):
+    surface: Surface
     tempi: tuple[int, ...]
     cycles: int
 
 
-def _signs(rudiment: Rudiment) -> tuple[Message, ...]:
-    """Return what the less common signs of its sticking mean."""
-    played = strokes(rudiment.sticking)
+def _as_shown(chosen: tuple[Rudiment, ...]) -> Message:
+    """Return 'sticking as shown', with every sign explained that one of the stickings uses."""
+    played = [stroke for rudiment in chosen for stroke in strokes(rudiment.sticking)]
     used = {
+        "accent": any(stroke.accent for stroke in played),
         "grace": any(stroke.grace for stroke in played),
         "shared": any(stroke.shares_slot for stroke in played),
         "buzz": any(stroke.buzz for stroke in played),
-        "held": "-" in rudiment.sticking,
+        "held": any("-" in rudiment.sticking for rudiment in chosen),
+        "both-hands": any(len(halves(rudiment.sticking)) == 2 for rudiment in chosen),
     }
-    return tuple(Message(f"snare-drum.detail.sign.{sign}") for sign, is_used in used.items() if is_used)
+    signs = tuple(Message(f"snare-drum.sign.{sign}") for sign, is_used in used.items() if is_used)
+    if not signs:
+        return Message("snare-drum.sticking.as-shown")
+    return Message("snare-drum.sticking.as-shown-with-signs", {"signs": signs})
 
 
 def _sticking_detail(rudiment: Rudiment) -> Message:
-    values = note_values(rudiment.notes_per_beat)
-    signs = _signs(rudiment)
-    if not signs:
-        return Message("snare-drum.detail.sticking", {"sticking": rudiment.sticking, "values": values})
     return Message(
-        "snare-drum.detail.sticking-with-signs",
-        {"sticking": rudiment.sticking, "values": values, "signs": signs},
+        "snare-drum.detail.sticking",
+        {"sticking": in_one_piece(rudiment.sticking), "values": _values(rudiment)},
     )
+
+
+def _values(rudiment: Rudiment) -> Message:
+    """Return its note value; of a roll also whether it is open or closed, and what the hands play."""
+    values = note_values(rudiment.notes_per_beat)
+    if rudiment.group in {None, "single"}:
+        return values
+    if any(stroke.buzz for stroke in strokes(rudiment.sticking)):
+        return Message("snare-drum.detail.roll-closed", {"hands": values})
+    hands, left_over = divmod(rudiment.notes_per_beat, _strokes_of_a_hand(rudiment))
+    if left_over:
+        return Message("snare-drum.detail.roll-open", {"values": values})
+    return Message("snare-drum.detail.roll-open-hands", {"values": values, "hands": note_values(hands)})
+
+
+def _strokes_of_a_hand(rudiment: Rudiment) -> int:
+    """Return 2 for a roll in doubles, 3 for one in triples."""
+    hands = (stroke.hand for stroke in strokes(rudiment.sticking))
+    return max(len(list(run)) for _, run in groupby(hands))
 
 
 def _steady_material(chosen: tuple[Rudiment, ...], steady: _Steady) -> Material:
@@ -92,8 +125,10 @@ def _steady_material(chosen: tuple[Rudiment, ...], steady: _Steady) -> Material:
     return Material(
         units=within_bounds(units, "bpm, cycles, passes or pause_seconds"),
         parameters={
+            "surface": surface(steady.surface, loud=False),
             "tempo": tempo(steady.bpm),
-            "amount": amount("cycles", cycles=steady.cycles, passes=steady.passes),
+            "sticking": _as_shown(chosen),
+            "amount": steady.amount("cycles", cycles=times(steady.cycles)),
         },
     )
 
@@ -126,6 +161,7 @@ def open_closed_open(settings: Mapping[str, Any]) -> Material:
     """
     chosen = msgspec.convert(settings, _LadderSettings, strict=False)
     tempi = tempo_ladder(chosen.from_bpm, chosen.to_bpm, chosen.step_bpm)
+    asked = chosen_rudiments(chosen.rudiments)
     units = tuple(
         Unit(
             id=rudiment.id,
@@ -133,15 +169,17 @@ def open_closed_open(settings: Mapping[str, Any]) -> Material:
             timing=ladder_timing(Fraction(rudiment.slots * chosen.cycles, rudiment.notes_per_beat), tempi),
             detail=_sticking_detail(rudiment),
         )
-        for rudiment in chosen_rudiments(chosen.rudiments)
+        for rudiment in asked
     )
     return Material(
         units=within_bounds(units, "from_bpm, to_bpm, step_bpm or cycles"),
         parameters={
+            "surface": surface(chosen.surface, loud=False),
+            "sticking": _as_shown(asked),
             "from_tempo": tempo(chosen.from_bpm),
-            "to_tempo": tempo(chosen.to_bpm),
-            "step_bpm": chosen.step_bpm,
-            "amount": amount("ladder", cycles=chosen.cycles),
+            "to_bpm": chosen.to_bpm,
+            "step_bpm": in_words(chosen.step_bpm),
+            "amount": amount("ladder", chosen.cycles, cycles=times(chosen.cycles)),
         },
     )
 
@@ -157,11 +195,14 @@ def paradiddle_chain(settings: Mapping[str, Any]) -> Material:
             id=str(bpm),
             label=tempo_label(bpm),
             timing=chosen.of_notes(CHAIN_NOTES * chosen.cycles, notes_per_beat=4, bpm=bpm),
-            detail=Message("snare-drum.detail.chain", {"sticking": ", ".join(CHAIN)}),
         )
         for bpm in sorted(chosen.tempi)
     )
     return Material(
         units=within_bounds(units, "tempi, cycles, passes or pause_seconds"),
-        parameters={"amount": amount("chain", cycles=chosen.cycles, passes=chosen.passes)},
+        parameters={
+            "surface": surface(chosen.surface, loud=False),
+            "sticking": ", ".join(in_one_piece(link) for link in CHAIN),
+            "amount": chosen.amount("chain", cycles=times(chosen.cycles)),
+        },
     )
