@@ -149,7 +149,7 @@ def accents(settings: Mapping[str, Any]) -> Material:
     )
     return Material(
         units=within_bounds(units, "bpm, bars, passes or pause_seconds"),
-        parameters={**chosen.words(loud=True), "tempo": tempo(chosen.bpm)},
+        parameters={**chosen.words(loud=False), "tempo": tempo(chosen.bpm)},
     )
 
 
@@ -234,7 +234,7 @@ def fast_singles(settings: Mapping[str, Any]) -> Material:
     return Material(
         units=within_bounds(units, "tempi, burst_beats, bursts or rest_seconds"),
         parameters={
-            "surface": surface(chosen.surface, loud=True),
+            "surface": surface(chosen.surface, loud=False),
             "amount": amount(
                 "bursts",
                 chosen.bursts,

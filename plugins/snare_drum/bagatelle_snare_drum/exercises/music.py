@@ -103,7 +103,9 @@ def _words_of(passages: Sequence[_Passage]) -> dict[str, Value]:
             words[f"speed{ending}"] = passages[0].tempo
         else:
             words[f"speed{ending}"] = Message(f"snare-drum.passage.tempo-beside{_dashed(ending)}")
-        words[f"amount{ending}"] = _mending(_passes_of(passages, ending), passages)
+        passes = _passes_of(passages, ending)
+        words[f"amount{ending}"] = _between(passes, passages, "mending")
+        words[f"soft_amount{ending}"] = _between(passes, passages, "looking-again")
     return words
 
 
@@ -113,11 +115,11 @@ def _passes_of(passages: Sequence[_Passage], ending: str) -> Message:
     return Message(f"snare-drum.passage.passes-beside{_dashed(ending)}")
 
 
-def _mending(passes: Message, passages: Sequence[_Passage]) -> Message:
+def _between(passes: Message, passages: Sequence[_Passage], pastime: str) -> Message:
     """Add what the pauses are for, where every passage has one long enough."""
     some_between = any(passage.passes > 1 for passage in passages)
     if some_between and all(passage.pause_seconds >= MENDING_SECONDS for passage in passages):
-        return Message("snare-drum.passage.mending", {"passes": passes})
+        return Message(f"snare-drum.passage.{pastime}", {"passes": passes})
     return passes
 
 
