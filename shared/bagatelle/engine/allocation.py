@@ -123,30 +123,41 @@ def _options(candidate: Candidate, log_price: float, loss_limit: float) -> list[
     return options
 
 
-def best_doses(
-    chosen: Sequence[Candidate], capacity_seconds: int, worth_to_beat: int, steps: Steps
-) -> tuple[int, dict[str, int]] | None:
-    """The doses of exactly this set that are worth most, if they are worth more than `worth_to_beat`.
+class Best:
+    """The best plan that a search has found."""
+
+    __slots__ = ("doses", "worth")
+
+    def __init__(self) -> None:
+        self.worth = -1
+        self.doses: dict[str, int] | None = None
+
+    def improve(self, worth: int, ordered: Sequence[Candidate], units: Sequence[int]) -> None:
+        """Take these doses if they are worth more."""
+        if worth > self.worth:
+            self.worth = worth
+            self.doses = {candidate.item.id: taken for candidate, taken in zip(ordered, units, strict=True)}
+
+
+def try_doses(chosen: Sequence[Candidate], capacity_seconds: int, best: Best, steps: Steps) -> None:
+    """Find the doses of exactly this set that are worth most, and keep them if nothing better is known.
+
+    The smallest doses of the set must fit the capacity.
 
     Raises
     ------
     StepsUsedUpError
-        The search did not end within its steps.
+        The search did not end within its steps; what it found until then is kept.
     """
-    bound, log_price = curve_bound(chosen, capacity_seconds)
     steps.take(len(chosen))
-    if bound < worth_to_beat + 1:
-        return None
-    if log_price == _LOG_PRICE_LOW:
-        return _all_largest(chosen, worth_to_beat)
-    return _AllocationSearch(chosen, capacity_seconds, bound, log_price, steps).run(worth_to_beat)
-
-
-def _all_largest(chosen: Sequence[Candidate], worth_to_beat: int) -> tuple[int, dict[str, int]] | None:
-    worth = sum(candidate.worth(candidate.high) for candidate in chosen)
-    if worth <= worth_to_beat:
-        return None
-    return worth, {candidate.item.id: candidate.high for candidate in chosen}
+    room = capacity_seconds - sum(candidate.set_up for candidate in chosen)
+    if sum(candidate.high_seconds for candidate in chosen) <= room:
+        units = [candidate.high for candidate in chosen]
+        best.improve(sum(c.worth(taken) for c, taken in zip(chosen, units, strict=True)), chosen, units)
+        return
+    bound, log_price = curve_bound(chosen, capacity_seconds)
+    if bound >= best.worth + 1:
+        _AllocationSearch(chosen, room, bound, log_price, best, steps).run()
 
 
 class _TrialOverError(Exception):
@@ -161,67 +172,60 @@ class _AllocationSearch:
     """
 
     def __init__(
-        self, chosen: Sequence[Candidate], capacity_seconds: int, bound: float, log_price: float, steps: Steps
+        self,
+        chosen: Sequence[Candidate],
+        room: int,
+        bound: float,
+        log_price: float,
+        best: Best,
+        steps: Steps,
     ) -> None:
         # The last task fills what is left, so the one with the most doses goes last.
         self._ordered = sorted(
             chosen, key=lambda candidate: (candidate.high - candidate.low, candidate.index)
         )
-        self._room = capacity_seconds - sum(candidate.set_up for candidate in chosen)
+        self._room = room
         self._bound = bound
         self._log_price = log_price
+        self._best = best
         self._steps = steps
-        self._best: tuple[int, ...] | None
-        self._best_worth: int
 
-    def run(self, worth_to_beat: int) -> tuple[int, dict[str, int]] | None:
-        self._begin(worth_to_beat)
-        loss_limit = self._bound - self._best_worth - 1 + 1e-6
+    def run(self) -> None:
+        self._begin()
+        loss_limit = self._bound - self._best.worth - 1 + 1e-6
         self._choices = [_Choice(candidate, self._log_price, loss_limit) for candidate in self._ordered[:-1]]
         self._steps.take(sum(len(choice.options) for choice in self._choices))
         if any(not choice.options for choice in self._choices):
-            return self._found()
+            return
         self._sum_up_later()
         self._trial_left = _TRIAL_STEPS
-        self._units = [0] * len(self._ordered)
+        self._units = [0] * (len(self._ordered) - 1)
         try:
             self._descend(0, self._room, 0, self._bound)
         except _TrialOverError:
             self._merge()
         self._steps.take(_TRIAL_STEPS - self._trial_left)
-        return self._found()
 
-    def _begin(self, worth_to_beat: int) -> None:
-        """Start from the best lengths rounded down and filled up, where that beats what is known.
-
-        A good plan to begin with keeps the choices few.
-        """
-        self._best_worth = worth_to_beat
-        self._best = None
+    def _begin(self) -> None:
+        """Start from the best lengths rounded down and filled up: a good plan keeps the choices few."""
         price = math.exp(self._log_price)
         units = []
-        room = self._room
         for candidate in self._ordered:
             seconds, _ = candidate.best_at(self._log_price, price)
-            taken = max(candidate.scale.units_within(int(seconds)), candidate.low)
-            units.append(taken)
-            room -= candidate.scale.seconds(taken)
-        if room < 0:
-            return
+            units.append(max(candidate.scale.units_within(int(seconds)), candidate.low))
+        if self._room_beside(units) < 0:
+            units = [candidate.low for candidate in self._ordered]
+        room = self._room_beside(units)
         for index, candidate in enumerate(self._ordered):
-            seconds = candidate.scale.seconds(units[index])
-            units[index] = min(candidate.scale.units_within(seconds + room), candidate.high)
-            room -= candidate.scale.seconds(units[index]) - seconds
+            before = candidate.scale.seconds(units[index])
+            units[index] = min(candidate.scale.units_within(before + room), candidate.high)
+            room -= candidate.scale.seconds(units[index]) - before
         worth = sum(candidate.worth(taken) for candidate, taken in zip(self._ordered, units, strict=True))
-        if worth > worth_to_beat:
-            self._best_worth = worth
-            self._best = tuple(units)
+        self._best.improve(worth, self._ordered, units)
 
-    def _found(self) -> tuple[int, dict[str, int]] | None:
-        if self._best is None:
-            return None
-        ids = (candidate.item.id for candidate in self._ordered)
-        return self._best_worth, dict(zip(ids, self._best, strict=True))
+    def _room_beside(self, units: Sequence[int]) -> int:
+        taken = (candidate.scale.seconds(one) for candidate, one in zip(self._ordered, units, strict=True))
+        return self._room - sum(taken)
 
     def _sum_up_later(self) -> None:
         """What the tasks after each position need at least, in seconds, and lose at least."""
@@ -237,14 +241,14 @@ class _AllocationSearch:
 
     def _descend(self, position: int, room: int, worth: int, bound: float) -> None:
         if position == len(self._choices):
-            self._fill_last(room, worth, tuple(self._units[:-1]))
+            self._fill_last(room, worth, self._units)
             return
         later_seconds = self._later_seconds[position]
         later_loss = self._later_loss[position]
         taken = 0
         for loss, units, seconds, option_worth in self._choices[position].options:
             taken += 1
-            if bound - loss - later_loss < self._best_worth + 1:
+            if bound - loss - later_loss < self._best.worth + 1:
                 break
             if seconds + later_seconds <= room:
                 self._units[position] = units
@@ -264,7 +268,7 @@ class _AllocationSearch:
                 taken = 0
                 for loss, units, seconds, option_worth in choice.options:
                     taken += 1
-                    if bound - loss - later_loss < self._best_worth + 1:
+                    if bound - loss - later_loss < self._best.worth + 1:
                         break
                     left = room - seconds
                     if left < later_seconds:
@@ -277,13 +281,12 @@ class _AllocationSearch:
         for room, (worth, _, so_far) in states.items():
             self._fill_last(room, worth, so_far)
 
-    def _fill_last(self, room: int, worth: int, so_far: tuple[int, ...]) -> None:
+    def _fill_last(self, room: int, worth: int, so_far: Sequence[int]) -> None:
         last = self._ordered[-1]
         units = min(last.scale.units_within(room), last.high)
         total = worth + last.worth(units)
-        if total > self._best_worth:
-            self._best_worth = total
-            self._best = (*so_far, units)
+        if total > self._best.worth:
+            self._best.improve(total, self._ordered, [*so_far, units])
 
 
 def _undominated(

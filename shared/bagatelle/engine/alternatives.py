@@ -47,7 +47,11 @@ def _with_twin(items: Iterable[Item], worth: int, doses: dict[str, int]) -> Othe
 
     Nothing can be worth more than the plan itself, so it is the best with another set.
     """
-    spare = {_nameless(item): item.id for item in reversed(list(items)) if item.id not in doses}
+    spare = {
+        _nameless(item): item.id
+        for item in reversed(list(items))
+        if item.id not in doses and not item.stand_in
+    }
     for item in items:
         twin = spare.get(_nameless(item)) if item.id in doses else None
         if twin is not None:

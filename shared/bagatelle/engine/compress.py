@@ -76,7 +76,7 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
         reading=reading,
         policy=policy,
         budget=budget,
-        tasks=tuple(task for task in everything if not task.stand_in or solution.terms.uses_stand_in),
+        tasks=everything,
         solution=solution,
         ladder=build_ladder(routine, reading.usual_seconds, measured=request.measure_ladder),
         made_with=_made_with(request, instruments),

@@ -115,7 +115,8 @@ def build_ladder(routine: Routine, usual_seconds: int, *, measured: bool) -> Lad
     minutes: tuple[LadderMinute, ...] = ()
     if measured:
         minutes = tuple(_measure(routine, usual_seconds, LadderWalker(routine, prepared, rungs)))
-    ratios = [minute.worth / minute.best for minute in minutes if minute.best > 0]
+    # A walk keeps what a shorter day began, below the floors of its own budget too, so it may come out above.
+    ratios = [min(minute.worth / minute.best, 1.0) for minute in minutes if minute.best > 0]
     return Ladder(
         prepared=tuple(_shown(plan, routine) for plan in prepared),
         rungs=rungs,

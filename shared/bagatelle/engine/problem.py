@@ -9,6 +9,7 @@ dose. Legal is a plan that
 - keeps every task that it must, and none that is not available,
 - keeps a preparing task if it keeps a straining one (where that duty holds),
 - keeps a task that is music (where that duty holds),
+- keeps the stand-in only where it is the one task that prepares, and something strains,
 - is not empty.
 
 Its worth is the sum of its doses' worths. The optimum is the legal plan of greatest worth.
@@ -48,6 +49,8 @@ class Item(Struct, frozen=True, kw_only=True):
     music: bool = False
     short_floor: bool = False
     must: bool = False
+    stand_in: bool = False
+    """The warm-up that stands in: kept only beside something that strains and has nothing else before it."""
 
 
 class Duties(Struct, frozen=True, kw_only=True):

@@ -9,12 +9,13 @@ where a task's gain is the most that `worth - p * cost` can be over its doses.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from typing import Final
 
 from msgspec import Struct
 
-from bagatelle.engine.allocation import Steps, StepsUsedUpError, best_doses
+from bagatelle.engine.allocation import Best, Steps, StepsUsedUpError, try_doses
 from bagatelle.engine.candidates import ROUNDING, Candidate, candidates_of
 from bagatelle.engine.problem import Problem
 
@@ -117,23 +118,61 @@ class PlanSearch:
         start = self._ordered[: self._must_count]
         root = self._base + sum(self._gains[: self._must_count])
         root_bound = self._branch_bound(self._must_count, start, root)
+        self._value_first(start)
         proved = self._closes(start, root)
-        if self._best is None:
+        best = self._best
+        if best.doses is None:
             return None
-        bound = self._best_worth if proved else max(math.floor(root_bound + 1e-6), self._best_worth)
-        doses = dict(sorted(self._best.items()))
+        bound = best.worth if proved else max(math.floor(root_bound + 1e-6), best.worth)
         return Optimum(
-            worth=self._best_worth,
+            worth=best.worth,
             bound=bound,
-            proved=proved or bound == self._best_worth,
+            proved=bound == best.worth,
             steps=self._steps.used,
-            doses=doses,
+            doses=dict(sorted(best.doses.items())),
+        )
+
+    def _value_first(self, start: list[Candidate]) -> None:
+        """Value a smallest legal set, so that a search that runs out of steps still has a plan."""
+        legal = (
+            chosen
+            for first in self._smallest(start)
+            for chosen in self._with_preparing(first)
+            if self._is_legal(chosen)
+        )
+        chosen = next(legal, None)
+        if chosen is not None:
+            with suppress(StepsUsedUpError):
+                try_doses(chosen, self._capacity, self._best, self._steps)
+
+    def _smallest(self, start: list[Candidate]) -> Iterator[list[Candidate]]:
+        """The tasks that must be kept, with one that is music or one at all where that is wanted."""
+        if start and not self._lacks_music(start):
+            yield start
+        for candidate in sorted(self._ordered, key=lambda c: (c.strains, c.low_cost, c.index)):
+            if candidate not in start and (candidate.music or not self._duties.music):
+                yield [*start, candidate]
+
+    def _with_preparing(self, chosen: list[Candidate]) -> Iterator[list[Candidate]]:
+        if not self._lacks_preparing(chosen):
+            yield chosen
+        for candidate in sorted(self._ordered, key=lambda c: (c.low_cost, c.index)):
+            if candidate.prepares and candidate not in chosen:
+                yield [*chosen, candidate]
+
+    def _is_legal(self, chosen: Sequence[Candidate]) -> bool:
+        return (
+            0 < len(chosen) <= self._limit
+            and sum(candidate.low_cost for candidate in chosen) <= self._capacity
+            and not self._lacks_music(chosen)
+            and not self._lacks_preparing(chosen)
+            and not _holds_idle(chosen)
+            and self._forbidden != frozenset(candidate.item.id for candidate in chosen)
         )
 
     def _begin(self, step_limit: int) -> None:
         self._steps = Steps(step_limit)
-        self._best_worth = -1
-        self._best: dict[str, int] | None = None
+        self._best = Best()
 
     def _closes(self, start: list[Candidate], root: float) -> bool:
         """Run the search; whether it ended within its steps."""
@@ -172,7 +211,7 @@ class PlanSearch:
         """Value every set that adds to these tasks some from `position` on, the fuller ones first."""
         if len(chosen) < self._limit:
             for index in range(position, len(self._ordered)):
-                if self._branch_bound(index, chosen, gained) < self._best_worth + 1:
+                if self._branch_bound(index, chosen, gained) < self._best.worth + 1:
                     break
                 candidate = self._ordered[index]
                 twin = self._twin_before[index]
@@ -189,22 +228,13 @@ class PlanSearch:
         self._value(chosen, gained)
 
     def _value(self, chosen: list[Candidate], gained: float) -> None:
-        if not chosen or gained < self._best_worth + 1:
-            return
-        if self._lacks_music(chosen) or self._lacks_preparing(chosen) or _holds_idle(chosen):
-            return
-        if self._forbidden is not None and self._forbidden == {c.item.id for c in chosen}:
-            return
-        found = best_doses(chosen, self._capacity, self._best_worth, self._steps)
-        if found is not None:
-            self._best_worth, self._best = found
+        if gained >= self._best.worth + 1 and self._is_legal(chosen):
+            try_doses(chosen, self._capacity, self._best, self._steps)
 
 
 def _holds_idle(chosen: Sequence[Candidate]) -> bool:
-    """Whether a task worth nothing in itself is in the set without being needed to prepare."""
-    if len(chosen) == 1 or not any(
-        c.item.weight == 0 and c.prepares and not c.must and not c.music for c in chosen
-    ):
+    """Whether the stand-in is in the set without being needed."""
+    if not any(candidate.item.stand_in for candidate in chosen):
         return False
     return not any(c.strains for c in chosen) or sum(c.prepares for c in chosen) > 1
 

@@ -126,4 +126,5 @@ class SettledTask(Struct, frozen=True, kw_only=True):
             music=self.music,
             short_floor=self.short_floor,
             must=self.pin == "always",
+            stand_in=self.stand_in,
         )

@@ -229,7 +229,7 @@ def _least_plan(
     elif base:
         starts = [base]
     else:
-        starts = [[(item, _cost(item, time, mode))] for item in items]
+        starts = [[(item, _cost(item, time, mode))] for item in items if not item.stand_in]
     preparing = None
     if demand.prepare and any(item.strains for start in starts for item, _ in start):
         preparing = min((_cost(item, time, mode) for item in items if item.prepares), default=None)

@@ -119,7 +119,7 @@ class Layer:
     ) -> bool:
         unprepared = self._problem.duties.prepare and item.strains and not prepared
         new_set = frozenset(doses) | {item.id}
-        return len(doses) < task_limit and not unprepared and item.weight > 0 and new_set not in refused
+        return len(doses) < task_limit and not unprepared and not item.stand_in and new_set not in refused
 
     def _density(self, item: Item, units: int, after: int) -> float:
         scale = self._scales[item.id]
