@@ -66,7 +66,15 @@ def served(programs: Path, folder: Path) -> Iterator[httpx.Client]:
         listener.bind(("127.0.0.1", 0))
         port = str(listener.getsockname()[1])
     log = folder / "serve.log"
-    command = [programs / "bagatelle", "serve", "--open", "--host", "127.0.0.1", "--port", port]
+    command: list[str | Path] = [
+        programs / "bagatelle",
+        "serve",
+        "--open",
+        "--host",
+        "127.0.0.1",
+        "--port",
+        port,
+    ]
     with log.open("w") as output:
         process = subprocess.Popen(command, cwd=folder, env=clean_environment(), stdout=output, stderr=output)
     try:
