@@ -1,18 +1,17 @@
-"""Chords: arpeggios, broken chords, cadences."""
+"""Arpeggios and broken chords."""
 
-from collections.abc import Sequence
+from functools import cache
 from typing import Final, Literal
 
 from bagatelle.contract import Material, Message, Unit, Value
 
-from bagatelle_piano.fingerings import Fingering, fingering, fingers_shown, run
+from bagatelle_piano.fingerings import Fingering, fingering, fingers_of_hands, fingers_of_run, hand
 from bagatelle_piano.keys import Mode, in_circle_order, key_id, key_label
 from bagatelle_piano.manner import Settings, manner, note_timing
-from bagatelle_piano.pitches import Note, climb, is_black, spelling_id, spelling_name, spelt
+from bagatelle_piano.pitches import MIDDLE_OCTAVE, Note, climb, is_black, joined, spelling_id, spelling_name
 from bagatelle_piano.scales import check_keyboard
 
 ArpeggioChord = Literal["major", "minor", "dominant-seventh", "diminished-seventh"]
-Cadence = Literal["perfect", "plagal", "imperfect", "interrupted"]
 
 CHORD_MODES: Final[dict[ArpeggioChord, Mode]] = {
     "major": "major",
@@ -33,22 +32,11 @@ a minor key, so that both are spelt as that key spells them.
 """
 
 POSITIONS: Final = ("root", "first-inversion", "second-inversion", "third-inversion")
-CADENCES: Final[tuple[Cadence, ...]] = ("perfect", "plagal", "imperfect", "interrupted")
-
-_TRIADS: Final[dict[Mode, dict[str, tuple[int, int, int]]]] = {
-    "major": {"I": (0, 4, 1), "IV": (-1, 3, 0), "V": (1, 5, 2), "VI": (3, 0, 4)},
-    "minor": {"I": (0, -3, 1), "IV": (-1, -4, 0), "V": (1, 5, 2), "VI": (-4, 0, -3)},
-}
-_CADENCE_CHORDS: Final[dict[Cadence, tuple[str, str]]] = {
-    "perfect": ("V", "I"),
-    "plagal": ("IV", "I"),
-    "imperfect": ("I", "V"),
-    "interrupted": ("V", "VI"),
-}
-_WHITE_SEVENTH: Final = Fingering(right="1 1234 5", left="5 1432 1")
-_BROKEN_FINGERS: Final = Fingering(right="135 125 135", left="531 531 521")
+_WHITE_SEVENTH: Final = Fingering(right=hand("1 1234 5"), left=hand("5 1432 1"))
+_BROKEN_FINGERS: Final = ("135 125 135", "531 531 521")
 
 
+@cache
 def chord_notes(fifths: int, chord: ArpeggioChord, position: str) -> tuple[int, ...]:
     """Spellings of a chord in a key, the lowest note of the position first.
 
@@ -64,7 +52,8 @@ def chord_notes(fifths: int, chord: ArpeggioChord, position: str) -> tuple[int, 
     return tuple(spellings[turn:] + spellings[:turn])
 
 
-def arpeggio_notes(spellings: Sequence[int], octave: int, octaves: int) -> tuple[Note, ...]:
+@cache
+def arpeggio_notes(spellings: tuple[int, ...], octave: int, octaves: int) -> tuple[Note, ...]:
     """Run through a chord up and down, the top note once: `2 * chord notes * octaves + 1` notes."""
     up = climb(spellings, octave, len(spellings) * octaves)
     return up + up[-2::-1]
@@ -93,25 +82,22 @@ def _named(chord: ArpeggioChord) -> dict[str, Value]:
 
 def _arpeggio_unit(fifths: int, chord: ArpeggioChord, position: str, settings: Settings) -> Unit:
     spellings, octaves = chord_notes(fifths, chord, position), int(settings["octaves"])
-    check_keyboard(
-        settings, spelling_name(spellings[0]), lambda octave: arpeggio_notes(spellings, octave, octaves)
-    )
+    notes = arpeggio_notes(spellings, MIDDLE_OCTAVE, octaves)
+    check_keyboard(settings, spelling_name(spellings[0]), notes)
     parts = [spelling_id(fifths), *[part for part in (chord, position) if part not in {"major", "root"}]]
+    fingers = fingers_of_run(arpeggio_fingering(spellings, chord, position), settings["hands"], octaves)
     return Unit(
         id="-".join(parts),
         label=_arpeggio_label(fifths, chord, position),
-        timing=note_timing(settings, len(arpeggio_notes(spellings, 4, octaves))),
-        detail=_notes_and_fingers(
-            spellings,
-            fingers_shown(arpeggio_fingering(spellings, chord, position, octaves), settings["hands"]),
-        ),
+        timing=note_timing(settings, len(notes)),
+        detail=_notes_and_fingers(spellings, fingers),
     )
 
 
-def _notes_and_fingers(spellings: Sequence[int], fingers: Message | None) -> Message:
-    notes = tuple(spelt(each) for each in spellings)
+def _notes_and_fingers(spellings: tuple[int, ...], fingers: Message | None) -> Message:
+    notes = joined(spellings)
     if fingers is None:
-        return Message("piano.chord-notes", {"notes": notes})
+        return notes
     return Message("piano.chord-notes-and-fingers", {"notes": notes, "fingers": fingers})
 
 
@@ -122,18 +108,17 @@ def _arpeggio_label(fifths: int, chord: ArpeggioChord, position: str) -> Message
     return Message("piano.in-position", {"key": key, "position": Message(f"piano.position.{position}")})
 
 
-def arpeggio_fingering(spellings: Sequence[int], chord: str, position: str, octaves: int) -> Fingering | None:
+def arpeggio_fingering(spellings: tuple[int, ...], chord: str, position: str) -> Fingering | None:
     """Fingering where one is settled: triads in root position, sevenths that start on a white key."""
     if position != "root":
         return None
     if chord in {"major", "minor"}:
-        return fingering(f"{chord} triad", spelling_name(spellings[0]), octaves)
-    if is_black(spellings[0]):
-        return None
-    return Fingering(run(_WHITE_SEVENTH.right, octaves), run(_WHITE_SEVENTH.left, octaves))
+        return fingering(f"{chord} triad", spelling_name(spellings[0]))
+    return None if is_black(spellings[0]) else _WHITE_SEVENTH
 
 
-def broken_chord_notes(triad: Sequence[int], octave: int, octaves: int) -> tuple[Note, ...]:
+@cache
+def broken_chord_notes(triad: tuple[int, ...], octave: int, octaves: int) -> tuple[Note, ...]:
     """Three notes of a triad from each of its notes up (`C E G, E G C, ...`), then from the top down.
 
     The highest group is played once, so there are `6 * octaves + 1` groups.
@@ -155,60 +140,11 @@ def broken_chords(settings: Settings) -> Material:
 
 def _broken_chord_unit(fifths: int, mode: Mode, settings: Settings) -> Unit:
     triad, octaves = chord_notes(fifths, mode, "root"), int(settings["octaves"])
-    check_keyboard(settings, spelling_name(fifths), lambda octave: broken_chord_notes(triad, octave, octaves))
+    notes = broken_chord_notes(triad, MIDDLE_OCTAVE, octaves)
+    check_keyboard(settings, spelling_name(fifths), notes)
     return Unit(
         id=key_id(fifths, mode),
         label=key_label(fifths, mode),
-        timing=note_timing(settings, len(broken_chord_notes(triad, 4, octaves))),
-        detail=fingers_shown(_BROKEN_FINGERS, settings["hands"], way="through"),
-    )
-
-
-def cadence_chords(fifths: int, mode: Mode, cadence: Cadence) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """Spell the two triads of a cadence, root first. The dominant of a minor key is major."""
-    first, second = _CADENCE_CHORDS[cadence]
-    triads = _TRIADS[mode]
-    return tuple(fifths + step for step in triads[first]), tuple(fifths + step for step in triads[second])
-
-
-def cadences(settings: Settings) -> Material:
-    """One unit a key (`C`, `A-minor`); it holds every cadence asked for, its chords spelt."""
-    mode: Mode = settings["mode"]
-    units = tuple(_cadence_unit(fifths, mode, settings) for fifths in in_circle_order(settings["keys"], mode))
-    named = tuple(Message(f"piano.cadence-kind.{each}") for each in _chosen(settings))
-    beats = int(settings["beats_per_chord"])
-    lengths = Message(f"piano.chord-length.{beats}", {"bpm": int(settings["bpm"])})
-    return Material(units=units, parameters=manner(settings) | {"cadences": named, "lengths": lengths})
-
-
-def _chosen(settings: Settings) -> tuple[Cadence, ...]:
-    return tuple(each for each in CADENCES if each in settings["cadences"])
-
-
-def _cadence_unit(fifths: int, mode: Mode, settings: Settings) -> Unit:
-    chosen = _chosen(settings)
-    spelt_out = tuple(_cadence_spelt(fifths, mode, each) for each in chosen)
-    return Unit(
-        id=key_id(fifths, mode),
-        label=key_label(fifths, mode),
-        timing=note_timing(settings, 2 * len(chosen), notes_per_beat=1 / settings["beats_per_chord"]),
-        detail=Message("piano.cadences-spelt", {"cadences": spelt_out}),
-    )
-
-
-def _cadence_spelt(fifths: int, mode: Mode, cadence: Cadence) -> Message:
-    first, second = cadence_chords(fifths, mode, cadence)
-    return Message(
-        "piano.cadence-spelt",
-        {
-            "cadence": Message(f"piano.cadence-kind.{cadence}"),
-            "first": _triad_spelt(first),
-            "second": _triad_spelt(second),
-        },
-    )
-
-
-def _triad_spelt(triad: Sequence[int]) -> Message:
-    return Message(
-        "piano.triad-spelt", {"root": spelt(triad[0]), "third": spelt(triad[1]), "fifth": spelt(triad[2])}
+        timing=note_timing(settings, len(notes)),
+        detail=fingers_of_hands(*_BROKEN_FINGERS, settings["hands"]),
     )

@@ -2,11 +2,11 @@
 
 from typing import Final
 
-from bagatelle.contract import Material, Message, PlainTiming, Unit
+from bagatelle.contract import Material, Message, PlainTiming, Unit, Value
 
-from bagatelle_piano.fingerings import Fingering, Hands, fingers_shown
+from bagatelle_piano.fingerings import Hands, fingers_of_hands
 from bagatelle_piano.keys import Mode, in_circle_order, key_id, key_label, tonic_label
-from bagatelle_piano.manner import Settings, counted, manner, note_timing
+from bagatelle_piano.manner import Settings, counted, manner, note_timing, time_said
 from bagatelle_piano.pitches import spelling_id, spelling_of, spelt
 
 FIVE_FINGER_PATTERNS: Final = {"steps": "123454321", "thirds": "13243534231", "triad": "13531"}
@@ -41,9 +41,9 @@ def _pattern(settings: Settings) -> Message:
     return Message(f"piano.five-finger-pattern.{settings['pattern']}")
 
 
-def _in_position(degrees: str, hands: Hands) -> Message | None:
+def _in_position(degrees: str, hands: Hands) -> Message:
     left = "".join(str(6 - int(degree)) for degree in degrees)
-    return fingers_shown(Fingering(degrees, left), hands, way="through")
+    return fingers_of_hands(degrees, left, hands)
 
 
 def trills(settings: Settings) -> Material:
@@ -82,12 +82,12 @@ def double_thirds(settings: Settings) -> Material:
     return Material(units=units, parameters=manner(settings))
 
 
-def _thirds_fingers(hands: Hands) -> Message | None:
+def _thirds_fingers(hands: Hands) -> Message:
     right = " ".join(THIRDS_IN_POSITION)
     left = " ".join(
         "-".join(str(6 - int(degree)) for degree in pair.split("-")) for pair in THIRDS_IN_POSITION
     )
-    return fingers_shown(Fingering(right, left), hands, way="through")
+    return fingers_of_hands(right, left, hands)
 
 
 def repeated_notes(settings: Settings) -> Material:
@@ -110,9 +110,17 @@ def _repeating_unit(fingers: str, settings: Settings) -> Unit:
 
 def warm_up(settings: Settings) -> Material:
     """Two units of equal length, together the minutes asked for."""
-    half = int(settings["minutes"]) * _SECONDS_A_MINUTE // 2
+    whole = int(settings["minutes"]) * _SECONDS_A_MINUTE
+    half = whole // 2
+    hands_in_turn = Message("piano.warm-up.hands-in-turn", {"time": time_said(half // 2)})
     units = tuple(
-        Unit(id=part, label=Message(f"piano.warm-up.{part}"), timing=PlainTiming(seconds=half))
+        Unit(
+            id=part,
+            label=Message(f"piano.warm-up.{part}"),
+            timing=PlainTiming(seconds=half),
+            detail=hands_in_turn if part == "hands-alone" else None,
+        )
         for part in WARM_UP_PARTS
     )
-    return Material(units=units)
+    said: dict[str, Value] = {"half": time_said(half), "whole": time_said(whole)}
+    return Material(units=units, parameters=said)

@@ -1,6 +1,7 @@
 """The fifteen major and fifteen minor keys, in the order of the circle of fifths."""
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Final, Literal
 
 from bagatelle.contract import Message
@@ -21,6 +22,7 @@ def tonic(signature: int, mode: Mode) -> int:
     return signature + (_MINOR_TONIC if mode == "minor" else 0)
 
 
+@cache
 def key_names(mode: Mode) -> tuple[str, ...]:
     """Names of the fifteen keys of a mode, in the order of units."""
     return tuple(spelling_name(tonic(signature, mode)) for signature in SIGNATURES)
@@ -52,6 +54,7 @@ def key_label(fifths: int, mode: Mode) -> Message:
     return name if mode == "major" else Message("piano.key.minor", {"tonic": name})
 
 
+@cache
 def tonic_label(fifths: int) -> Message:
     """The tonic alone in words: `F sharp`."""
     return Message(f"piano.tonic.{spelling_id(fifths)}")

@@ -1,7 +1,8 @@
-"""What most exercises share: how a run is timed, and how hands, touch, speed and passes are said."""
+"""What most exercises share: how a run is timed, and how hands, touch, tempo, passes and time are said."""
 
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil
 from typing import Any, Final, TypeVar
 
@@ -10,6 +11,7 @@ from bagatelle.contract import BarTiming, Message, NoteTiming, Value
 LONGEST_UNIT_SECONDS: Final = 600
 _LARGEST_NUMBER_IN_WORDS: Final = 12
 _HANDS_IN_TURN: Final = 2
+_SECONDS_A_MINUTE: Final = 60
 
 Settings = Mapping[str, Any]
 Timed = TypeVar("Timed", NoteTiming, BarTiming)
@@ -61,6 +63,12 @@ def _turns(settings: Settings) -> int:
 
 
 def _checked(timing: Timed, longest_seconds: int) -> Timed:
+    _refuse_longer(timing, longest_seconds)
+    return timing
+
+
+@lru_cache(512)
+def _refuse_longer(timing: NoteTiming | BarTiming, longest_seconds: int) -> None:
     one_pass = _pass_seconds(timing)
     pause = Fraction(timing.pause_seconds)
     if one_pass * timing.passes + pause > longest_seconds:
@@ -70,7 +78,6 @@ def _checked(timing: Timed, longest_seconds: int) -> Timed:
             f"One unit would take {ceil(one_pass * timing.passes + pause)} seconds; at most "
             f"{longest_seconds} are accepted. With the other settings as they are: {would_do}."
         )
-    return timing
 
 
 def _pass_seconds(timing: NoteTiming | BarTiming) -> Fraction:
@@ -84,25 +91,56 @@ def _pass_seconds(timing: NoteTiming | BarTiming) -> Fraction:
 def manner(settings: Settings) -> dict[str, Value]:
     """Parameters for an exercise's texts, one for each of the shared settings that it has.
 
-    `hands`, `touch`, `rhythm` (note values with the speed), `passes`, `octaves` and `streak` (how often
-    in a row it should succeed) are phrases; `bpm` is a number.
+    `hands`, `touch`, `tempo` (as `crotchet = 72`), `rhythm` (note values with the tempo) and `octaves` are
+    phrases. Of the passes there are three: `passes` counts them, `passes_and_breath` adds the breath between
+    them, `last_pass` names the one that has to be clean.
     """
     said: dict[str, Value] = {
         name: Message(f"piano.{name}.{settings[name]}") for name in ("hands", "touch") if name in settings
     }
-    said |= {name: counted(name, settings[name]) for name in ("passes", "octaves") if name in settings}
+    if "octaves" in settings:
+        said["octaves"] = counted("octaves", settings["octaves"])
     if "passes" in settings:
-        said["streak"] = Message("piano.streak", {"count": min(int(settings["passes"]), 2)})
+        said |= passes_said(int(settings["passes"]))
     if "bpm" in settings:
-        said["bpm"] = int(settings["bpm"])
+        said["tempo"] = tempo("crotchet", settings["bpm"])
     if "notes_per_beat" in settings:
         rhythm = f"piano.rhythm.{int(settings['notes_per_beat'])}"
-        said["rhythm"] = Message(rhythm, {"bpm": int(settings["bpm"])})
+        said["rhythm"] = Message(rhythm, {"tempo": said["tempo"], "bpm": int(settings["bpm"])})
     return said
+
+
+def passes_said(passes: int) -> dict[str, Value]:
+    """The parameters that speak of the passes; see `manner`."""
+    count = counted("passes", passes)
+    return {
+        "passes": count,
+        "passes_and_breath": Message("piano.passes-and-breath", {"count": passes, "passes": count}),
+        "last_pass": Message("piano.last-pass", {"count": passes}),
+    }
+
+
+def tempo(beat: str, bpm: float) -> Message:
+    """Say a tempo by the note value of its beat: `dotted crotchet = 60`."""
+    return Message("piano.tempo", {"beat": Message(f"piano.beat.{beat}"), "bpm": int(bpm)})
 
 
 def counted(what: str, count: float) -> Message:
     """So many of something, the number in words up to twelve: the message `piano.count.<what>`."""
     whole = int(count)
-    number: Value = Message(f"piano.number.{whole}") if whole <= _LARGEST_NUMBER_IN_WORDS else whole
-    return Message(f"piano.count.{what}", {"count": whole, "number": number})
+    return Message(f"piano.count.{what}", {"count": whole, "number": number_said(whole)})
+
+
+def number_said(whole: int) -> Value:
+    """A number, in words up to twelve."""
+    return Message(f"piano.number.{whole}") if whole <= _LARGEST_NUMBER_IN_WORDS else whole
+
+
+def time_said(seconds: int) -> Message:
+    """So much time in words: minutes, half minutes, or seconds where it is neither."""
+    minutes, rest = divmod(seconds, _SECONDS_A_MINUTE)
+    if rest == 0:
+        return counted("minutes", minutes)
+    if rest == _SECONDS_A_MINUTE // 2:
+        return counted("minutes-and-a-half", minutes) if minutes else Message("piano.half-a-minute")
+    return counted("seconds", seconds)

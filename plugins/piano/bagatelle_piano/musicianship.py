@@ -6,7 +6,7 @@ from bagatelle.contract import Material, Message, Unit, Value
 
 from bagatelle_piano.keys import Mode, in_circle_order, key_id, key_label
 from bagatelle_piano.manner import Settings, bar_timing, counted, manner
-from bagatelle_piano.pitches import spelt
+from bagatelle_piano.pitches import joined
 
 INTERVALS: Final = (
     "minor-second",
@@ -36,13 +36,11 @@ def ground_improvisation(settings: Settings) -> Material:
 
 
 def _ground_unit(fifths: int, settings: Settings) -> Unit:
-    names = ("first", "second", "third", "fourth")
-    notes = {name: spelt(fifths + step) for name, step in zip(names, GROUND, strict=True)}
     return Unit(
         id=key_id(fifths, "minor"),
         label=key_label(fifths, "minor"),
         timing=bar_timing(settings, GROUND_BARS, settings["beats_per_bar"]),
-        detail=Message("piano.ground-spelt", notes),
+        detail=Message("piano.ground-spelt", {"notes": joined(tuple(fifths + step for step in GROUND))}),
     )
 
 

@@ -5,10 +5,19 @@ from typing import Any, Final
 
 from bagatelle.contract import Material, Message, PlainTiming, Unit, Value
 
-from bagatelle_piano.manner import Settings, bar_timing, counted, manner
+from bagatelle_piano.manner import (
+    Settings,
+    bar_timing,
+    counted,
+    manner,
+    number_said,
+    passes_said,
+    tempo,
+    time_said,
+)
 
 VOICES: Final = ("soprano", "alto", "tenor", "bass")
-_PASSAGE_DEFAULTS: Final[dict[str, Any]] = {"beats_per_bar": 4, "bpm": 60, "passes": 3}
+_PASSAGE_DEFAULTS: Final[dict[str, Any]] = {"beats_per_bar": 4, "beat": "crotchet", "bpm": 60, "passes": 3}
 _SECONDS_A_MINUTE: Final = 60
 
 
@@ -23,7 +32,7 @@ def passage(settings: Settings) -> Material:
     if twice:
         raise ValueError(f"Each passage needs an id of its own; given more than once: {', '.join(twice)}.")
     units = tuple(_passage_unit(each, settings) for each in passages)
-    said: dict[str, Value] = {"piece": _piece(settings), "speeds": _speeds(passages), **_passes(passages)}
+    said: dict[str, Value] = {"piece": _piece(settings), **_tempos(passages), **_passes(passages)}
     return Material(units=units, parameters=manner(settings) | said)
 
 
@@ -33,7 +42,8 @@ def _passage_unit(given: Mapping[str, Any], settings: Settings) -> Unit:
     except ValueError as reason:
         raise ValueError(f"Passage {given['id']}: {reason}") from reason
     detail = Message(
-        "piano.passage.detail", {"passes": counted("passes", timing.passes), "bpm": int(timing.bpm)}
+        "piano.passage.detail",
+        {"tempo": tempo(given["beat"], timing.bpm), "passes": counted("passes", timing.passes)},
     )
     return Unit(id=given["id"], label=_passage_label(given), timing=timing, detail=detail)
 
@@ -51,25 +61,30 @@ def _piece(settings: Settings) -> Value:
     return title or Message("piano.piece-on-the-stand")
 
 
-def _speeds(passages: Sequence[Mapping[str, Any]]) -> Message:
-    speeds = sorted({int(each["bpm"]) for each in passages})
-    if len(speeds) == 1:
-        return Message("piano.passage.one-speed", {"bpm": speeds[0]})
-    return Message("piano.passage.speeds", {"slowest": speeds[0], "fastest": speeds[-1]})
+def _tempos(passages: Sequence[Mapping[str, Any]]) -> dict[str, Value]:
+    """The tempo where all passages have one, else where it is to be found."""
+    tempos = {(each["beat"], int(each["bpm"])) for each in passages}
+    if len(tempos) == 1:
+        said = tempo(*tempos.pop())
+        return {"tempo": said, "tempo_each": said}
+    return {"tempo": Message("piano.passage.tempo"), "tempo_each": Message("piano.passage.tempo-each")}
 
 
 def _passes(passages: Sequence[Mapping[str, Any]]) -> dict[str, Value]:
-    counts = {int(each["passes"]) for each in passages}
-    streak = Message("piano.streak", {"count": min(2, *counts)})
-    if len(counts) > 1:
-        varied = Message("piano.passage.passes-vary")
-        return {"passes": varied, "passes_each": varied, "streak": streak}
-    passes = counted("passes", counts.pop())
-    return {
-        "passes": passes,
-        "passes_each": Message("piano.passage.passes-each", {"passes": passes}),
-        "streak": streak,
-    }
+    """How many passes, of one passage and of several; if they vary, from how many to how many."""
+    counts = [int(each["passes"]) for each in passages]
+    fewest, most = min(counts), max(counts)
+    said = passes_said(most)
+    if fewest == most:
+        plural: dict[str, Value] = {"count": most, "passes": said["passes"]}
+        said["passes_here"] = Message("piano.passage.passes", plural)
+        said["passes_each"] = Message("piano.passage.passes-each", plural)
+    else:
+        said["passes_here"] = Message("piano.passage.passes-vary")
+        said["passes_each"] = Message(
+            "piano.passage.passes-vary-each", {"fewest": number_said(fewest), "most": said["passes"]}
+        )
+    return said
 
 
 def run_through(settings: Settings) -> Material:
@@ -96,7 +111,7 @@ def sight_reading(settings: Settings) -> Material:
     )
     said: dict[str, Value] = {
         "bars": counted("bars", settings["bars"]),
-        "look": int(settings["pause_seconds"]),
+        "look": time_said(int(settings["pause_seconds"])),
     }
     return Material(units=units, parameters=manner(settings) | said)
 

@@ -4,11 +4,13 @@ A spelling is a place on the line of fifths: ... Bb = -2, F = -1, C = 0, G = 1, 
 letter and the accidental follow from it, so a scale or chord is a tonic plus fixed offsets.
 """
 
-from collections.abc import Sequence
+from functools import cache
 from typing import Final, NamedTuple
 
 from bagatelle.contract import Message
 
+MIDDLE_OCTAVE: Final = 4
+"""The octave of middle C."""
 LOWEST_KEY: Final = 21
 """MIDI number of A0, the lowest key of a piano of 88."""
 HIGHEST_KEY: Final = 108
@@ -51,33 +53,39 @@ def _accidental(fifths: int) -> int:
     return (fifths + 1) // 7
 
 
+@cache
 def spelling_name(fifths: int) -> str:
     """Name of a spelling as settings write it: `C`, `F#`, `Bb`."""
     return _letter(fifths) + _ACCIDENTALS[_accidental(fifths)]
 
 
+@cache
 def spelling_id(fifths: int) -> str:
     """Name of a spelling as unit ids and message ids write it: `C`, `F-sharp`, `B-flat`."""
     return _letter(fifths) + _ACCIDENTAL_IDS[_accidental(fifths)]
 
 
+@cache
 def spelling_of(name: str) -> int:
     """Place on the line of fifths of a name such as `F#`; `KeyError` or `ValueError` for no note name."""
     alteration = {text: value for value, text in _ACCIDENTALS.items()}[name[1:]]
     return _LETTERS_BY_FIFTHS.index(name[0]) - 1 + 7 * alteration
 
 
+@cache
 def spelt(fifths: int) -> Message:
     """The note as a message, for texts that show it by its sign (`F♯`)."""
     return Message(f"piano.note.{spelling_id(fifths)}")
 
 
+@cache
 def is_black(fifths: int) -> bool:
     """Whether the note is a black key."""
     return Note(fifths, 4).midi % 12 in {1, 3, 6, 8, 10}
 
 
-def climb(cycle: Sequence[int], octave: int, steps: int) -> tuple[Note, ...]:
+@cache
+def climb(cycle: tuple[int, ...], octave: int, steps: int) -> tuple[Note, ...]:
     """Climb through a cycle of spellings that repeats at the octave: `steps + 1` notes, rising.
 
     The first note is `cycle[0]` in the given octave.
@@ -91,6 +99,15 @@ def climb(cycle: Sequence[int], octave: int, steps: int) -> tuple[Note, ...]:
     return tuple(notes)
 
 
-def on_keyboard(notes: Sequence[Note]) -> bool:
-    """Whether a piano of 88 keys has all of these notes."""
-    return all(LOWEST_KEY <= note.midi <= HIGHEST_KEY for note in notes)
+def joined(fifths: tuple[int, ...]) -> Message:
+    """Notes of one chord or figure as one word, three or four of them: `B♭-D-F`."""
+    names = ("first", "second", "third", "fourth")
+    notes = {name: spelt(each) for name, each in zip(names, fifths, strict=False)}
+    return Message(f"piano.notes-joined.{len(fifths)}", notes)
+
+
+@cache
+def compass(notes: tuple[Note, ...]) -> tuple[int, int]:
+    """MIDI numbers of the lowest and the highest of these notes."""
+    numbers = [note.midi for note in notes]
+    return min(numbers), max(numbers)

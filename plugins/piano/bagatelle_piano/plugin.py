@@ -5,14 +5,14 @@ from typing import Any, Final
 
 from bagatelle.contract import Instrument, Material, Texts, hookimpl
 
-from bagatelle_piano import chords, finger_work, musicianship, pieces, scales
+from bagatelle_piano import cadences, chords, finger_work, musicianship, pieces, scales
 from bagatelle_piano.loading import load_instrument, load_texts
 from bagatelle_piano.manner import Settings
 
 _MATERIAL: Final[Mapping[str, Callable[[Settings], Material]]] = {
     "piano.arpeggio": chords.arpeggios,
     "piano.broken-chord": chords.broken_chords,
-    "piano.cadence": chords.cadences,
+    "piano.cadence": cadences.cadences,
     "piano.chorale": pieces.chorale,
     "piano.chromatic-scale": scales.chromatic_scales,
     "piano.contrary-motion-scale": scales.contrary_motion_scales,

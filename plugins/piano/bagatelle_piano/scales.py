@@ -1,21 +1,24 @@
 """Scales: major, the three minors, in contrary motion, chromatic, and in octaves."""
 
-from collections.abc import Callable
+from functools import cache
 from typing import Final, Literal
 
-from bagatelle.contract import Material, Message, Unit
+from bagatelle.contract import Material, Message, Unit, Value
 
-from bagatelle_piano.fingerings import Fingering, fingering, fingers_shown
+from bagatelle_piano.fingerings import Fingering, Hands, fingering, fingers_of_run
 from bagatelle_piano.keys import in_circle_order, tonic_label
 from bagatelle_piano.manner import Settings, manner, note_timing
 from bagatelle_piano.pitches import (
+    HIGHEST_KEY,
+    LOWEST_KEY,
+    MIDDLE_OCTAVE,
     Note,
     climb,
-    is_black,
-    on_keyboard,
+    compass,
     spelling_id,
     spelling_name,
     spelling_of,
+    spelt,
 )
 
 Form = Literal["major", "natural", "harmonic", "melodic"]
@@ -29,6 +32,9 @@ GOING_UP: Final[dict[Form, tuple[int, ...]]] = {
 """Degrees as steps on the line of fifths above the tonic. The melodic minor comes down as the natural."""
 
 MINOR_FORMS: Final[tuple[Form, ...]] = ("natural", "harmonic", "melodic")
+CHROMATIC_SECOND_FINGERS: Final[dict[Hands, tuple[str, str]]] = {"right": ("F", "C"), "left": ("E", "B")}
+"""White keys of a chromatic scale that the second finger takes: the upper of two white neighbours in the right
+hand, the lower in the left. Other white keys have the thumb, black ones the third finger."""
 STARTING_NOTES: Final = ("C", "G", "D", "A", "E", "B", "F#", "Db", "Ab", "Eb", "Bb", "F")
 OCTAVES_TO_START_IN: Final = range(1, 7)
 OCTAVES_DAY_SECONDS: Final = 300
@@ -36,18 +42,21 @@ OCTAVES_DAY_SECONDS: Final = 300
 _HIGH_START_OCTAVES: Final = 2
 _OCTAVE_STEPS: Final = 7
 _CHROMATIC_STEPS: Final = 12
+_SEMITONES_AN_OCTAVE: Final = 12
 
 
+@cache
 def scale_notes(fifths: int, form: Form, octave: int, octaves: int) -> tuple[Note, ...]:
     """Spell a scale up and down, the top note once: `14 * octaves + 1` notes; `octave` is the first one's."""
     down_form: Form = "natural" if form == "melodic" else form
     up, down = (
-        climb([fifths + degree for degree in GOING_UP[each]], octave, _OCTAVE_STEPS * octaves)
+        climb(tuple(fifths + degree for degree in GOING_UP[each]), octave, _OCTAVE_STEPS * octaves)
         for each in (form, down_form)
     )
     return up + down[-2::-1]
 
 
+@cache
 def chromatic_notes(fifths: int, octave: int, octaves: int) -> tuple[Note, ...]:
     """Spell a chromatic scale up and down, the top note once: `24 * octaves + 1` notes.
 
@@ -78,15 +87,17 @@ def hand_octaves(settings: Settings, octave: int) -> tuple[int, ...]:
     return {"right": (octave,), "left": (octave - 1,)}.get(hands, (octave, octave - 1))
 
 
-def check_keyboard(settings: Settings, name: str, notes_from: Callable[[int], tuple[Note, ...]]) -> None:
+def check_keyboard(settings: Settings, name: str, notes: tuple[Note, ...]) -> None:
     """Refuse a start from which a hand would leave the keyboard.
 
-    :param notes_from: all notes of one hand that starts in a given octave.
+    :param notes: all notes of one hand, as they are when it starts in middle C's octave.
     :raises ValueError: says which starting octaves would do.
     """
+    lowest, highest = compass(notes)
 
     def fits(octave: int) -> bool:
-        return all(on_keyboard(notes_from(start)) for start in hand_octaves(settings, octave))
+        shifts = [_SEMITONES_AN_OCTAVE * (start - MIDDLE_OCTAVE) for start in hand_octaves(settings, octave)]
+        return lowest + min(shifts) >= LOWEST_KEY and highest + max(shifts) <= HIGHEST_KEY
 
     octave = first_octave(settings)
     if not fits(octave):
@@ -118,26 +129,28 @@ def minor_scales(settings: Settings) -> Material:
 
 def _scale_unit(fifths: int, form: Form, settings: Settings) -> Unit:
     name, octaves = spelling_name(fifths), int(settings["octaves"])
-    check_keyboard(settings, name, lambda octave: scale_notes(fifths, form, octave, octaves))
-    up, down = scale_fingering(name, form, octaves)
+    notes = scale_notes(fifths, form, MIDDLE_OCTAVE, octaves)
+    check_keyboard(settings, name, notes)
+    up, down = scale_fingering(name, form)
     return Unit(
         id=spelling_id(fifths) if form == "major" else f"{spelling_id(fifths)}-{form}",
         label=scale_label(fifths, form),
-        timing=note_timing(settings, len(scale_notes(fifths, form, 4, octaves))),
-        detail=fingers_shown(up, settings["hands"], down=down),
+        timing=note_timing(settings, len(notes)),
+        detail=fingers_of_run(up, settings["hands"], octaves, down=down),
     )
 
 
+@cache
 def scale_label(fifths: int, form: Form) -> Message:
-    """The scale in words: `F sharp`, `A harmonic minor`."""
+    """The scale in words, in a list of major or minor ones: `F sharp`, `A harmonic`."""
     tonic = tonic_label(fifths)
-    return tonic if form == "major" else Message(f"piano.key.{form}-minor", {"tonic": tonic})
+    return tonic if form == "major" else Message(f"piano.scale-form.{form}", {"tonic": tonic})
 
 
-def scale_fingering(name: str, form: Form, octaves: int) -> tuple[Fingering | None, Fingering | None]:
+def scale_fingering(name: str, form: Form) -> tuple[Fingering | None, Fingering | None]:
     """Fingering going up, and, only where it is not the same in reverse, the one to come down with."""
-    usual = fingering("major" if form == "major" else "minor", name, octaves)
-    rising = fingering("melodic minor going up", name, octaves) if form == "melodic" else None
+    usual = fingering("major" if form == "major" else "minor", name)
+    rising = fingering("melodic minor going up", name) if form == "melodic" else None
     return (rising, usual) if rising else (usual, None)
 
 
@@ -148,17 +161,19 @@ def contrary_motion_scales(settings: Settings) -> Material:
         Unit(
             id=spelling_id(fifths),
             label=tonic_label(fifths),
-            timing=note_timing(settings, len(scale_notes(fifths, "major", 4, octaves))),
-            detail=fingers_shown(_outwards(spelling_name(fifths), octaves), "together", way="out"),
+            timing=note_timing(settings, len(scale_notes(fifths, "major", MIDDLE_OCTAVE, octaves))),
+            detail=_fingers_going_out(spelling_name(fifths), octaves),
         )
         for fifths in in_circle_order(settings["keys"], "major")
     )
     return Material(units=units, parameters=manner(settings))
 
 
-def _outwards(name: str, octaves: int) -> Fingering | None:
-    usual = fingering("major", name, octaves)
-    return Fingering(usual.right, usual.left[::-1]) if usual else None
+def _fingers_going_out(name: str, octaves: int) -> Message | None:
+    usual = fingering("major", name)
+    out = Fingering(usual.right, usual.left.back()) if usual else None
+    fingers = fingers_of_run(out, "together", octaves)
+    return Message("piano.fingering.out", {"fingers": fingers}) if fingers else None
 
 
 def chromatic_scales(settings: Settings) -> Material:
@@ -169,42 +184,22 @@ def chromatic_scales(settings: Settings) -> Material:
 
 
 def _chromatic_unit(fifths: int, settings: Settings) -> Unit:
-    octaves = int(settings["octaves"])
-    name = spelling_name(fifths)
-    check_keyboard(settings, name, lambda octave: chromatic_notes(fifths, octave, octaves))
+    notes = chromatic_notes(fifths, MIDDLE_OCTAVE, int(settings["octaves"]))
+    check_keyboard(settings, spelling_name(fifths), notes)
     return Unit(
         id=spelling_id(fifths),
         label=tonic_label(fifths),
-        timing=note_timing(settings, len(chromatic_notes(fifths, 4, octaves))),
-        detail=fingers_shown(chromatic_fingering(fifths, octaves), settings["hands"]),
+        timing=note_timing(settings, len(notes)),
+        detail=_chromatic_fingers(settings["hands"]),
     )
 
 
-def chromatic_fingering(fifths: int, octaves: int) -> Fingering:
-    """Third finger on black keys, thumb on white ones, second on one of two white neighbours.
-
-    That one is the upper for the right hand, F and C (but a run starts on the thumb), and the lower for the
-    left, E and B.
-    """
-    rising = chromatic_notes(fifths, 4, octaves)[: _CHROMATIC_STEPS * octaves + 1]
-    right, left = (
-        "".join(_chromatic_finger(note.fifths, second) for note in rising)
-        for second in (("F", "C"), ("E", "B"))
-    )
-    start = "3" if is_black(fifths) else "1"
-    return Fingering(_octaves_apart(start + right[1:]), _octaves_apart(left))
-
-
-def _chromatic_finger(fifths: int, second: tuple[str, str]) -> str:
-    if is_black(fifths):
-        return "3"
-    return "2" if spelling_name(fifths) in second else "1"
-
-
-def _octaves_apart(fingers: str) -> str:
-    run, top = fingers[:-1], fingers[-1]
-    starts = range(0, len(run), _CHROMATIC_STEPS)
-    return " ".join(run[start : start + _CHROMATIC_STEPS] for start in starts) + top
+def _chromatic_fingers(hands: Hands) -> Message:
+    seconds: dict[str, Value] = {
+        hand: tuple(spelt(spelling_of(name)) for name in names)
+        for hand, names in CHROMATIC_SECOND_FINGERS.items()
+    }
+    return Message(f"piano.fingering.chromatic.{'both' if hands not in seconds else hands}", seconds)
 
 
 def octave_scales(settings: Settings) -> Material:
@@ -217,17 +212,20 @@ def octave_scales(settings: Settings) -> Material:
 
 
 def _octave_unit(fifths: int, octaves: int, settings: Settings) -> Unit:
-    check_keyboard(settings, spelling_name(fifths), lambda octave: octave_notes(fifths, octave, octaves))
+    check_keyboard(settings, spelling_name(fifths), octave_notes(fifths, MIDDLE_OCTAVE, octaves))
     return Unit(
         id=spelling_id(fifths),
         label=tonic_label(fifths),
         timing=note_timing(
-            settings, len(scale_notes(fifths, "major", 4, octaves)), longest_seconds=OCTAVES_DAY_SECONDS
+            settings,
+            len(scale_notes(fifths, "major", MIDDLE_OCTAVE, octaves)),
+            longest_seconds=OCTAVES_DAY_SECONDS,
         ),
         detail=Message("piano.fingering.octaves"),
     )
 
 
+@cache
 def octave_notes(fifths: int, octave: int, octaves: int) -> tuple[Note, ...]:
     """Lower and upper notes of a scale in octaves, both lines one after the other."""
     lower = scale_notes(fifths, "major", octave, octaves)

@@ -38,3 +38,8 @@ def said(exercise: str, part: str, made: Material, dose: int, locale: str = "en"
         "minutes": dose,
     }
     return instruments().wording.render(Message(f"{exercise}.{part}", parameters), locale)
+
+
+def details(made: Material, locale: str = "en") -> dict[str, str]:
+    """What is said of each unit alone, by unit id."""
+    return {unit.id: instruments().wording.render(unit.detail, locale) for unit in made.units if unit.detail}

@@ -65,7 +65,7 @@ def test_hands_separately_take_twice_as_long(exercise: str) -> None:
         time_of(material(exercise, hands=hands).units[0].timing).music_seconds
         for hands in ("right", "separately")
     )
-    assert separately == pytest.approx(2 * together, abs=0.001)
+    assert separately == pytest.approx(2 * together, abs=0.002)  # both are rounded to milliseconds
 
 
 @pytest.mark.parametrize(

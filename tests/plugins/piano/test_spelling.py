@@ -4,14 +4,11 @@ from collections.abc import Sequence
 
 import pytest
 from bagatelle_piano.chords import (
-    CADENCES,
     CHORD_MODES,
     POSITIONS,
     ArpeggioChord,
-    Cadence,
     arpeggio_notes,
     broken_chord_notes,
-    cadence_chords,
     chord_notes,
 )
 from bagatelle_piano.keys import Mode, key_names
@@ -90,37 +87,6 @@ def test_arpeggio_chords_are_those_of_the_roman_numerals(chord: ArpeggioChord, s
         ours = [spelling_name(each) for each in chord_notes(spelling_of(key), chord, position)]
         numeral = RomanNumeral(figure, Key(for_music21(key), mode))
         assert ours == spelt(numeral.pitches), (key, figure)
-
-
-CADENCE_FIGURES: dict[Mode, dict[Cadence, tuple[str, str]]] = {
-    "major": {
-        "perfect": ("V", "I"),
-        "plagal": ("IV", "I"),
-        "imperfect": ("I", "V"),
-        "interrupted": ("V", "vi"),
-    },
-    "minor": {
-        "perfect": ("V", "i"),
-        "plagal": ("iv", "i"),
-        "imperfect": ("i", "V"),
-        "interrupted": ("V", "VI"),
-    },
-}
-
-
-@pytest.mark.parametrize("mode", ["major", "minor"])
-@pytest.mark.parametrize("cadence", CADENCES)
-def test_cadences_are_those_of_the_roman_numerals(mode: Mode, cadence: Cadence) -> None:
-    for key in key_names(mode):
-        expected = tuple(
-            spelt(RomanNumeral(figure, Key(for_music21(key), mode)).pitches)
-            for figure in CADENCE_FIGURES[mode][cadence]
-        )
-        ours = tuple(
-            [spelling_name(each) for each in triad]
-            for triad in cadence_chords(spelling_of(key), mode, cadence)
-        )
-        assert ours == expected, key
 
 
 @pytest.mark.parametrize("key", MINOR_KEYS)
