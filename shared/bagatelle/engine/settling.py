@@ -19,7 +19,7 @@ from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, ne
 from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import Exercise
 from bagatelle.model.plan import Finding
-from bagatelle.model.request import CompressionRequest
+from bagatelle.model.request import CompressionRequest, Task
 from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Stage
 from bagatelle.policy.table import Policy
@@ -135,15 +135,7 @@ def _settle_catalogue_task(
 
 def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> SettledTask:
     task, exercise, policy = placed.task, body.exercise, known.policy
-    circumstances = known.request.circumstances
-    usual = Traits(
-        strain=task.strain or (exercise.strain if exercise else "low"),
-        loudness=task.loudness or (exercise.loudness if exercise else "moderate"),
-        needs_instrument=_first_given(
-            task.needs_instrument, exercise.needs_instrument if exercise else None, default=True
-        ),
-    )
-    form, traits = form_for(usual, exercise, circumstances)
+    form, traits = form_for(_usual_traits(task, exercise), exercise, known.request.circumstances)
     divisibility: Divisibility = task.divisibility or (exercise.divisibility if exercise else "sectioned")
     stage: Stage = task.stage or (exercise.stage_hint if exercise else _STAGE)
     due_days = _days_until(task.due, known.request.date)
@@ -151,23 +143,16 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         stage=stage,
         concreteness=body.concreteness,
         pin=task.pin,
-        need=need_factor(
-            _days_since(task_id, known),
-            task.cadence_days or (exercise.cadence_days if exercise else None),
-            due_days,
-            policy,
-        ),
+        need=_need(task_id, task, exercise, known),
         circumstances=circumstances_factor(
             traits.strain,
             divisibility,
             other_form=form != "usual",
-            circumstances=circumstances,
+            circumstances=known.request.circumstances,
             policy=policy,
         ),
         policy=policy,
     )
-    ordered = in_rotation_order(task_id, [(unit.id, unit) for unit in body.units], known.done_units)
-    stage_filled = () if task.stage else ("stage",)
     return SettledTask(
         id=task_id,
         block=placed.block_id,
@@ -185,7 +170,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         near=is_near(due_days, policy),
         usual_seconds=body.usual_seconds,
         cap_seconds=_cap(exercise, form, policy),
-        units=ordered,
+        units=in_rotation_order(task_id, [(unit.id, unit) for unit in body.units], known.done_units),
         chunk_seconds=_chunk(placed, body, divisibility, policy),
         set_up_seconds=_set_up(placed, exercise, policy),
         factors=factors,
@@ -193,9 +178,28 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         form=form,
         words=words_of_form(form, body.words, exercise, body.title, known.instruments.wording),
         exercise=exercise,
-        filled_in=(*body.filled_in, *stage_filled),
+        filled_in=body.filled_in if task.stage else (*body.filled_in, "stage"),
         cautions=_cautions(exercise, form),
         shut_out=_shut_out(placed, exercise, known),
+    )
+
+
+def _usual_traits(task: Task, exercise: Exercise | None) -> Traits:
+    return Traits(
+        strain=task.strain or (exercise.strain if exercise else "low"),
+        loudness=task.loudness or (exercise.loudness if exercise else "moderate"),
+        needs_instrument=_first_given(
+            task.needs_instrument, exercise.needs_instrument if exercise else None, default=True
+        ),
+    )
+
+
+def _need(task_id: str, task: Task, exercise: Exercise | None, known: Known) -> float:
+    return need_factor(
+        _days_since(task_id, known),
+        task.cadence_days or (exercise.cadence_days if exercise else None),
+        _days_until(task.due, known.request.date),
+        known.policy,
     )
 
 

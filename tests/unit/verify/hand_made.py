@@ -101,6 +101,36 @@ def rule(name: str, because: str, **changes: object) -> RuleReport:
     return RuleReport(**{"rule": name, "kept": True, "because": because, **changes})  # type: ignore[arg-type]
 
 
+def _ladder() -> Ladder:
+    return Ladder(
+        prepared=(
+            PreparedPlan(
+                budget_seconds=300,
+                worth=MINUET_270,
+                proved=True,
+                floor_mode="usual",
+                doses=(Dose(task="minuet", seconds=270),),
+            ),
+            PreparedPlan(
+                budget_seconds=600,
+                worth=WORTH,
+                proved=True,
+                floor_mode="usual",
+                doses=(Dose(task="minuet", seconds=270), Dose(task="scales", seconds=240)),
+            ),
+        ),
+        rungs=(
+            Rung(task="minuet", to_seconds=270, cost_seconds=300),
+            Rung(task="scales", to_seconds=240, cost_seconds=270),
+            Rung(task="minuet", to_seconds=1170, cost_seconds=900),
+            Rung(task="scales", to_seconds=1200, cost_seconds=960),
+        ),
+        minutes=(),
+        lowest_ratio=None,
+        mean_ratio=None,
+    )
+
+
 def ten_minutes() -> CompressionAnswer:
     """The best plan of ten minutes: both tasks at their floors; 30 seconds stay free."""
     return CompressionAnswer(
@@ -127,33 +157,7 @@ def ten_minutes() -> CompressionAnswer:
                 rule("music-in-hand", "the minuet"),
                 rule("task-count", "one task for each five minutes", limit=2),
             ),
-            ladder=Ladder(
-                prepared=(
-                    PreparedPlan(
-                        budget_seconds=300,
-                        worth=MINUET_270,
-                        proved=True,
-                        floor_mode="usual",
-                        doses=(Dose(task="minuet", seconds=270),),
-                    ),
-                    PreparedPlan(
-                        budget_seconds=600,
-                        worth=WORTH,
-                        proved=True,
-                        floor_mode="usual",
-                        doses=(Dose(task="minuet", seconds=270), Dose(task="scales", seconds=240)),
-                    ),
-                ),
-                rungs=(
-                    Rung(task="minuet", to_seconds=270, cost_seconds=300),
-                    Rung(task="scales", to_seconds=240, cost_seconds=270),
-                    Rung(task="minuet", to_seconds=1170, cost_seconds=900),
-                    Rung(task="scales", to_seconds=1200, cost_seconds=960),
-                ),
-                minutes=(),
-                lowest_ratio=None,
-                mean_ratio=None,
-            ),
+            ladder=_ladder(),
             certificate=Certificate(worth=WORTH, bound=WORTH, gap=0.0, proved=True, search_steps=7),
             toss_up=False,
             alternatives=(
