@@ -7,6 +7,7 @@ best plan known. The last task of the search simply takes what is left.
 """
 
 import math
+from bisect import bisect_right
 from collections.abc import Sequence
 
 from bagatelle.engine.candidates import ROUNDING, Candidate
@@ -192,6 +193,8 @@ class _AllocationSearch:
 
     def run(self) -> None:
         self._begin()
+        if len(self._ordered) == 1:
+            return
         loss_limit = self._bound - self._best.worth - 1 + 1e-6
         self._choices = [_Choice(candidate, self._log_price, loss_limit) for candidate in self._ordered[:-1]]
         self._steps.take(sum(len(choice.options) for choice in self._choices))
@@ -240,8 +243,8 @@ class _AllocationSearch:
             self._later_loss[position] = self._later_loss[position + 1] + later
 
     def _descend(self, position: int, room: int, worth: int, bound: float) -> None:
-        if position == len(self._choices):
-            self._fill_last(room, worth, self._units)
+        if position == len(self._choices) - 1:
+            self._choose_last_two(room, worth, bound)
             return
         later_seconds = self._later_seconds[position]
         later_loss = self._later_loss[position]
@@ -253,6 +256,26 @@ class _AllocationSearch:
             if seconds + later_seconds <= room:
                 self._units[position] = units
                 self._descend(position + 1, room - seconds, worth + option_worth, bound - loss)
+        self._count_trial(taken)
+
+    def _choose_last_two(self, room: int, worth: int, bound: float) -> None:
+        """Try each choice of the last task but one; the last takes what is left. Most steps end here."""
+        last, best = self._ordered[-1], self._best
+        ends = last.scale.ends
+        taken = 0
+        for loss, units, seconds, option_worth in self._choices[-1].options:
+            taken += 1
+            if bound - loss < best.worth + 1:
+                break
+            left = room - seconds
+            if left >= last.low_seconds:
+                last_units = min(bisect_right(ends, left) - 1, last.high)
+                total = worth + option_worth + last.worth(last_units)
+                if total > best.worth:
+                    best.improve(total, self._ordered, [*self._units[:-1], units, last_units])
+        self._count_trial(taken)
+
+    def _count_trial(self, taken: int) -> None:
         self._trial_left -= taken
         if self._trial_left < 0:
             raise _TrialOverError

@@ -12,6 +12,7 @@ from typing import Final
 from msgspec import Struct
 
 from bagatelle.engine.budget import default_budget_seconds, playing_seconds_of
+from bagatelle.engine.pricing import priced_doses
 from bagatelle.engine.problem import DoseScale, Item, floor_units, scale_of, worth_of
 from bagatelle.engine.search import Optimum, best_plan
 from bagatelle.engine.terms import Routine, Terms, settle_terms, task_limit
@@ -24,9 +25,8 @@ MOST_TASKS_MEASURED: Final = 4800
 """Minutes times tasks."""
 _PREPARED_STEPS: Final = 20_000
 _MEASURE_STEPS: Final = 4_000
-_SHAPE_STEPS: Final = 400
 _BEYOND: Final = (5 / 8, 3 / 4, 7 / 8)
-"""Shares of the usual time, over a half, whose optimum shapes the order of the upper rungs."""
+"""Shares of the usual time, over a half, that shape the order of the upper rungs."""
 
 
 class Prepared(Struct, frozen=True, kw_only=True):
@@ -180,9 +180,9 @@ def _targets(
         yield {task: scales[task].seconds(units) for task, units in plan.optimum.doses.items()}
     for share in _BEYOND:
         terms = terms_of_one_window(routine, int(usual_seconds * share))
-        optimum = best_plan(terms.problem, step_limit=_SHAPE_STEPS) if terms else None
-        if optimum is not None:
-            yield {task: scales[task].seconds(units) for task, units in optimum.doses.items()}
+        if terms is not None:
+            doses = priced_doses(terms.problem)
+            yield {task: scales[task].seconds(units) for task, units in doses.items()}
     yield {item.id: scales[item.id].seconds(scales[item.id].largest_units) for item in routine.items}
 
 

@@ -17,11 +17,10 @@ from msgspec import Struct
 
 from bagatelle.engine.allocation import Best, Steps, StepsUsedUpError, try_doses
 from bagatelle.engine.candidates import ROUNDING, Candidate, candidates_of
+from bagatelle.engine.pricing import common_price
 from bagatelle.engine.problem import Problem
 
 STEP_LIMIT: Final = 200_000
-_PRICE_ROUNDS: Final = 10
-_PRICE_SPAN: Final = 6.0
 
 
 class Optimum(Struct, frozen=True, kw_only=True):
@@ -77,7 +76,7 @@ class PlanSearch:
         self._must = [item.id for item in problem.items if item.must]
         candidates = candidates_of(problem)
         self._missing_must = len([c for c in candidates if c.must]) < len(self._must)
-        self._log_price = _common_price(candidates, self._capacity, self._limit)
+        self._log_price = common_price(candidates, self._capacity, self._limit)
         self._order(candidates)
 
     def _order(self, candidates: list[Candidate]) -> None:
@@ -117,7 +116,13 @@ class PlanSearch:
             return None
         start = self._ordered[: self._must_count]
         root = self._base + sum(self._gains[: self._must_count])
-        root_bound = self._branch_bound(self._must_count, start, root)
+        root_bound = self._branch_bound(
+            self._must_count,
+            self._limit - self._must_count,
+            root,
+            lacks_music=self._lacks_music(start),
+            lacks_preparing=self._lacks_preparing(start),
+        )
         self._value_first(start)
         proved = self._closes(start, root)
         best = self._best
@@ -182,18 +187,19 @@ class PlanSearch:
             return False
         return True
 
-    def _branch_bound(self, position: int, chosen: Sequence[Candidate], gained: float) -> float:
-        """No set that adds tasks from `position` on to these is worth more."""
-        room = self._limit - len(chosen)
+    def _branch_bound(
+        self, position: int, room: int, gained: float, *, lacks_music: bool, lacks_preparing: bool
+    ) -> float:
+        """No set that adds at most `room` tasks from `position` on to what is gained is worth more."""
         sums = self._sums
         end = min(position + room, len(sums) - 1)
         bound = gained + sums[end] - sums[position]
-        if room <= 0:
+        if room <= 0 or not (lacks_music or lacks_preparing):
             return bound
         but_one = gained + sums[max(end - 1, position) if end - position == room else end] - sums[position]
-        if self._lacks_music(chosen):
+        if lacks_music:
             bound = min(bound, but_one + self._best_music_from[position])
-        if self._lacks_preparing(chosen):
+        if lacks_preparing:
             bound = min(bound, but_one + self._best_preparing_from[position])
         return bound
 
@@ -209,9 +215,14 @@ class PlanSearch:
 
     def _grow(self, position: int, chosen: list[Candidate], cost: int, gained: float) -> None:
         """Value every set that adds to these tasks some from `position` on, the fuller ones first."""
-        if len(chosen) < self._limit:
+        room = self._limit - len(chosen)
+        if room > 0:
+            lacks_music, lacks_preparing = self._lacks_music(chosen), self._lacks_preparing(chosen)
             for index in range(position, len(self._ordered)):
-                if self._branch_bound(index, chosen, gained) < self._best.worth + 1:
+                bound = self._branch_bound(
+                    index, room, gained, lacks_music=lacks_music, lacks_preparing=lacks_preparing
+                )
+                if bound < self._best.worth + 1:
                     break
                 candidate = self._ordered[index]
                 twin = self._twin_before[index]
@@ -254,37 +265,3 @@ def _best_from(gains: Sequence[float], wanted: Sequence[bool]) -> list[float]:
     for position in range(len(gains) - 1, -1, -1):
         best[position] = max(best[position + 1], gains[position] if wanted[position] else -math.inf)
     return best
-
-
-def _common_price(candidates: Sequence[Candidate], capacity_seconds: int, limit: int) -> float:
-    """Logarithm of a price of a second that makes the bound of all sets small.
-
-    The bound is convex in the price: halve a bracket by the sign of its slope, which is the capacity less what
-    the best plan at that price costs.
-    """
-    if not candidates:
-        return 0.0
-    above = max(candidate.log_gain for candidate in candidates)
-    below = above - _PRICE_SPAN
-    for _ in range(_PRICE_ROUNDS):
-        middle = (below + above) / 2
-        if _cost_at(candidates, middle, limit) > capacity_seconds:
-            below = middle
-        else:
-            above = middle
-    return above
-
-
-def _cost_at(candidates: Sequence[Candidate], log_price: float, limit: int) -> float:
-    """Seconds that the tasks of greatest gain cost at this price."""
-    price = math.exp(log_price)
-    chosen = []
-    for candidate in candidates:
-        seconds, value = candidate.best_at(log_price, price)
-        cost = seconds + candidate.set_up
-        gain = value - price * cost
-        if gain > 0 or candidate.must:
-            chosen.append((candidate.must, gain, cost))
-    if len(chosen) > limit:
-        chosen.sort(reverse=True)
-    return sum(cost for _, _, cost in chosen[:limit])
