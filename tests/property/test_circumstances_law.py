@@ -1,0 +1,88 @@
+"""Soreness, low energy, thin walls, no instrument: nothing is planned that the day does not allow."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from bagatelle.model.plan import Plan
+from bagatelle.model.vocabulary import STRAINS
+from hypothesis import given
+
+from tests.strategies import Sent, instruments, plan_or_reject, requests
+
+QUIET = {"silent", "soft"}
+
+
+@dataclass(frozen=True)
+class Traits:
+    """What a task asks of body, walls and instrument."""
+
+    strain: str
+    loudness: str
+    needs_instrument: bool
+
+
+def usual_traits(task: Sent) -> Traits:
+    """Of a task as it is played on an ordinary day: what it says, else its exercise, else played and audible."""
+    exercise: Any = instruments().exercise(task["exercise"]) if "exercise" in task else None
+    return Traits(
+        strain=task.get("strain") or (exercise.strain if exercise else "low"),
+        loudness=task.get("loudness") or (exercise.loudness if exercise else "moderate"),
+        needs_instrument=task.get("needs_instrument", exercise.needs_instrument if exercise else True),
+    )
+
+
+def kept_as_usual(sent: Sent, plan: Plan) -> list[Traits]:
+    """Traits of the steps that are played as on an ordinary day."""
+    titles = {task.task: task.title for task in plan.tasks}
+    tasks = {
+        task["id"]: task
+        for block in sent["routine"]["blocks"]
+        for task in block.get("tasks", ())
+        if "id" in task
+    }
+    nameless = [
+        task for block in sent["routine"]["blocks"] for task in block.get("tasks", ()) if "id" not in task
+    ]
+    found = []
+    for step in plan.steps:
+        if step.task is None or step.stands_in_for is not None:
+            continue
+        if step.task in tasks:
+            found.append(usual_traits(tasks[step.task]))
+        else:
+            # A task without an id is known by its title; more than one may have it.
+            same = [usual_traits(task) for task in nameless if task["title"] == titles[step.task]]
+            found += same[:1] if len(same) == 1 else []
+    return found
+
+
+@given(requests())
+def test_sore_nothing_strains_or_sounds(sent: Sent) -> None:
+    plan = plan_or_reject(sent | {"circumstances": sent["circumstances"] | {"soreness": True}})
+    assert any("sore" in caution and "physiotherapist" in caution for caution in plan.cautions)
+    strain = {task.task: task.strain for task in plan.tasks}
+    assert {strain[step.task] for step in plan.steps if step.task is not None} == {"none"}
+    assert all(each == Traits("none", "silent", False) for each in kept_as_usual(sent, plan))
+
+
+@given(requests())
+def test_quiet_nothing_is_loud(sent: Sent) -> None:
+    plan = plan_or_reject(sent | {"circumstances": sent["circumstances"] | {"quiet": True}})
+    assert all(each.loudness in QUIET for each in kept_as_usual(sent, plan))
+    assert not any("85 dBA" in caution for caution in plan.cautions)
+
+
+@given(requests())
+def test_without_the_instrument_nothing_needs_it(sent: Sent) -> None:
+    plan = plan_or_reject(sent | {"circumstances": sent["circumstances"] | {"instrument_at_hand": False}})
+    assert not any(each.needs_instrument for each in kept_as_usual(sent, plan))
+
+
+@given(requests())
+def test_low_energy_leaves_out_high_strain(sent: Sent) -> None:
+    plan = plan_or_reject(sent | {"circumstances": sent["circumstances"] | {"energy": "low"}})
+    kept = {step.task for step in plan.steps}
+    strains = {task.task: task.strain for task in plan.tasks if not task.stand_in}
+    if any(strains.get(task or "") == STRAINS[-1] for task in kept):
+        free = {task.strain for task in plan.tasks if task.available and not task.stand_in}
+        assert free == {"high"}

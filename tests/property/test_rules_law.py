@@ -1,0 +1,82 @@
+"""The three rules: prepared before strain, music from ten minutes up, not too many tasks; or it is said.
+
+That a rule gives way only where it can't be met is a law of its own (`test_giving_way_law`).
+"""
+
+from bagatelle.model.plan import Plan, RuleReport
+from hypothesis import event, given
+
+from tests.strategies import Sent, plan_or_reject, requests
+
+STRAINING = {"moderate", "high"}
+TEN_MINUTES = 600  # common practice, no source
+FIVE_MINUTES = 300  # common practice, no source
+
+
+def report(plan: Plan, rule: str) -> RuleReport:
+    return next(each for each in plan.rules if each.rule == rule)
+
+
+@given(requests())
+def test_something_easy_comes_before_the_first_strain(sent: Sent) -> None:
+    plan = plan_or_reject(sent)
+    tasks = {task.task: task for task in plan.tasks}
+    order = [tasks[step.task] for step in plan.steps if step.task is not None]
+    first_strain = next((place for place, task in enumerate(order) if task.strain in STRAINING), None)
+    if first_strain is None:
+        assert report(plan, "warm-up-before-strain").kept
+        return
+    event("strains")
+    prepared = any(task.prepares for task in order[:first_strain])
+    assert report(plan, "warm-up-before-strain").kept == prepared
+    if not prepared:
+        assert any("begin slowly and softly" in caution for caution in plan.cautions)
+
+
+@given(requests())
+def test_strain_rises_within_a_window(sent: Sent) -> None:
+    plan = plan_or_reject(sent)
+    strain = {task.task: task.strain for task in plan.tasks}
+    rank = {"none": 0, "low": 0, "moderate": 1, "high": 2}
+    for position in range(len(plan.windows)):
+        ranks = [
+            rank[strain[step.task]]
+            for step in plan.steps
+            if step.window == position and step.task is not None
+        ]
+        assert ranks == sorted(ranks)
+
+
+@given(requests())
+def test_there_is_music_from_ten_minutes_up(sent: Sent) -> None:
+    plan = plan_or_reject(sent)
+    in_hand = {
+        task.task
+        for task in plan.tasks
+        if task.available
+        and task.area in {"repertoire", "improvisation"}
+        and (
+            task.stage in {"refining", "maintaining"}
+            or (task.due_days is not None and 0 <= task.due_days <= plan.policy.near_days)
+        )
+    }
+    assert in_hand == {task.task for task in plan.tasks if task.music and task.available}
+    kept = {step.task for step in plan.steps}
+    if plan.budget_seconds >= TEN_MINUTES and in_hand:
+        event("music is asked for")
+        assert report(plan, "music-in-hand").kept == bool(kept & in_hand)
+    else:
+        assert report(plan, "music-in-hand").kept
+
+
+@given(requests())
+def test_there_are_not_too_many_tasks(sent: Sent) -> None:
+    plan = plan_or_reject(sent)
+    rule = report(plan, "task-count")
+    kept = {step.task for step in plan.steps if step.task is not None}
+    usual_limit = max(2, plan.budget_seconds // FIVE_MINUTES)
+    assert isinstance(rule.limit, int)
+    assert len(kept) <= rule.limit
+    assert rule.limit >= usual_limit
+    assert rule.kept == (rule.limit == usual_limit)
+    assert all(each.because.strip() for each in plan.rules)
