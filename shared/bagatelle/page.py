@@ -1,6 +1,6 @@
 """A plan as a readable page of plain text."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from itertools import groupby
 from textwrap import wrap
 from typing import Final
@@ -9,6 +9,12 @@ from bagatelle.model.plan import Plan, Step
 
 WIDTH: Final = 88
 _RULE: Final = "-" * WIDTH
+_QUESTIONS: Final[Mapping[str, str]] = {
+    "which": "which part of it",
+    "how": "in which manner",
+    "how-much": "how much of each",
+    "finished-when": "finished when",
+}
 
 
 def page_of(plan: Plan) -> str:
@@ -70,7 +76,7 @@ def _closing(plan: Plan) -> Iterable[str]:
         "Left out today", [f"{titles[one.task]}: {one.reasons[0].because}" for one in plan.left_out]
     )
     yield from _points("Worth knowing", [notice.message for notice in plan.warnings])
-    yield from _points("Still open", [finding.message for finding in plan.findings])
+    yield from _points("Still open", _open_questions(plan, titles))
     if plan.toss_up:
         yield "Another choice would be as good; this one is ready."
     if plan.ladder.lowest_ratio is not None and plan.ladder.mean_ratio is not None:
@@ -79,6 +85,17 @@ def _closing(plan: Plan) -> Iterable[str]:
             f"The ladder, at each whole minute, beside the best plan for it: {plan.ladder.mean_ratio:.0%} "
             f"on average, {plan.ladder.lowest_ratio:.0%} at worst.",
         )
+
+
+def _open_questions(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:
+    """The questions of each task in one line; anything else as its finding says it."""
+    by_task: dict[str, list[str]] = {}
+    for finding in plan.findings:
+        if finding.task is not None and finding.question in _QUESTIONS:
+            by_task.setdefault(finding.task, []).append(_QUESTIONS[finding.question])
+    for task, questions in by_task.items():
+        yield f"{titles[task]}: {', '.join(questions)}?"
+    yield from (finding.message for finding in plan.findings if finding.question not in _QUESTIONS)
 
 
 def _points(heading: str, texts: Iterable[str]) -> Iterable[str]:

@@ -87,19 +87,13 @@ def cautions_of(task: SettledTask, *, cold: bool) -> tuple[Message, ...]:
 
 
 def duration(seconds: int) -> Message:
-    """Minutes and seconds, as a person would say them."""
-    minutes, rest = divmod(seconds, 60)
-    if rest == 0:
+    """Minutes to the nearest half, as a person would say them."""
+    minutes, half = divmod(max(round(seconds / 30), 1), 2)
+    if not half:
         return Message("engine.minutes", {"minutes": minutes})
     if minutes == 0:
-        return Message("engine.seconds", {"seconds": rest})
-    return Message(
-        "engine.minutes-and-seconds",
-        {
-            "minutes": Message("engine.minutes", {"minutes": minutes}),
-            "seconds": Message("engine.seconds", {"seconds": rest}),
-        },
-    )
+        return Message("engine.half-a-minute")
+    return Message("engine.minutes-and-a-half", {"minutes": minutes})
 
 
 def _stands_in_for(task: SettledTask) -> str | None:
