@@ -4,9 +4,10 @@ import math
 from typing import Any, get_args
 
 import pytest
+from bagatelle import load_instruments
 from bagatelle.contract import Message, Texts
 from bagatelle.model.errors import BagatelleError
-from bagatelle.model.vocabulary import Area, Stage
+from bagatelle.model.vocabulary import Area
 from bagatelle.wording import TemplateError, Wording, WordingError, engine_texts
 from hypothesis import given
 from hypothesis import strategies as st
@@ -105,16 +106,14 @@ def test_a_locale_falls_back_to_its_language_and_that_to_english() -> None:
 
 
 def test_a_crotchet_is_a_quarter_note_elsewhere() -> None:
-    words = wording()
+    words = load_instruments().wording
     for british, american in (
-        ("semibreve", "whole note"),
         ("minim", "half note"),
         ("crotchet", "quarter note"),
         ("quaver", "eighth note"),
         ("semiquaver", "sixteenth note"),
-        ("demisemiquaver", "thirty-second note"),
     ):
-        message = Message(f"engine.note.{british}")
+        message = Message(f"piano.beat.{british}")
         assert words.render(message, "en-GB") == british
         assert words.render(message, "en-US") == american
 
@@ -181,12 +180,10 @@ def test_a_text_is_given_once() -> None:
         Wording([texts, texts])
 
 
-def test_the_engine_has_a_word_for_every_area_and_stage() -> None:
+def test_the_engine_has_a_word_for_every_area() -> None:
     words = Wording(engine_texts())
     for area in get_args(Area):
         assert words.has(f"engine.area.{area}", "en")
-    for stage in get_args(Stage):
-        assert words.has(f"engine.stage.{stage}", "en")
 
 
 def test_the_engines_texts_are_its_own_and_a_variant_only_overrides() -> None:
