@@ -69,7 +69,7 @@ class Policy(Struct, frozen=True, kw_only=True):
     playing_seconds: int = 1500
     rest_seconds: int = 300
     toss_up: float = 0.01
-    prepared_budgets_seconds: tuple[int, ...] = (300, 600, 900)
+    prepared_budgets_seconds: tuple[int, ...] = (300, 360, 420, 480, 600, 720, 900, 1200)
 
 
 class PolicyEntry(Struct, frozen=True, kw_only=True):
