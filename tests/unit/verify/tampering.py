@@ -13,17 +13,19 @@ Tampering: TypeAlias = Callable[[JsonPlan], bool]
 TAMPERINGS: dict[str, tuple[Tampering, str]] = {}
 
 
-def caught_by(code: str) -> Callable[[Tampering], Tampering]:
+def caught_by(
+    code: str, tamperings: dict[str, tuple[Tampering, str]] = TAMPERINGS
+) -> Callable[[Tampering], Tampering]:
     """Enter a tampering under the fault that it has to be caught by."""
 
     def enter(tampering: Tampering) -> Tampering:
-        TAMPERINGS[tampering.__name__] = (tampering, code)
+        tamperings[tampering.__name__] = (tampering, code)
         return tampering
 
     return enter
 
 
-def _played(plan: JsonPlan) -> list[JsonPlan]:
+def played(plan: JsonPlan) -> list[JsonPlan]:
     return [step for step in plan["steps"] if step["kind"] == "task"]
 
 
@@ -130,13 +132,13 @@ def play_in_a_window_that_is_not_there(plan: JsonPlan) -> bool:
 
 @caught_by("steps.seconds")
 def play_a_second_longer(plan: JsonPlan) -> bool:
-    _played(plan)[0]["seconds"] += 1
+    played(plan)[0]["seconds"] += 1
     return True
 
 
 @caught_by("steps.rotation")
 def play_units_in_another_order(plan: JsonPlan) -> bool:
-    for step in _played(plan):
+    for step in played(plan):
         if step["units"] != step["units"][::-1]:
             step["units"].reverse()
             return True
@@ -145,13 +147,13 @@ def play_units_in_another_order(plan: JsonPlan) -> bool:
 
 @caught_by("steps.units")
 def play_an_unknown_unit(plan: JsonPlan) -> bool:
-    _played(plan)[0]["units"][0] += "-other"
+    played(plan)[0]["units"][0] += "-other"
     return True
 
 
 @caught_by("steps.set-up")
 def forget_a_set_up(plan: JsonPlan) -> bool:
-    with_set_up = [step for step in _played(plan) if step["set_up_seconds"]]
+    with_set_up = [step for step in played(plan) if step["set_up_seconds"]]
     for step in with_set_up[:1]:
         step["set_up_seconds"] = 0
     return bool(with_set_up)
@@ -159,31 +161,31 @@ def forget_a_set_up(plan: JsonPlan) -> bool:
 
 @caught_by("steps.continues")
 def claim_to_continue(plan: JsonPlan) -> bool:
-    _played(plan)[0]["continues"] = True
+    played(plan)[0]["continues"] = True
     return True
 
 
 @caught_by("steps.text")
 def leave_a_text_empty(plan: JsonPlan) -> bool:
-    _played(plan)[-1]["done_when"] = " "
+    played(plan)[-1]["done_when"] = " "
     return True
 
 
 @caught_by("steps.unavailable")
 def play_what_is_not_available(plan: JsonPlan) -> bool:
-    _numbers(plan, _played(plan)[0]["task"])["available"] = False
+    _numbers(plan, played(plan)[0]["task"])["available"] = False
     return True
 
 
 @caught_by("steps.unknown-task")
 def play_an_unknown_task(plan: JsonPlan) -> bool:
-    _played(plan)[0]["task"] = "nobody-knows"
+    played(plan)[0]["task"] = "nobody-knows"
     return True
 
 
 @caught_by("steps.block")
 def move_a_step_to_another_block(plan: JsonPlan) -> bool:
-    _played(plan)[0]["block"] = "elsewhere"
+    played(plan)[0]["block"] = "elsewhere"
     return True
 
 
@@ -200,14 +202,14 @@ def hide_what_is_left_out(plan: JsonPlan) -> bool:
 
 @caught_by("steps.left-out")
 def call_a_kept_task_left_out(plan: JsonPlan) -> bool:
-    plan["left_out"].append({"task": _played(plan)[0]["task"], "reasons": []})
+    plan["left_out"].append({"task": played(plan)[0]["task"], "reasons": []})
     return True
 
 
 @caught_by("steps.chunk")
 def make_a_visit_too_small(plan: JsonPlan) -> bool:
     """Cut a visit down to its first unit."""
-    for step in _played(plan):
+    for step in played(plan):
         numbers = _numbers(plan, step["task"])
         first = numbers["units"][0]
         if len(step["units"]) > 1 and first["seconds"] < numbers["smallest_chunk_seconds"]:
@@ -222,9 +224,9 @@ def make_a_visit_too_small(plan: JsonPlan) -> bool:
 
 @caught_by("doses.floor")
 def play_less_than_the_floor(plan: JsonPlan) -> bool:
-    for step in _played(plan):
+    for step in played(plan):
         numbers = _numbers(plan, step["task"])
-        lone = sum(other["task"] == step["task"] for other in _played(plan)) == 1
+        lone = sum(other["task"] == step["task"] for other in played(plan)) == 1
         if lone and numbers["floor_seconds"] == step["seconds"] and len(step["units"]) > 1:
             lengths = {unit["id"]: unit["seconds"] for unit in numbers["units"]}
             step["seconds"] -= lengths[step["units"].pop()]
@@ -234,7 +236,7 @@ def play_less_than_the_floor(plan: JsonPlan) -> bool:
 
 @caught_by("doses.largest")
 def cap_a_task_below_its_dose(plan: JsonPlan) -> bool:
-    step = max(_played(plan), key=lambda each: len(each["units"]))
+    step = max(played(plan), key=lambda each: len(each["units"]))
     _numbers(plan, step["task"])["largest_seconds"] = step["seconds"] - 1
     return len(step["units"]) > 1
 
@@ -305,7 +307,7 @@ def play_faster_than_the_clock(plan: JsonPlan) -> bool:
 
 @caught_by("numbers.never")
 def pin_a_planned_task_never(plan: JsonPlan) -> bool:
-    _numbers(plan, _played(plan)[0]["task"])["pin"] = "never"
+    _numbers(plan, played(plan)[0]["task"])["pin"] = "never"
     return True
 
 
@@ -334,7 +336,7 @@ def allow_one_task_more(plan: JsonPlan) -> bool:
 
 @caught_by("rules.too-many")
 def allow_fewer_tasks(plan: JsonPlan) -> bool:
-    kept = len({step["task"] for step in _played(plan)})
+    kept = len({step["task"] for step in played(plan)})
     _limit_report(plan)["limit"] = kept - 1
     return True
 
@@ -367,157 +369,4 @@ def open_with_what_strains(plan: JsonPlan) -> bool:
     ):
         return False
     steps.insert(0, steps.pop())
-    return True
-
-
-# Certificate and alternatives ---------------------------------------------------------------------------
-
-
-@caught_by("certificate.worth")
-def add_to_the_worth(plan: JsonPlan) -> bool:
-    plan["certificate"]["worth"] += 1
-    return True
-
-
-@caught_by("certificate.bound")
-def lower_the_bound(plan: JsonPlan) -> bool:
-    plan["certificate"]["bound"] = plan["certificate"]["worth"] - 1
-    return True
-
-
-@caught_by("certificate.gap")
-def narrow_the_gap(plan: JsonPlan) -> bool:
-    plan["certificate"]["gap"] += 0.01
-    return True
-
-
-@caught_by("certificate.proved")
-def claim_a_proof(plan: JsonPlan) -> bool:
-    plan["certificate"] |= {"bound": plan["certificate"]["worth"] + 5, "proved": True}
-    return True
-
-
-@caught_by("alternatives.toss-up")
-def turn_the_toss_up_round(plan: JsonPlan) -> bool:
-    plan["toss_up"] = not plan["toss_up"]
-    return True
-
-
-@caught_by("alternatives.worth")
-def praise_an_alternative(plan: JsonPlan) -> bool:
-    for alternative in plan["alternatives"][:1]:
-        alternative["worth"] += 1
-    return bool(plan["alternatives"])
-
-
-@caught_by("alternatives.dose")
-def break_an_alternatives_dose(plan: JsonPlan) -> bool:
-    for alternative in plan["alternatives"][:1]:
-        alternative["doses"][0]["seconds"] -= 1
-    return bool(plan["alternatives"])
-
-
-@caught_by("alternatives.same-set")
-def offer_the_same_set(plan: JsonPlan) -> bool:
-    fewer = [each for each in plan["alternatives"] if each["why"] == "another set"]
-    played: dict[str, int] = {}
-    for step in _played(plan):
-        played[step["task"]] = played.get(step["task"], 0) + step["seconds"]
-    for alternative in fewer:
-        alternative["doses"] = [{"task": task, "seconds": seconds} for task, seconds in played.items()]
-    return bool(fewer)
-
-
-@caught_by("alternatives.not-fewer")
-def offer_as_many_tasks(plan: JsonPlan) -> bool:
-    others = [each for each in plan["alternatives"] if each["why"] == "another set"]
-    fewer = [each for each in plan["alternatives"] if each["why"] == "fewer tasks"]
-    kept = {step["task"] for step in _played(plan)}
-    for alternative in fewer:
-        plan["alternatives"].remove(alternative)
-    for alternative in others:
-        alternative["why"] = "fewer tasks"
-    return any(len(alternative["doses"]) >= len(kept) for alternative in others)
-
-
-# Ladder -------------------------------------------------------------------------------------------------
-
-
-@caught_by("ladder.cost")
-def make_a_rung_cheaper(plan: JsonPlan) -> bool:
-    plan["ladder"]["rungs"][0]["cost_seconds"] -= 1
-    return True
-
-
-@caught_by("ladder.rung")
-def lift_by_half_a_unit(plan: JsonPlan) -> bool:
-    plan["ladder"]["rungs"][-1]["to_seconds"] -= 1
-    return True
-
-
-@caught_by("ladder.unfinished")
-def saw_off_the_last_rung(plan: JsonPlan) -> bool:
-    return bool(plan["ladder"]["rungs"].pop())
-
-
-@caught_by("ladder.prepared-worth")
-def praise_a_prepared_plan(plan: JsonPlan) -> bool:
-    for prepared in plan["ladder"]["prepared"][:1]:
-        prepared["worth"] += 1
-    return bool(plan["ladder"]["prepared"])
-
-
-@caught_by("ladder.dose")
-def break_a_prepared_dose(plan: JsonPlan) -> bool:
-    for prepared in plan["ladder"]["prepared"][:1]:
-        prepared["doses"][0]["seconds"] -= 1
-    return bool(plan["ladder"]["prepared"])
-
-
-@caught_by("ladder.prepared-order")
-def prepare_backwards(plan: JsonPlan) -> bool:
-    plan["ladder"]["prepared"].reverse()
-    return len(plan["ladder"]["prepared"]) > 1
-
-
-@caught_by("ladder.walk")
-def praise_the_walk(plan: JsonPlan) -> bool:
-    for minute in plan["ladder"]["minutes"][3:4]:
-        minute["worth"] -= 1
-    return len(plan["ladder"]["minutes"]) > 3
-
-
-@caught_by("ladder.best")
-def flatter_the_ladder(plan: JsonPlan) -> bool:
-    """Claim a lower optimum at the first minute, where it is looked for again."""
-    for minute in plan["ladder"]["minutes"][:1]:
-        minute["best"] = minute["worth"] - 1
-    return bool(plan["ladder"]["minutes"])
-
-
-@caught_by("ladder.best")
-def call_the_ladder_worse_than_it_is(plan: JsonPlan) -> bool:
-    for minute in plan["ladder"]["minutes"][-1:]:
-        minute["best"] += 1
-    return any(minute["proved"] for minute in plan["ladder"]["minutes"][-1:])
-
-
-@caught_by("ladder.minutes")
-def leave_a_minute_out(plan: JsonPlan) -> bool:
-    return len(plan["ladder"]["minutes"]) > 2 and bool(plan["ladder"]["minutes"].pop(1))
-
-
-@caught_by("ladder.lowest-ratio")
-def raise_the_lowest_ratio(plan: JsonPlan) -> bool:
-    if plan["ladder"]["lowest_ratio"] is None:
-        return False
-    plan["ladder"]["lowest_ratio"] += 0.0001
-    return True
-
-
-@caught_by("ladder.mean-ratio")
-def raise_the_mean_ratio(plan: JsonPlan) -> bool:
-    if plan["ladder"]["mean_ratio"] is None:
-        return False
-    plan["ladder"]["mean_ratio"] += 0.0002
     return True
