@@ -1,5 +1,6 @@
 """Every error is a problem (RFC 9457) of a stable type."""
 
+import asyncio
 import json
 import logging
 import time
@@ -285,3 +286,33 @@ def test_every_type_is_one_of_its_own() -> None:
     assert {row for row in vars(problems).values() if isinstance(row, problems.ProblemType)} == set(
         problems.PROBLEM_TYPES
     )
+
+
+def test_a_client_that_hangs_up_is_no_fault_of_ours(api: ApiClient, caplog: pytest.LogCaptureFixture) -> None:
+    scope: dict[str, Any] = {
+        "type": "http",
+        "method": "POST",
+        "path": COMPRESSIONS,
+        "raw_path": COMPRESSIONS.encode(),
+        "query_string": b"",
+        "headers": [(b"content-type", b"application/json")],
+        "server": ("test", 80),
+        "client": ("test", 1),
+        "scheme": "http",
+        "http_version": "1.1",
+        "root_path": "",
+        "asgi": {"version": "3.0"},
+    }
+    events = iter([{"type": "http.request", "body": b"{", "more_body": True}, {"type": "http.disconnect"}])
+    sent: list[Any] = []
+
+    async def receive() -> Any:
+        return next(events)
+
+    async def send(message: Any) -> None:
+        sent.append(message)
+
+    with caplog.at_level(logging.ERROR, "bagatelle_service"):
+        asyncio.run(api.app(scope, receive, send))  # type: ignore[arg-type]  # plain dicts for scope types
+    assert sent[0]["status"] == 400
+    assert not caplog.records

@@ -16,6 +16,7 @@ import msgspec
 from bagatelle.accepted import describe
 from bagatelle.decode import request_schema
 from litestar import Request
+from litestar.exceptions import InternalServerException
 from msgspec import Struct, ValidationError
 
 from bagatelle_service.api import problems
@@ -39,6 +40,18 @@ async def check_request(request: Request[Any, Any, Any]) -> None:
     if operation.body is not None:
         _check_body_kind(request)
     request.scope["state"][QUERY_KEY] = read_query(request.scope["query_string"], operation.query)
+
+
+async def read_body(request: Request[Any, Any, Any]) -> bytes:
+    """Read the body, up to the limit that the application sets.
+
+    :raises RequestEntityTooLarge: as soon as it goes over the limit.
+    :raises ProblemError: bad-request, where the connection closes before its end.
+    """
+    try:
+        return await request.body()
+    except InternalServerException as error:
+        raise ProblemError(problems.BAD_REQUEST, "The connection closed before the body ended.") from error
 
 
 def query_of(request: Request[Any, Any, Any], kind: type[Query]) -> Query:  # noqa: ARG001 - names the type

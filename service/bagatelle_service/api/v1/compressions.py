@@ -14,6 +14,7 @@ from litestar.handlers import HTTPRouteHandler
 from bagatelle_service.api import problems
 from bagatelle_service.api.answering import json_answer
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, example_bytes, from_file
+from bagatelle_service.api.strictness import read_body
 from bagatelle_service.engine_calls import EngineCalls
 
 AnyRequest = Request[Any, Any, Any]
@@ -73,7 +74,7 @@ CHECK_SPECIFICITY = Operation(
             "titles", "What titles and minutes alone leave open", _example_answer(bagatelle.check_specificity)
         ),
     ),
-    problems=(problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
+    problems=(problems.NOT_SHORT, problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
 )
 
 
@@ -86,12 +87,12 @@ def engine_routes(instruments: Instruments, engine_calls: EngineCalls) -> list[H
 
     @post("/v1/compressions", status_code=200, opt={OPT_KEY: COMPRESS})
     async def compress(request: AnyRequest) -> Response[bytes]:
-        body = await request.body()
+        body = await read_body(request)
         return json_answer(await engine_calls.run(answer_of(body, bagatelle.compress)))
 
     @post("/v1/specificity-checks", status_code=200, opt={OPT_KEY: CHECK_SPECIFICITY})
     async def check_specificity(request: AnyRequest) -> Response[bytes]:
-        body = await request.body()
+        body = await read_body(request)
         return json_answer(await engine_calls.run(answer_of(body, bagatelle.check_specificity)))
 
     return [compress, check_specificity]
