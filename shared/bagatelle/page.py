@@ -29,11 +29,13 @@ def _lines(plan: Plan) -> Iterable[str]:
     yield from _points("Take care", plan.cautions)
     said = set(plan.cautions)
     number = 0
+    before: Step | None = None
     for position, steps in groupby(plan.steps, key=lambda step: step.window):
         yield from _window_heading(plan, position)
         for step in steps:
             number += 1
-            yield from _step(number, step, said)
+            yield from _step(number, step, before, said)
+            before = step
     yield from _closing(plan)
 
 
@@ -46,10 +48,12 @@ def _window_heading(plan: Plan, position: int) -> Iterable[str]:
         yield _RULE
 
 
-def _step(number: int, step: Step, said: set[str]) -> Iterable[str]:
-    again = "Again: " if step.continues else ""
+def _step(number: int, step: Step, before: Step | None, said: set[str]) -> Iterable[str]:
+    lead = ""
+    if step.continues:
+        lead = "Then: " if before is not None and before.task == step.task else "Again: "
     yield ""
-    yield from _hanging(f"{number}. ", f"{again}{step.what}  [about {_minutes(step.seconds)}]")
+    yield from _hanging(f"{number}. ", f"{lead}{step.what}  [about {_minutes(step.seconds)}]")
     for label, text in (("How", step.how), ("How much", step.how_much), ("Finished when", step.done_when)):
         yield from _hanging(f"   {label}: ", text)
     yield from _details(step)

@@ -14,7 +14,9 @@ from bagatelle.wording.render import Wording, engine_texts
 from bagatelle.wording.template import parse
 
 LANGUAGE: Final = "en"
-ENGINE_PARAMETERS: Final = frozenset({"units", "unit_count", "seconds", "minutes"})
+ENGINE_PARAMETERS: Final = frozenset(
+    {"units", "unit_count", "unit_count_in_words", "seconds", "minutes", "duration", "passes_of_units"}
+)
 """What the engine adds to the parameters of an exercise's material."""
 
 _LOCALE: Final = re.compile(r"[a-z]{2,3}(-[A-Z]{2})?")
@@ -106,6 +108,9 @@ def _sample_parameters(material: Material) -> tuple[Mapping[str, Value], ...]:
             **material.parameters,
             "units": labels[:count],
             "unit_count": count,
+            "unit_count_in_words": Message(f"engine.number.{count}"),
+            "duration": Message("engine.minutes", {"minutes": count}),
+            "passes_of_units": labels[:count],
             "seconds": 60 * count,
             "minutes": count,
         }

@@ -16,7 +16,7 @@ from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.solving import Solution
 from bagatelle.engine.specificity import Say
 from bagatelle.engine.steps import duration, steps_of
-from bagatelle.engine.timetable import timetable_of
+from bagatelle.engine.timetable import timetable_of, with_short_start
 from bagatelle.model.plan import (
     Finding,
     Ladder,
@@ -57,6 +57,8 @@ def plan_of(made: Made) -> Plan:
     by_id = {task.id: task for task in made.tasks}
     scales = {item.id: scale_of(item) for item in problem.items}
     slots = timetable_of(solution.visits, budget.windows, scales, policy)
+    if made.request.circumstances.energy == "low":
+        slots = with_short_start(slots, scales, policy.low_energy_first_seconds)
     other = others(problem, solution.certificate.worth, solution.doses, solution.solve_again, policy)
     return Plan(
         fingerprint=fingerprint_of(made.request, made.made_with),

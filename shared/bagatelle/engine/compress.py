@@ -17,7 +17,7 @@ from bagatelle.model.errors import NothingAllowedError, NotSpecificError
 from bagatelle.model.plan import CompressionAnswer, MadeWith, SpecificityAnswer
 from bagatelle.model.request import CompressionRequest
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import STRAINS
+from bagatelle.model.vocabulary import IN_HAND, STRAINS, Energy
 from bagatelle.policy.table import POLICY_VERSION, chosen_policy
 
 
@@ -69,7 +69,7 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
         policy=policy,
     )
     everything = (*((stand_in,) if stand_in is not None else ()), *tasks)
-    order = {task.id: body_order(task) for task in everything}
+    order = {task.id: body_order(task, request.circumstances.energy) for task in everything}
     solution = solve_day(routine, budget, order.__getitem__)
     made = Made(
         request=request,
@@ -98,14 +98,15 @@ def check_specificity(request: CompressionRequest, instruments: Instruments) -> 
     return SpecificityAnswer(specific=not reading.findings, findings=reading.findings)
 
 
-def body_order(task: SettledTask) -> BodyOrder:
+def body_order(task: SettledTask, energy: Energy) -> BodyOrder:
     """The order that a body wants: what prepares, then low, moderate and high strain.
 
-    Among what is alike to the body, what is due soon comes first, before time and attention run out; else the
-    routine's own order.
+    Among what is alike to the body, on a day of low energy what is exact and in hand comes first, as it is
+    begun most easily; then what is due soon, before time and attention run out; else the routine's own order.
     """
     rank = 0 if task.prepares else max(STRAINS.index(task.strain), STRAINS.index("low"))
-    return (rank, not task.near, task.block_position, task.id)
+    hard_to_begin = energy == "low" and not (task.concreteness == "exact" and task.stage in IN_HAND)
+    return (rank, hard_to_begin, not task.near, task.block_position, task.id)
 
 
 def _say(request: CompressionRequest, instruments: Instruments) -> Say:

@@ -125,6 +125,7 @@ def _units_of(passages: Iterable[Passage]) -> Iterable[SettledUnit]:
                 label=Message("engine.plain", {"text": passage.label}),
                 time=time_of(timing),
                 passes=passes,
+                detail=Message("engine.own.tempo", {"bpm": passage.bpm}) if passage.bpm else None,
             )
 
 

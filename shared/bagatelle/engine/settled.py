@@ -107,9 +107,12 @@ class SettledTask(Struct, frozen=True, kw_only=True):
     @property
     def largest_seconds(self) -> int:
         """The most playing seconds that a plan may give it."""
-        if self.cap_seconds is None:
-            return self.usual_seconds
-        return min(self.usual_seconds, self.cap_seconds)
+        limits = [self.usual_seconds]
+        if self.cap_seconds is not None:
+            limits.append(self.cap_seconds)
+        if self.exercise is not None and not self.exercise.goes_round:
+            limits.append(sum(unit.time.seconds for unit in self.units))
+        return min(limits)
 
     def item(self) -> Item:
         """The task as the solver sees it."""

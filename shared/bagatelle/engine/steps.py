@@ -107,6 +107,7 @@ def _parameters(task: SettledTask, units: Sequence[SettledUnit], seconds: int) -
         **task.words.parameters,
         "units": tuple(unit.label for unit in units),
         "unit_count": len(units),
+        "unit_count_in_words": _in_words(len(units)),
         "seconds": seconds,
         "minutes": round(seconds / 60, 1),
         "duration": duration(seconds),
@@ -149,8 +150,11 @@ def _how_much(
 
 def _counted(text: str, name: str, count: int, **parameters: Value) -> Message:
     """A message with a number in words, and the number itself as `count` to decide the plural."""
-    number = Message(f"engine.number.{count}") if count <= _NUMBERS_IN_WORDS else count
-    return Message(text, {**parameters, name: number, "count": count})
+    return Message(text, {**parameters, name: _in_words(count), "count": count})
+
+
+def _in_words(number: int) -> Message | int:
+    return Message(f"engine.number.{number}") if number <= _NUMBERS_IN_WORDS else number
 
 
 def _counts_units(task: SettledTask) -> bool:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bagatelle.engine.budget import WindowTime
 from bagatelle.engine.layout import Visit
@@ -76,3 +77,26 @@ def _window_slots(
                 rest_left -= rest
                 played = 0
     return slots
+
+
+def with_short_start(
+    slots: Sequence[Slot], scales: Mapping[str, DoseScale], most_seconds: int
+) -> tuple[Slot, ...]:
+    """The same timetable with its first step cut in two, so that it begins with something small."""
+    first = slots[0]
+    if first.task is None or first.seconds <= most_seconds:
+        return tuple(slots)
+    scale = scales[first.task]
+    units = max(scale.units_within(scale.seconds(first.first_unit) + most_seconds) - first.first_unit, 1)
+    if units >= first.units:
+        return tuple(slots)
+    seconds = scale.seconds(first.first_unit + units) - scale.seconds(first.first_unit)
+    rest = replace(
+        first,
+        seconds=first.seconds - seconds,
+        set_up_seconds=0,
+        first_unit=first.first_unit + units,
+        units=first.units - units,
+        continues=True,
+    )
+    return (replace(first, seconds=seconds, units=units), rest, *slots[1:])

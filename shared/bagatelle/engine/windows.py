@@ -18,7 +18,7 @@ from bagatelle.engine.search import STEP_LIMIT, best_plan
 _SHRINKINGS: Final = 24
 _SHRINK_SECONDS: Final = 15
 
-BodyOrder: TypeAlias = tuple[int, bool, int, str]
+BodyOrder: TypeAlias = tuple[int, bool, bool, int, str]
 OrderOf: TypeAlias = Callable[[str], BodyOrder]
 """Task id -> its place in the order that the body wants: lower strain first."""
 

@@ -86,9 +86,11 @@ class Exercise(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """One catalogue entry.
 
     Its texts, by id: `<id>.title`, `<id>.what`, `<id>.how`, `<id>.how_much`, `<id>.done_when`, and one for
-    each entry of `cautions`. Texts may name the parameters of its material and these of the engine:
-    `units` (the labels of the dose's units, listed), `unit_count` (how many different ones), `seconds`
-    and `minutes` (of the dose). Settings are not parameters: give what a text needs in `Material`.
+    each entry of `cautions`. Texts may name the parameters of its material and these of the engine: `units`
+    (the labels of the dose's units, listed), `unit_count` (how many different ones) and
+    `unit_count_in_words`, `passes_of_units` ("three times through", or each unit with its own), and of the
+    dose `seconds`, `minutes` and `duration` ("8½ minutes"). Settings are not parameters: give what a text
+    needs in `Material`.
     """
 
     id: Annotated[str, Meta(pattern=r"^[a-z0-9-]+\.[a-z0-9-]+$(?!\n)", max_length=128)]
@@ -111,6 +113,8 @@ class Exercise(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     widest_interval_semitones: int | None = None
     cautions: tuple[str, ...] = ()
     """Message ids. High strain must have one."""
+    goes_round: bool = True
+    """Whether its units may be played again on the same day; what is read at sight is read once."""
     warm_up_stand_in: bool = False
     """Whether this is the two-minute warm-up that stands in where none of the routine's fits."""
     soft_form: SoftForm | None = None

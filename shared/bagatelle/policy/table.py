@@ -52,6 +52,7 @@ class Policy(Struct, frozen=True, kw_only=True):
     low_energy_factors: Mapping[Strain, float] = field(
         default_factory=lambda: {"none": 1.0, "low": 1.0, "moderate": 0.7, "high": 0.7}
     )
+    low_energy_first_seconds: int = 180
     low_focus_factors: Mapping[Divisibility, float] = field(
         default_factory=lambda: {"fine": 1.2, "sectioned": 1.0, "whole": 0.7}
     )
@@ -109,6 +110,11 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     "near_days": ("days", "What is due within so many days counts as coming up soon.", _OWN),
     "nearest_days": ("days", "From so many days before on, the factor of a date is at its greatest.", _OWN),
     "low_energy_factors": ("1", "By strain, on a day of low energy; high only where nothing else is.", _OWN),
+    "low_energy_first_seconds": (
+        "seconds",
+        "On a day of low energy the first step is no longer than this, where a unit is not.",
+        _PRACTICE,
+    ),
     "low_focus_factors": ("1", "By divisibility, on a day of low focus.", _PRACTICE),
     "other_form_factor": ("1", "For a task in its soft or silent form.", _OWN),
     "mental_seconds": (
