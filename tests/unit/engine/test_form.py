@@ -1,0 +1,59 @@
+"""The form of a task: as it is, soft, or studied; whatever the day allows first."""
+
+import pytest
+from bagatelle.engine.form import Traits, form_for
+from bagatelle.engine.settled import Form
+from bagatelle.model.request import Circumstances
+
+from tests.strategies import instruments, plan_of
+from tests.unit.engine.numbers import own_task, request
+
+PLAYED = Traits(strain="low", loudness="moderate", needs_instrument=True)
+SILENT = Traits(strain="none", loudness="silent", needs_instrument=False)
+
+
+@pytest.mark.parametrize(
+    ("traits", "day", "form"),
+    [
+        (PLAYED, Circumstances(), "usual"),
+        (PLAYED, Circumstances(quiet=True), "study"),
+        (PLAYED, Circumstances(instrument_at_hand=False), "study"),
+        (PLAYED, Circumstances(soreness=True), "study"),
+        (SILENT, Circumstances(quiet=True, instrument_at_hand=False, soreness=True), "usual"),
+        (Traits(strain="low", loudness="soft", needs_instrument=True), Circumstances(quiet=True), "usual"),
+        (
+            Traits(strain="none", loudness="soft", needs_instrument=False),
+            Circumstances(soreness=True),
+            "study",
+        ),
+        (
+            Traits(strain="low", loudness="silent", needs_instrument=False),
+            Circumstances(soreness=True),
+            "study",
+        ),
+    ],
+)
+def test_an_own_task(traits: Traits, day: Circumstances, form: Form) -> None:
+    assert form_for(traits, None, day)[0] == form
+
+
+def test_an_exercise_takes_its_soft_form_where_that_will_do() -> None:
+    octaves = instruments().exercise("piano.octaves")  # softly: in the head, no strain, no sound
+    scale = instruments().exercise("piano.major-scale")  # softly: on the lid, low strain, no sound
+    day = Circumstances(soreness=True)
+    assert form_for(PLAYED, octaves, day)[0] == "soft"
+    assert form_for(PLAYED, scale, day) == ("study", SILENT)
+    assert form_for(PLAYED, scale, Circumstances(quiet=True))[0] == "soft"
+
+
+def test_another_form_counts_half_and_says_so() -> None:
+    plan = plan_of(request(own_task("waltz", 60), circumstances={"quiet": True}))
+    assert plan.tasks[0].factors.circumstances == 0.5
+    assert plan.steps[0].stands_in_for == "waltz"
+    assert "away from the instrument" in plan.steps[0].what
+
+
+def test_what_is_studied_prepares_nobody() -> None:
+    tone = own_task("long tones", 60, area="tone") | {"id": "tones"}
+    assert plan_of(request(tone)).tasks[0].prepares
+    assert not plan_of(request(tone, circumstances={"instrument_at_hand": False})).tasks[0].prepares

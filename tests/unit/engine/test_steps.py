@@ -1,0 +1,86 @@
+"""What a step says: rounds, passes, lengths, and whether it goes on where another stopped."""
+
+import pytest
+from bagatelle.engine.steps import duration
+from bagatelle.model.plan import Plan, Step
+
+from tests.strategies import Sent, instruments, plan_of
+from tests.unit.engine.numbers import own_task, request
+
+
+def steps(task: Sent, minutes: float, **fields: object) -> tuple[Step, ...]:
+    """The task on a day of so many minutes, beside one that makes the half long enough."""
+    never = own_task("never", 60, minutes=100, pin="never")
+    return plan_of(request(task, never, circumstances={"minutes": minutes}, **fields)).steps
+
+
+@pytest.mark.parametrize(
+    ("minutes", "how_much"),
+    [
+        (3.5, "each once through"),  # 180 s: one round of both
+        (5.5, "each once through; then line 1 again, the same way"),  # 280 s
+        (6.5, "each once through; two rounds in all"),  # 360 s
+        (8.25, "each once through; two rounds in all, then line 1 again, the same way"),  # 460 s
+    ],
+)
+def test_rounds_are_counted(minutes: float, how_much: str) -> None:
+    (step,) = steps(own_task("waltz", 100, 80, smallest_chunk_seconds=60), minutes)
+    assert step.what == "Waltz: line 1 and line 2"
+    assert (step.how, step.how_much, step.done_when) == ("slowly", how_much, "twice clean")
+    assert step.seconds + step.set_up_seconds <= minutes * 60
+
+
+def test_a_dose_of_part_of_the_units_names_only_these() -> None:
+    (step,) = steps(own_task("waltz", 100, 80, 90, smallest_chunk_seconds=60), 3.75)
+    assert step.what == "Waltz: line 1 and line 2"
+    assert step.units == ("p1", "p2")
+
+
+def test_passes_that_differ_are_said_for_each() -> None:
+    task = own_task("waltz", 100, 80, smallest_chunk_seconds=60)
+    task["passages"][1]["passes"] = 3
+    (step,) = steps(task, 3.5)
+    assert step.how_much == "line 1 once through and line 2 three times through"
+
+
+def test_an_open_task_says_how_long() -> None:
+    (step,) = steps({"title": "March", "area": "repertoire", "minutes": 20}, 6)
+    assert step.how_much == "5½ minutes, then stop"
+    assert set(step.filled_in) >= {"passages", "manner", "done_when"}
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"),
+    [
+        (1, "half a minute"),
+        (44, "half a minute"),
+        (46, "1 minute"),
+        (90, "1½ minutes"),
+        (120, "2 minutes"),
+        (740, "12½ minutes"),
+    ],
+)
+def test_lengths(seconds: int, said: str) -> None:
+    assert instruments().wording.render(duration(seconds), "en-GB") == said
+
+
+def windowed() -> Plan:
+    task = own_task("waltz", 60, 60, 60, 60, minutes=60, smallest_chunk_seconds=60, set_up_seconds=30)
+    windows = [{"minutes": 5}, {"minutes": 5}]
+    return plan_of(request(task, circumstances={"windows": windows}))
+
+
+def test_a_second_visit_goes_on_where_the_first_stopped() -> None:
+    first, second = windowed().steps
+    assert (first.window, first.continues, first.units) == (0, False, ("p1", "p2", "p3", "p4"))
+    assert (second.window, second.continues, second.units) == (1, True, ("p1", "p2", "p3", "p4"))
+    assert (first.set_up_seconds, second.set_up_seconds) == (30, 30)
+
+
+def test_locale() -> None:
+    task = {"exercise": "piano.major-scale", "minutes": 20}
+    (british,) = steps(task, 10, instrument="piano")
+    (american,) = steps(task, 10, instrument="piano", locale="en-US")
+    assert "quaver" in british.how + british.how_much + british.what
+    assert "eighth" in american.how + american.how_much + american.what
+    assert british.units == american.units
