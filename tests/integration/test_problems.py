@@ -13,6 +13,7 @@ from bagatelle.model.errors import (
     BagatelleError,
     FieldError,
     InvalidInputError,
+    NothingAllowedError,
     NothingFitsError,
     NotShortError,
     NotSpecificError,
@@ -200,6 +201,7 @@ FINDING = Finding(
             "invalid-input",
             {"errors": [{"in": "body", "pointer": "/routine", "message": "no", "accepted": "yes"}]},
         ),
+        (NothingAllowedError(), "nothing-allowed", {}),
     ],
 )
 def test_what_the_engine_refuses(

@@ -7,6 +7,7 @@ import msgspec
 from bagatelle.model.errors import (
     InvalidInputError,
     MalformedJsonError,
+    NothingAllowedError,
     NothingFitsError,
     NotShortError,
     NotSpecificError,
@@ -27,6 +28,7 @@ logger = logging.getLogger("bagatelle_service.problems")
 PLAIN_TYPES: dict[type[Exception], ProblemType] = {
     MalformedJsonError: problems.MALFORMED_JSON,
     UnknownExerciseError: problems.UNKNOWN_EXERCISE,
+    NothingAllowedError: problems.NOTHING_ALLOWED,
     OutOfTimeError: problems.OUT_OF_TIME,
 }
 # What the framework raises by itself.

@@ -102,6 +102,12 @@ NOTHING_FITS = ProblemType(
     "Nothing fits the time",
     "No task fits; `smallest_window_seconds` would do, for the task `task`.",
 )
+NOTHING_ALLOWED = ProblemType(
+    "nothing-allowed",
+    422,
+    "No task may be planned",
+    "Every task is pinned never, or is beyond the learner's limits.",
+)
 NOT_SPECIFIC = ProblemType(
     "not-specific",
     422,
@@ -134,6 +140,7 @@ PROBLEM_TYPES: Final = (
     INVALID_INPUT,
     NOT_SHORT,
     NOTHING_FITS,
+    NOTHING_ALLOWED,
     NOT_SPECIFIC,
     PLUGIN_FAILED,
     INTERNAL,

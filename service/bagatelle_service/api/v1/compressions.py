@@ -51,6 +51,7 @@ COMPRESS = Operation(
     problems=(
         problems.NOT_SHORT,
         problems.NOTHING_FITS,
+        problems.NOTHING_ALLOWED,
         problems.NOT_SPECIFIC,
         problems.PLUGIN_FAILED,
         problems.OUT_OF_TIME,
