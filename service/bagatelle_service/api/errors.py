@@ -111,6 +111,9 @@ def problem_response(request: Request[Any, Any, Any], error: Exception) -> Respo
     headers = {"Cache-Control": "no-store"}
     if isinstance(error, ProblemError):
         headers |= error.headers
+    if problem.status == 413:
+        # What is left of the body is not read, so the connection can't serve another request.
+        headers["Connection"] = "close"
     return Response(
         msgspec.json.encode(problem),
         status_code=problem.status,
