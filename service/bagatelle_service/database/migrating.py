@@ -81,12 +81,20 @@ def sqlite_file(url: URL) -> Path | None:
     return Path(str(url.database))
 
 
+def _refuse_missing_folder(url: URL) -> None:
+    """Say that an SQLite file has no folder before a thread of the driver meets it and outlives the loop."""
+    file = sqlite_file(url)
+    if file is not None and not file.parent.is_dir():
+        raise OSError(f"unable to open database file {file}: its folder does not exist")
+
+
 async def prepare(engine: AsyncEngine) -> None:
     """Make the database fit to serve from: an absent SQLite file is created and migrated, nothing else is.
 
     :raises NotMigratedError: where an existing database is not at the newest revision. Existing data is
         migrated by `bagatelle migrate` alone, when somebody who has a backup says so.
     """
+    _refuse_missing_folder(engine.url)
     file = sqlite_file(engine.url)
     if file is not None and not file.exists():
         await upgrade(engine)
@@ -106,6 +114,7 @@ async def migrate(url: str) -> str:
     """
     engine = connect(database_url(url))
     try:
+        _refuse_missing_folder(engine.url)
         before = await current_revision(engine)
         await upgrade(engine)
         after = await current_revision(engine)
