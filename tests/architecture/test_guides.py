@@ -14,6 +14,7 @@ CODE = re.compile(r"`([^`\n]+)`")
 LINK = re.compile(r"\]\(([^)#\s]+)[^)]*\)")
 PATH = re.compile(r"\.?[\w-]+(\.[\w-]+)*(/[\w.-]+)*/?")
 FILE_ENDINGS = (".json", ".lock", ".md", ".py", ".toml")
+COMMENT = re.compile(r"(?:^|\s)#.*")
 MAKE_TARGET = re.compile(r"\bmake ([a-z][a-z-]*)")
 SUBCOMMAND = re.compile(r"(?<![\w.-])bagatelle ([a-z]+)(?= |$)")
 
@@ -41,12 +42,12 @@ def test_subcommands_exist() -> None:
 
 
 def code_in(guide: Path) -> list[str]:
-    """Everything between backticks, and every line of a fenced block."""
+    """Everything between backticks, and every line of a fenced block without its comment."""
     prose, *rest = re.split(r"^```.*$", guide.read_text(encoding="utf-8"), flags=re.MULTILINE)
     blocks, proses = rest[::2], [prose, *rest[1::2]]
     return [
         *(code for part in proses for code in CODE.findall(part)),
-        *(line.strip() for block in blocks for line in block.splitlines()),
+        *(COMMENT.sub("", line).strip() for block in blocks for line in block.splitlines()),
     ]
 
 
