@@ -54,3 +54,9 @@ def test_no_rest_at_the_end() -> None:
 
 def test_a_unit_longer_than_25_minutes_is_not_cut() -> None:
     assert shown(HOUR, ("a", 1600, 1), ("b", 60, 2)) == [("a", 30, 1600), (None, 0, 300), ("b", 30, 120)]
+
+
+def test_no_more_rest_than_the_window_gives_up() -> None:
+    # 55 minutes give up one rest. Units of 15 minutes would want a second.
+    window = WindowTime(seconds=3300, playing_seconds=3000)
+    assert shown(window, ("a", 900, 3)) == [("a", 30, 900), (None, 0, 300), ("a", 0, 1800)]
