@@ -248,7 +248,7 @@ def test_a_whole_surrogate_pair_is_one_character() -> None:
         (b'{"routine": }', "line 1, column 13"),
         (b'{\n  "routine":\n    tru}', "line 3, column 5"),
         ('{"é": é}'.encode(), "line 1, column 7"),
-        (b'{"a": 1,}', "line 1, column 9"),
+        (b'{"a": 1,}', "line 1, column [89]"),  # Python 3.13 blames the comma, earlier ones what follows it
         (b"{'a': 1}", "line 1, column 2"),
         (b'{"a": 01}', "line 1, column 8"),
         (b'{"a": 1} x', "line 1, column 10"),

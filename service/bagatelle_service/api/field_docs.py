@@ -13,13 +13,17 @@ from msgspec.inspect import StructType
 
 
 def add_field_descriptions(components: dict[str, Any], kinds: Iterable[Any]) -> None:
-    """Add descriptions to the properties of components, where the fields have them.
+    """Add descriptions to the properties of components, where the fields have them; straighten those of classes.
 
     :param components: schemas by the names of their classes, as msgspec makes them; changed in place.
     :param kinds: the types that the components were made from.
     """
     for cls in set(_structs_in(msgspec.inspect.multi_type_info(kinds), set())):
-        properties = components[cls.__name__].get("properties", {})
+        component = components[cls.__name__]
+        if "description" in component:
+            # Python strips a docstring's margin from 3.13 on only.
+            component["description"] = inspect.cleandoc(component["description"])
+        properties = component.get("properties", {})
         descriptions = field_descriptions(cls)
         for field in msgspec.structs.fields(cls):
             if field.name in descriptions:
