@@ -307,10 +307,10 @@ def test_it_is_said_where_not_all_wrong_fields_are_listed() -> None:
 def test_it_is_said_where_not_all_values_were_looked_at() -> None:
     schema = CheckedSchema({"type": "array", "items": {"type": "array", "items": {"type": "integer"}}})
     value: list[Any] = [["a"], [1] * VALUES_LIMIT, ["b"]]
-    found = {error.pointer: error.message for error in schema.wrong_fields(value, "/root")}
+    found = {error.pointer: error.message for error in schema.wrong_fields(value, "/list")}
     assert found == {
-        "/root/0/0": '"a" is of the wrong type',
-        "/root": "only the first 20000 values were looked at, and some of them are wrong",
+        "/list/0/0": '"a" is of the wrong type',
+        "/list": "only the first 20000 values were looked at, and some of them are wrong",
     }
 
 

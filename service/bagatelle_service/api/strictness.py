@@ -9,7 +9,7 @@
 """
 
 from collections import Counter
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 from urllib.parse import parse_qsl
 
 import msgspec
@@ -54,9 +54,15 @@ async def read_body(request: Request[Any, Any, Any]) -> bytes:
         raise ProblemError(problems.BAD_REQUEST, "The connection closed before the body ended.") from error
 
 
-def query_of(request: Request[Any, Any, Any], kind: type[Query]) -> Query:  # noqa: ARG001 - names the type
-    """Return the query that `check_request` has read."""
-    return cast("Query", request.scope["state"][QUERY_KEY])
+def query_of(request: Request[Any, Any, Any], kind: type[Query]) -> Query:
+    """Return the query that `check_request` has read.
+
+    :raises TypeError: where the handler asks for another kind than its operation declares.
+    """
+    query = request.scope["state"][QUERY_KEY]
+    if not isinstance(query, kind):
+        raise TypeError(f"the query is a {type(query).__name__}, and a {kind.__name__} was asked for")
+    return query
 
 
 def accepts(accept: str, media_type: str) -> bool:

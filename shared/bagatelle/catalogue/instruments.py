@@ -89,7 +89,7 @@ class Instruments:
         """
         try:
             return self._material(exercise, msgspec.json.encode(settings, order="sorted"))
-        except SettingsConflict as conflict:
+        except SettingsConflictError as conflict:
             raise InvalidInputError((FieldError(pointer=pointer, message=str(conflict)),)) from conflict
 
     def plugin_of(self, exercise: str) -> PluginVersion:
@@ -123,7 +123,7 @@ class Instruments:
         try:
             answer = ask_for_material(plugin.hooks, exercise, settings)
         except ValueError as error:
-            raise SettingsConflict(str(error) or "these settings do not go together") from error
+            raise SettingsConflictError(str(error) or "these settings do not go together") from error
         except (Exception, SystemExit) as error:
             reason = f"raised {type(error).__name__}: {error}"
             raise PluginError(plugin.name, "bagatelle_material", exercise, reason) from error
@@ -133,5 +133,5 @@ class Instruments:
             raise PluginError(plugin.name, "bagatelle_material", exercise, str(error)) from error
 
 
-class SettingsConflict(Exception):  # noqa: N818 - it never leaves this module as an error
+class SettingsConflictError(Exception):
     """A plugin said that settings, valid one by one, do not go together."""

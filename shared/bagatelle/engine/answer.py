@@ -85,7 +85,7 @@ def plan_of(made: Made) -> Plan:
         certificate=solution.certificate,
         toss_up=other.toss_up,
         alternatives=other.alternatives,
-        findings=(*made.reading.findings, *_pin_findings(made, by_id)),
+        findings=(*made.reading.findings, *_pin_findings(made, by_id), *_shut_out_pin_findings(made)),
         warnings=(*made.reading.notices, *_warnings(made)),
         cautions=tuple(made.say(caution) for caution in _cautions(made, by_id)),
     )
@@ -148,14 +148,28 @@ def _task_numbers(task: SettledTask, solution: Solution) -> TaskNumbers:
 def _pin_findings(made: Made, by_id: dict[str, SettledTask]) -> Iterable[Finding]:
     for identifier in made.solution.terms.unmet_pins:
         task = by_id[identifier]
-        path = f"{task.pointer}/pin"
-        yield Finding(
-            task=identifier,
-            question="pin",
-            pointer=path,
-            message=made.say(Message("engine.finding.pin", {"title": task.title})),
-            proposal=(PatchOperation(op="replace", path=path, value="more"),),
-        )
+        yield _pin_finding(made, task, Message("engine.finding.pin", {"title": task.title}))
+
+
+def _shut_out_pin_findings(made: Made) -> Iterable[Finding]:
+    """One for each task that is pinned always and that the day or a limit shuts out before the search."""
+    for task in made.tasks:
+        if task.pin == "always" and task.shut_out is not None:
+            reason = Message(task.shut_out)
+            yield _pin_finding(
+                made, task, Message("engine.finding.pin-shut-out", {"title": task.title, "reason": reason})
+            )
+
+
+def _pin_finding(made: Made, task: SettledTask, text: Message) -> Finding:
+    path = f"{task.pointer}/pin"
+    return Finding(
+        task=task.id,
+        question="pin",
+        pointer=path,
+        message=made.say(text),
+        proposal=(PatchOperation(op="replace", path=path, value="more"),),
+    )
 
 
 def _warnings(made: Made) -> Iterable[Notice]:

@@ -5,6 +5,8 @@ from msgspec import Struct
 from bagatelle.model.request import Circumstances
 from bagatelle.policy.table import Policy
 
+_TINY_SECONDS = 1e-6
+
 
 class WindowTime(Struct, frozen=True, kw_only=True):
     """One window in whole seconds."""
@@ -42,6 +44,11 @@ def seconds_of(minutes: float) -> int:
     return round(minutes * 60)
 
 
+def part_of(seconds: int, share: float) -> int:
+    """Whole seconds of a share, rounded down; a share that binary can't hold exactly loses none."""
+    return int(seconds * share + _TINY_SECONDS)
+
+
 def playing_seconds_of(window_seconds: int, policy: Policy) -> int:
     """What a window holds of set-ups and doses.
 
@@ -58,7 +65,7 @@ def playing_seconds_of(window_seconds: int, policy: Policy) -> int:
 
 def default_budget_seconds(usual_seconds: int, policy: Policy) -> int:
     """The share of the usual time, at least three minutes, and never more than the usual time itself."""
-    wanted = max(int(usual_seconds * policy.share), policy.least_budget_seconds)
+    wanted = max(part_of(usual_seconds, policy.share), policy.least_budget_seconds)
     return min(wanted, usual_seconds)
 
 
@@ -85,7 +92,7 @@ def budget_of(
             asked_seconds=seconds,
         )
     share = policy.share if share_given else policy.largest_share
-    most = max(int(usual_seconds * share), min(policy.least_budget_seconds, usual_seconds))
+    most = max(part_of(usual_seconds, share), min(policy.least_budget_seconds, usual_seconds))
     asked = sum(seconds for seconds, _ in given)
     budget = min(asked, most)
     if len(given) == 1:

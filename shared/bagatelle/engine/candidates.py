@@ -3,7 +3,7 @@
 import math
 from typing import Final
 
-from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, floor_units, scale_of, worth_of, worths_of
+from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, floor_units, scale_of, worths_of
 
 ROUNDING: Final = 0.5
 """A dose's worth is rounded, so it may exceed the curve by this much."""
@@ -19,7 +19,6 @@ class Candidate:
     """
 
     __slots__ = (
-        "_curve",
         "_worths",
         "amplitude",
         "high",
@@ -44,7 +43,6 @@ class Candidate:
     def __init__(self, item: Item, problem: Problem) -> None:
         self.item = item
         self.scale = scale_of(item)
-        self._curve = problem.curve
         self._worths = worths_of(item, problem.curve)
         self.set_up = item.set_up_seconds
         self.low = floor_units(item, self.scale, problem.budget_seconds, problem.floor_mode)
@@ -68,11 +66,7 @@ class Candidate:
 
     def worth(self, units: int) -> int:
         """Worth of a dose of so many units."""
-        worth = self._worths.get(units)
-        if worth is None:
-            worth = worth_of(self.item, self.scale.seconds(units), self._curve)
-            self._worths[units] = worth
-        return worth
+        return self._worths[units]
 
     def best_at(self, log_price: float, price: float) -> tuple[float, float]:
         """The length on the curve that is worth most less its price, and what it is worth.

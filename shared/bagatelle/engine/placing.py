@@ -9,7 +9,7 @@ from bagatelle.engine.identity import block_ids
 from bagatelle.model.errors import FieldError
 from bagatelle.model.request import Block, Routine, Task
 
-LEAST_SHARED_MINUTES = 1.0
+LEAST_SHARED_MINUTES = 0.5
 """A task without minutes gets at least this of what its block has left."""
 
 

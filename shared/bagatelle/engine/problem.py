@@ -83,10 +83,13 @@ def worth_of(item: Item, played_seconds: int, curve: float) -> int:
     `g(r) = (1 - exp(-k r)) / (1 - exp(-k))` with `k = curve`: the first minutes are worth most. What goes
     past the usual time is worth nothing more.
     """
-    usual = item.usual_seconds
-    ratio = min(played_seconds, usual) / usual
+    return _worth(item.weight, item.usual_seconds, played_seconds, curve)
+
+
+def _worth(weight: float, usual_seconds: int, played_seconds: int, curve: float) -> int:
+    ratio = min(played_seconds, usual_seconds) / usual_seconds
     share = (1.0 - math.exp(-curve * ratio)) / (1.0 - math.exp(-curve))
-    return round(WORTH_SCALE * item.weight * usual * share)
+    return round(WORTH_SCALE * weight * usual_seconds * share)
 
 
 class DoseScale:
@@ -127,13 +130,29 @@ def scale_of(item: Item) -> DoseScale:
     return _scale(item.unit_seconds, item.largest_seconds)
 
 
+class Worths(dict[int, int]):
+    """Worths of the doses of one item by number of units, each computed when it is first asked for."""
+
+    def __init__(self, weight: float, usual_seconds: int, scale: DoseScale, curve: float) -> None:
+        super().__init__()
+        self._weight = weight
+        self._usual_seconds = usual_seconds
+        self._scale = scale
+        self._curve = curve
+
+    def __missing__(self, units: int) -> int:
+        worth = _worth(self._weight, self._usual_seconds, self._scale.seconds(units), self._curve)
+        self[units] = worth
+        return worth
+
+
 @lru_cache(maxsize=2048)
-def _worths(weight: float, usual_seconds: int, scale: DoseScale, curve: float) -> dict[int, int]:  # noqa: ARG001 - the key
-    return {}
+def _worths(weight: float, usual_seconds: int, scale: DoseScale, curve: float) -> Worths:
+    return Worths(weight, usual_seconds, scale, curve)
 
 
-def worths_of(item: Item, curve: float) -> dict[int, int]:
-    """Worths of an item's doses by number of units, as far as they were asked for; shared by all its budgets."""
+def worths_of(item: Item, curve: float) -> Worths:
+    """Worths of an item's doses; kept, as one item is looked at for many budgets."""
     return _worths(item.weight, item.usual_seconds, scale_of(item), curve)
 
 

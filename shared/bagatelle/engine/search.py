@@ -124,6 +124,7 @@ class PlanSearch:
             lacks_preparing=self._lacks_preparing(start),
         )
         self._value_first(start)
+        self._value_priced(start)
         proved = self._closes(start, root)
         best = self._best
         if best.doses is None:
@@ -147,6 +148,19 @@ class PlanSearch:
         )
         chosen = next(legal, None)
         if chosen is not None:
+            with suppress(StepsUsedUpError):
+                try_doses(chosen, self._capacity, self._best, self._steps)
+
+    def _value_priced(self, start: list[Candidate]) -> None:
+        """Value the set that the common price alone would choose: of many tasks it is near the best at once."""
+        chosen = list(start)
+        cost = sum(candidate.low_cost for candidate in chosen)
+        for candidate, gain in zip(self._ordered, self._gains, strict=True):
+            fits = len(chosen) < self._limit and cost + candidate.low_cost <= self._capacity
+            if not candidate.must and gain > ROUNDING and fits:
+                chosen.append(candidate)
+                cost += candidate.low_cost
+        if self._is_legal(chosen):
             with suppress(StepsUsedUpError):
                 try_doses(chosen, self._capacity, self._best, self._steps)
 

@@ -149,7 +149,7 @@ def _with_trouble(routine: Routine, time: _Time) -> Terms | None:
     wants_preparing = any(item.prepares for item in items)
     wants_music = _wants_music(items, time.budget, routine.policy)
     demand = _Demand()
-    for more in _duties_in_order(wants_preparing, pins, wants_music):
+    for more in _duties_in_order(prepare=wants_preparing, pins=pins, music=wants_music):
         asked = _Demand(
             prepare=demand.prepare or more.prepare,
             must=demand.must | more.must,
@@ -172,7 +172,7 @@ def _with_trouble(routine: Routine, time: _Time) -> Terms | None:
     )
 
 
-def _duties_in_order(prepare: bool, pins: Sequence[str], music: bool) -> Iterator[_Demand]:  # noqa: FBT001 - private
+def _duties_in_order(*, prepare: bool, pins: Sequence[str], music: bool) -> Iterator[_Demand]:
     """Most important first."""
     if prepare:
         yield _Demand(prepare=True)
