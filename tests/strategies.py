@@ -9,7 +9,12 @@ from functools import cache
 from typing import Any
 
 from bagatelle import Instruments, compress, decode_request, load_instruments
-from bagatelle.model.errors import InvalidInputError, NothingAllowedError, NothingFitsError
+from bagatelle.model.errors import (
+    InvalidInputError,
+    NoShortDayFitsError,
+    NothingAllowedError,
+    NothingFitsError,
+)
 from bagatelle.model.plan import Plan
 from bagatelle.model.request import CompressionRequest
 from bagatelle.model.vocabulary import AREAS
@@ -51,7 +56,7 @@ def plan_or_reject(sent: Sent) -> Plan:
     """Return the plan; an example that can have none (nothing fits, nothing is allowed) is drawn anew."""
     try:
         return plan_of(sent)
-    except (NothingFitsError, NothingAllowedError):
+    except (NothingFitsError, NoShortDayFitsError, NothingAllowedError):
         reject()
 
 

@@ -13,6 +13,7 @@ from bagatelle.model.errors import (
     BagatelleError,
     FieldError,
     InvalidInputError,
+    NoShortDayFitsError,
     NothingAllowedError,
     NothingFitsError,
     NotShortError,
@@ -190,6 +191,25 @@ FINDING = Finding(
             NothingFitsError("lullaby", 210),
             "nothing-fits",
             {"task": "lullaby", "smallest_window_seconds": 210},
+        ),
+        (
+            NoShortDayFitsError(
+                "lullaby", "/routine/blocks/0/tasks/0", needed_seconds=330, largest_seconds=300
+            ),
+            "no-short-day-fits",
+            {
+                "task": "lullaby",
+                "needed_seconds": 330,
+                "largest_seconds": 300,
+                "errors": [
+                    {
+                        "in": "body",
+                        "pointer": "/routine/blocks/0/tasks/0",
+                        "message": "Its set-up and its smallest piece take 330 seconds.",
+                        "accepted": "at most 300 seconds for both",
+                    }
+                ],
+            },
         ),
         (
             PluginError("theremin", "bagatelle_material", "theremin.x", "coils"),

@@ -4,7 +4,7 @@ import json
 from typing import Any
 
 from bagatelle import compress, decode_request, load_instruments
-from bagatelle.model.errors import NothingAllowedError, NothingFitsError
+from bagatelle.model.errors import NoShortDayFitsError, NothingAllowedError, NothingFitsError
 from bagatelle.model.plan import CompressionAnswer
 from bagatelle.verify import verify_answer
 from hypothesis import given, reject, settings
@@ -17,7 +17,7 @@ INSTRUMENTS = load_instruments()
 def answer_to(request: dict[str, Any]) -> CompressionAnswer:
     try:
         return compress(decode_request(json.dumps(request).encode()), INSTRUMENTS)
-    except (NothingFitsError, NothingAllowedError):
+    except (NothingFitsError, NoShortDayFitsError, NothingAllowedError):
         reject()
 
 

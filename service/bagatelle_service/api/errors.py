@@ -7,6 +7,7 @@ import msgspec
 from bagatelle.model.errors import (
     InvalidInputError,
     MalformedJsonError,
+    NoShortDayFitsError,
     NothingAllowedError,
     NothingFitsError,
     NotShortError,
@@ -71,6 +72,8 @@ def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
         case NothingFitsError():
             members = {"task": error.task, "smallest_window_seconds": error.smallest_window_seconds}
             return problems.NOTHING_FITS, str(error), members
+        case NoShortDayFitsError():
+            return problems.NO_SHORT_DAY_FITS, str(error), _no_short_day_fits(error)
         case NotSpecificError():
             findings = cast("tuple[Finding, ...]", error.findings)
             return problems.NOT_SPECIFIC, str(error), {"findings": findings}
@@ -93,6 +96,21 @@ def _describe_plainly(error: Exception) -> tuple[ProblemType, str]:
 
 def _count_wrong(count: int) -> str:
     return "One field is wrong." if count == 1 else f"{count} fields are wrong."
+
+
+def _no_short_day_fits(error: NoShortDayFitsError) -> dict[str, Any]:
+    too_long = WrongField(
+        part="body",
+        pointer=error.pointer,
+        message=f"Its set-up and its smallest piece take {error.needed_seconds} seconds.",
+        accepted=f"at most {error.largest_seconds} seconds for both",
+    )
+    return {
+        "errors": (too_long,),
+        "task": error.task,
+        "needed_seconds": error.needed_seconds,
+        "largest_seconds": error.largest_seconds,
+    }
 
 
 def _in_body(error: InvalidInputError) -> tuple[WrongField, ...]:

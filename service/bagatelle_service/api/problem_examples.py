@@ -18,6 +18,19 @@ PROBLEM_MEMBERS: Final[dict[str, dict[str, Any]]] = {
     },
     "not-short": {"share": 0.8, "largest_share": 0.5},
     "nothing-fits": {"task": "lullaby", "smallest_window_seconds": 210},
+    "no-short-day-fits": {
+        "errors": [
+            {
+                "in": "body",
+                "pointer": "/routine/blocks/0/tasks/0",
+                "message": "Its set-up and its smallest piece take 330 seconds.",
+                "accepted": "at most 300 seconds for both",
+            }
+        ],
+        "task": "lullaby",
+        "needed_seconds": 330,
+        "largest_seconds": 300,
+    },
     "not-specific": {
         "findings": [
             {

@@ -50,9 +50,20 @@ class Problem(Struct, frozen=True, kw_only=True, omit_defaults=True):
     errors: tuple[WrongField, ...] | UnsetType = UNSET
     share: Annotated[float, Meta(description="not-short: the share asked for.")] | UnsetType = UNSET
     largest_share: Annotated[float, Meta(description="not-short: the largest short one.")] | UnsetType = UNSET
-    task: Annotated[str, Meta(description="nothing-fits: the task that needs least.")] | UnsetType = UNSET
+    task: (
+        Annotated[str, Meta(description="nothing-fits, no-short-day-fits: the task that needs least.")]
+        | UnsetType
+    ) = UNSET
     smallest_window_seconds: (
         Annotated[int, Meta(description="nothing-fits: the smallest window that would do.")] | UnsetType
+    ) = UNSET
+    needed_seconds: (
+        Annotated[int, Meta(description="no-short-day-fits: set-up and smallest piece of the task.")]
+        | UnsetType
+    ) = UNSET
+    largest_seconds: (
+        Annotated[int, Meta(description="no-short-day-fits: what the longest short window holds.")]
+        | UnsetType
     ) = UNSET
     findings: Annotated[tuple[Finding, ...], Meta(description="not-specific: what is open.")] | UnsetType = (
         UNSET
@@ -102,6 +113,12 @@ NOTHING_FITS = ProblemType(
     "Nothing fits the time",
     "No task fits; `smallest_window_seconds` would do, for the task `task`.",
 )
+NO_SHORT_DAY_FITS = ProblemType(
+    "no-short-day-fits",
+    422,
+    "Nothing fits any short day",
+    "No window that counts as short holds a task; `errors` names the nearest and what would do.",
+)
 NOTHING_ALLOWED = ProblemType(
     "nothing-allowed",
     422,
@@ -140,6 +157,7 @@ PROBLEM_TYPES: Final = (
     INVALID_INPUT,
     NOT_SHORT,
     NOTHING_FITS,
+    NO_SHORT_DAY_FITS,
     NOTHING_ALLOWED,
     NOT_SPECIFIC,
     PLUGIN_FAILED,

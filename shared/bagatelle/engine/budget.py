@@ -2,7 +2,7 @@
 
 from msgspec import Struct
 
-from bagatelle.model.request import Circumstances
+from bagatelle.model.request import BLOCK_MINUTES_LIMIT, Circumstances
 from bagatelle.policy.table import Policy
 
 _TINY_SECONDS = 1e-6
@@ -27,6 +27,8 @@ class Budget(Struct, frozen=True, kw_only=True):
     windows: tuple[WindowTime, ...]
     asked_seconds: int
     """What the day gives, before it was held to what counts as short."""
+    most_seconds: int
+    """The longest window that a request may give and that counts as short."""
 
     @property
     def share(self) -> float:
@@ -63,10 +65,23 @@ def playing_seconds_of(window_seconds: int, policy: Policy) -> int:
     return max(playing, policy.rest_from_seconds)
 
 
+def smallest_window_of(playing_seconds: int, policy: Policy) -> int:
+    """The smallest window that holds so many seconds of set-ups and doses, to the second."""
+    if playing_seconds <= policy.rest_from_seconds:
+        return playing_seconds
+    rests = (playing_seconds - 1) // policy.playing_seconds
+    return playing_seconds + rests * policy.rest_seconds
+
+
 def default_budget_seconds(usual_seconds: int, policy: Policy) -> int:
     """The share of the usual time, at least three minutes, and never more than the usual time itself."""
     wanted = max(part_of(usual_seconds, policy.share), policy.least_budget_seconds)
     return min(wanted, usual_seconds)
+
+
+def _most_seconds(usual_seconds: int, share: float, policy: Policy) -> int:
+    """What the windows of a day count together at most; three minutes are always short."""
+    return max(part_of(usual_seconds, share), min(policy.least_budget_seconds, usual_seconds))
 
 
 def budget_of(
@@ -77,6 +92,8 @@ def budget_of(
     With minutes or windows given, those, but no more than half of the usual time; with a share given, also no
     more than that. With nothing given, the share of the usual time.
     """
+    most = _most_seconds(usual_seconds, policy.share if share_given else policy.largest_share, policy)
+    longest = min(most, seconds_of(BLOCK_MINUTES_LIMIT))
     if circumstances.windows:
         given = [(seconds_of(window.minutes), window.starts_at) for window in circumstances.windows]
     elif circumstances.minutes is not None:
@@ -90,9 +107,8 @@ def budget_of(
             capacity_seconds=window.playing_seconds,
             windows=(window,),
             asked_seconds=seconds,
+            most_seconds=longest,
         )
-    share = policy.share if share_given else policy.largest_share
-    most = max(part_of(usual_seconds, share), min(policy.least_budget_seconds, usual_seconds))
     asked = sum(seconds for seconds, _ in given)
     budget = min(asked, most)
     if len(given) == 1:
@@ -108,4 +124,5 @@ def budget_of(
         capacity_seconds=capacity,
         windows=windows,
         asked_seconds=asked,
+        most_seconds=longest,
     )

@@ -5,6 +5,7 @@ from bagatelle.engine.adjusting import for_the_day, hold_study
 from bagatelle.engine.answer import Made, plan_of
 from bagatelle.engine.budget import budget_of
 from bagatelle.engine.ladder import build_ladder
+from bagatelle.engine.nothing_fits import nothing_fits
 from bagatelle.engine.reading import read_request
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.solving import solve_day
@@ -46,7 +47,9 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
     NotSpecificError
         `strict` was asked for, and questions are open.
     NothingFitsError
-        Not even the smallest piece of anything fits.
+        Not even the smallest piece of anything fits; a longer window would do.
+    NoShortDayFitsError
+        Nor would it fit any window that counts as short.
     NothingAllowedError
         Pins and limits leave no task to plan.
     """
@@ -71,6 +74,8 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
     everything = (*((stand_in,) if stand_in is not None else ()), *tasks)
     order = {task.id: body_order(task, request.circumstances.energy) for task in everything}
     solution = solve_day(routine, budget, order.__getitem__)
+    if solution is None:
+        raise nothing_fits(allowed, budget, policy)
     made = Made(
         request=request,
         reading=reading,

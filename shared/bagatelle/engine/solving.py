@@ -10,7 +10,6 @@ from bagatelle.engine.problem import Problem, scale_of
 from bagatelle.engine.search import PlanSearch
 from bagatelle.engine.terms import Routine, Terms, relaxed_terms, settle_terms
 from bagatelle.engine.windows import OrderOf, plan_windows
-from bagatelle.model.errors import NothingFitsError
 from bagatelle.model.plan import Certificate
 from bagatelle.model.vocabulary import FloorMode
 
@@ -31,20 +30,14 @@ class Solution(Struct, frozen=True, kw_only=True):
     solve_again: Solve
 
 
-def solve_day(routine: Routine, budget: Budget, order_of: OrderOf) -> Solution:
-    """Find the plan.
-
-    Raises
-    ------
-    NothingFitsError
-        Not even one unit of anything fits.
-    """
+def solve_day(routine: Routine, budget: Budget, order_of: OrderOf) -> Solution | None:
+    """Find the plan; None where not even one unit of anything fits."""
     windows = [window.playing_seconds for window in budget.windows]
     terms = settle_terms(
         routine, budget.seconds, budget.capacity_seconds, min(max(windows), budget.capacity_seconds)
     )
     if terms is None:
-        raise _nothing_fits(routine)
+        return None
     if len(windows) == 1:
         return _one_window(terms, order_of)
     for relaxed in relaxed_terms(terms):
@@ -53,7 +46,7 @@ def solve_day(routine: Routine, budget: Budget, order_of: OrderOf) -> Solution:
             solution = _several_windows(lowered, windows, order_of)
             if solution is not None:
                 return solution
-    raise _nothing_fits(routine)
+    return _longest_window(routine, budget, order_of)
 
 
 def _one_window(terms: Terms, order_of: OrderOf) -> Solution:
@@ -102,6 +95,27 @@ def _several_windows(terms: Terms, windows: list[int], order_of: OrderOf) -> Sol
     )
 
 
+def _longest_window(routine: Routine, budget: Budget, order_of: OrderOf) -> Solution | None:
+    """A plan in the longest window alone, for windows that were found to hold none in what they hold together."""
+    windows = [window.playing_seconds for window in budget.windows]
+    longest = min(max(windows), budget.capacity_seconds)
+    terms = settle_terms(routine, budget.seconds, longest, longest)
+    if terms is None:
+        return None
+    solution = _one_window(terms, order_of)
+    together = PlanSearch(replace(terms.problem, capacity_seconds=budget.capacity_seconds)).best()
+    if together is None:
+        raise AssertionError("a plan of one window is one of all windows too")
+    worth = solution.certificate.worth
+    steps = solution.certificate.search_steps + together.steps
+    place = windows.index(max(windows))
+    return replace(
+        solution,
+        visits=tuple(replace(visit, window=place) for visit in solution.visits),
+        certificate=certificate(worth, together.bound, steps, proved=worth >= together.bound),
+    )
+
+
 def certificate(worth: int, bound: int, steps: int, *, proved: bool) -> Certificate:
     """Worth and bound with the gap between them."""
     gap = round((bound - worth) / bound, 6) if bound > 0 else 0.0
@@ -121,9 +135,3 @@ def _single_visits(problem: Problem, doses: dict[str, int], order_of: OrderOf) -
         )
         for task in sorted(doses, key=order_of)
     )
-
-
-def _nothing_fits(routine: Routine) -> NothingFitsError:
-    costs = [(item.set_up_seconds + item.unit_seconds[0], item.id) for item in routine.items]
-    seconds, task = min(costs)
-    return NothingFitsError(task, seconds)

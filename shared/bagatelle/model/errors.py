@@ -43,7 +43,7 @@ class NotShortError(BagatelleError, ValueError):
 
 
 class NothingFitsError(BagatelleError, ValueError):
-    """No task fits the time. Says the smallest window that would do, and for which task."""
+    """No task fits the time. Says the smallest window that would do, to the second, and for which task."""
 
     def __init__(self, task: str, smallest_window_seconds: int) -> None:
         self.task = task
@@ -51,6 +51,24 @@ class NothingFitsError(BagatelleError, ValueError):
         super().__init__(
             f"Nothing of this routine fits the time given. The smallest window that would do is "
             f"{smallest_window_seconds} seconds, for the task {task!r}."
+        )
+
+
+class NoShortDayFitsError(BagatelleError, ValueError):
+    """No task fits any window that counts as short. Says which is the nearest to it, and by how much."""
+
+    def __init__(self, task: str, pointer: str, *, needed_seconds: int, largest_seconds: int) -> None:
+        self.task = task
+        self.pointer = pointer
+        """JSON Pointer of the task that needs least, from the root of the request."""
+        self.needed_seconds = needed_seconds
+        """Its set-up and its smallest piece."""
+        self.largest_seconds = largest_seconds
+        """What the longest window that counts as short holds of set-up and playing."""
+        super().__init__(
+            f"No window that counts as short for this routine holds anything of it. The task {task!r} needs "
+            f"least: {needed_seconds} seconds for its set-up and its smallest piece, of {largest_seconds} at "
+            f"most. A smaller piece of it would do."
         )
 
 

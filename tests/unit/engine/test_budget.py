@@ -1,7 +1,13 @@
 """Budget, windows and rests, by hand."""
 
 import pytest
-from bagatelle.engine.budget import budget_of, default_budget_seconds, playing_seconds_of, seconds_of
+from bagatelle.engine.budget import (
+    budget_of,
+    default_budget_seconds,
+    playing_seconds_of,
+    seconds_of,
+    smallest_window_of,
+)
 from bagatelle.model.request import Circumstances, Window
 from bagatelle.policy.table import Policy
 
@@ -24,6 +30,13 @@ POLICY = Policy()
 )
 def test_playing_time_of_a_window(window: int, playing: int) -> None:
     assert playing_seconds_of(window, POLICY) == playing
+
+
+@pytest.mark.parametrize("playing", [1, 1800, 1801, 2999, 3000, 3001, 4500, 4501])
+def test_the_smallest_window_for_a_playing_time(playing: int) -> None:
+    window = smallest_window_of(playing, POLICY)
+    assert playing_seconds_of(window, POLICY) == playing
+    assert playing_seconds_of(window - 1, POLICY) < playing
 
 
 @pytest.mark.parametrize(
@@ -53,6 +66,16 @@ def test_windows_keep_their_lengths_though_the_budget_is_held() -> None:
     ]
     assert (budget.seconds, budget.capacity_seconds) == (1800, 1800)
     assert budget.windows[0].starts_at == "07:30"
+
+
+@pytest.mark.parametrize(
+    ("usual_minutes", "share", "most_minutes"),
+    [(60, None, 30), (60, 0.1, 6), (4, None, 3), (2, None, 2), (2400, None, 600)],
+)
+def test_the_longest_window_that_counts(usual_minutes: int, share: float | None, most_minutes: int) -> None:
+    policy = POLICY if share is None else Policy(share=share)
+    budget = budget_of(usual_minutes * 60, Circumstances(), share_given=share is not None, policy=policy)
+    assert budget.most_seconds == most_minutes * 60
 
 
 def test_a_share_holds_minutes_too() -> None:

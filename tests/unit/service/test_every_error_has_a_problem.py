@@ -11,6 +11,9 @@ EXAMPLES: dict[type[BagatelleError], BagatelleError] = {
     errors.MalformedJsonError: errors.MalformedJsonError("line 1"),
     errors.NotShortError: errors.NotShortError(0.8, 0.5),
     errors.NothingFitsError: errors.NothingFitsError("waltz", 300),
+    errors.NoShortDayFitsError: errors.NoShortDayFitsError(
+        "waltz", "/routine/blocks/0/tasks/0", needed_seconds=330, largest_seconds=300
+    ),
     errors.NothingAllowedError: errors.NothingAllowedError(),
     errors.NotSpecificError: errors.NotSpecificError(()),
     errors.UnknownExerciseError: errors.UnknownExerciseError("piano.nothing"),

@@ -51,6 +51,7 @@ COMPRESS = Operation(
     problems=(
         problems.NOT_SHORT,
         problems.NOTHING_FITS,
+        problems.NO_SHORT_DAY_FITS,
         problems.NOTHING_ALLOWED,
         problems.NOT_SPECIFIC,
         problems.PLUGIN_FAILED,
