@@ -1,88 +1,112 @@
 """An item at one budget: the doses it may get there, and the continuous curve that bounds their worth."""
 
 import math
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping
 from typing import Final
 
-from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, floor_units, scale_of, worths_of
+from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, Worths, floor_units, scale_of, worths_of
 
 ROUNDING: Final = 0.5
 """A dose's worth is rounded, so it may exceed the curve by this much."""
 NO_GAIN: Final = -1e300
 
+MUSIC: Final = 1
+PREPARES: Final = 2
+"""A task of the routine that prepares."""
+STANDS_IN: Final = 4
+"""The stand-in, which prepares as well."""
+STRAINS: Final = 8
+ALL_FLAGS: Final = 16
 
-class Candidate:
-    """One item of one problem that could be kept at all.
+
+class Curve:
+    """What the search knows of one item whatever the budget.
 
     The curve of its worth is `amplitude * (1 - exp(-t / reach))`, concave in its playing seconds t. At a
-    price of `exp(log_price)` a second its best length is `reach * (log_gain - log_price)`, held between the
-    floor and the largest dose.
+    price of `exp(log_price)` a second its best length is `reach * (log_gain - log_price)`.
     """
 
+    __slots__ = ("_values", "amplitude", "ends", "flags", "item", "log_gain", "reach", "scale", "worths")
+
+    def __init__(self, item: Item, curve: float) -> None:
+        self.item = item
+        self.scale = scale_of(item)
+        self.ends = self.scale.ends
+        self.worths: Worths = worths_of(item, curve)
+        self.reach = item.usual_seconds / curve
+        self.amplitude = WORTH_SCALE * item.weight * item.usual_seconds / (1.0 - math.exp(-curve))
+        gain = self.amplitude / self.reach
+        self.log_gain = math.log(gain) if gain > 0 else NO_GAIN
+        self.flags = (
+            (MUSIC if item.music else 0)
+            | (STRAINS if item.strains else 0)
+            | ((STANDS_IN if item.stand_in else PREPARES) if item.prepares else 0)
+        )
+        self._values: dict[int, float] = {}
+
+    def value(self, units: int) -> float:
+        """Worth on the curve, not rounded, of a dose of so many units."""
+        value = self._values.get(units)
+        if value is None:
+            seconds = min(self.ends[units], self.item.usual_seconds)
+            value = self._values[units] = self.amplitude * (1.0 - math.exp(-seconds / self.reach))
+        return value
+
+
+class Candidate:
+    """One item of one problem that could be kept at all; its best length is held between floor and largest dose."""
+
     __slots__ = (
-        "_worths",
-        "amplitude",
+        "curve",
+        "doses",
+        "ends",
+        "flags",
+        "gain",
         "high",
         "high_seconds",
-        "high_value",
+        "id",
         "index",
         "item",
-        "log_gain",
         "low",
         "low_cost",
         "low_seconds",
-        "low_value",
-        "music",
-        "must",
-        "prepares",
-        "reach",
-        "scale",
+        "row",
         "set_up",
-        "strains",
+        "worths",
     )
 
-    def __init__(self, item: Item, problem: Problem) -> None:
+    def __init__(self, item: Item, curve: Curve, low: int, capacity_seconds: int) -> None:
         self.item = item
-        self.scale = scale_of(item)
-        self._worths = worths_of(item, problem.curve)
-        self.set_up = item.set_up_seconds
-        self.low = floor_units(item, self.scale, problem.budget_seconds, problem.floor_mode)
-        self.low_seconds = self.scale.seconds(self.low)
-        self.low_cost = self.set_up + self.low_seconds
-        room = self.scale.units_within(problem.capacity_seconds - self.set_up)
-        self.high = max(self.low, min(self.scale.largest_units, room))
-        self.high_seconds = self.scale.seconds(self.high)
-        usual = item.usual_seconds
-        self.reach = usual / problem.curve
-        self.amplitude = WORTH_SCALE * item.weight * usual / (1.0 - math.exp(-problem.curve))
-        gain = self.amplitude / self.reach
-        self.log_gain = math.log(gain) if gain > 0 else NO_GAIN
-        self.low_value = self._value(self.low_seconds)
-        self.high_value = self._value(self.high_seconds)
-        self.must = item.must
-        self.strains = item.strains
-        self.prepares = item.prepares
-        self.music = item.music
+        self.id = item.id
+        self.curve = curve
+        self.flags = curve.flags
+        self.ends = ends = curve.ends
+        self.worths = curve.worths
+        self.set_up = set_up = item.set_up_seconds
+        self.low = low
+        self.low_seconds = low_seconds = ends[low]
+        self.low_cost = set_up + low_seconds
+        self.high = high = max(low, bisect_right(ends, capacity_seconds - set_up) - 1)
+        self.high_seconds = high_seconds = ends[high]
+        self.doses = high - low
+        self.gain = 0.0
         self.index = -1
+        self.row = (
+            curve.reach,
+            curve.log_gain,
+            low_seconds,
+            high_seconds,
+            curve.value(low),
+            curve.value(high),
+            curve.amplitude,
+        )
+        """What the price loops read, in one piece."""
 
-    def worth(self, units: int) -> int:
-        """Worth of a dose of so many units."""
-        return self._worths[units]
-
-    def best_at(self, log_price: float, price: float) -> tuple[float, float]:
-        """The length on the curve that is worth most less its price, and what it is worth.
-
-        Between floor and largest dose the curve's slope is the price there, so its value needs no exponential.
-        """
-        seconds = self.reach * (self.log_gain - log_price)
-        if seconds <= self.low_seconds:
-            return self.low_seconds, self.low_value
-        if seconds >= self.high_seconds:
-            return self.high_seconds, self.high_value
-        return seconds, self.amplitude - self.reach * price
-
-    def _value(self, seconds: int) -> float:
-        """Worth on the curve."""
-        return self.amplitude * (1.0 - math.exp(-min(seconds, self.item.usual_seconds) / self.reach))
+    def best_seconds(self, log_price: float) -> float:
+        """The length that is worth most less its price."""
+        seconds = self.curve.reach * (self.curve.log_gain - log_price)
+        return min(max(seconds, self.low_seconds), self.high_seconds)
 
     def twin_key(self) -> tuple[object, ...]:
         """Equal for two items that no plan can tell apart."""
@@ -101,7 +125,18 @@ class Candidate:
         )
 
 
-def candidates_of(problem: Problem) -> list[Candidate]:
+def curves_of(items: Iterable[Item], curve: float) -> dict[str, Curve]:
+    """A curve for each item, by its id; good for every problem of these items, whatever its budget."""
+    return {item.id: Curve(item, curve) for item in items}
+
+
+def candidates_of(problem: Problem, curves: Mapping[str, Curve]) -> list[Candidate]:
     """The items whose floor alone fits the capacity."""
-    found = (Candidate(item, problem) for item in problem.items)
-    return [candidate for candidate in found if candidate.low_cost <= problem.capacity_seconds]
+    capacity, mode = problem.capacity_seconds, problem.floor_mode
+    candidates = []
+    for item in problem.items:
+        curve = curves[item.id]
+        low = floor_units(item, curve.scale, problem.budget_seconds, mode)
+        if item.set_up_seconds + curve.ends[low] <= capacity:
+            candidates.append(Candidate(item, curve, low, capacity))
+    return candidates

@@ -6,6 +6,7 @@ from bagatelle.engine.answer import Made, plan_of
 from bagatelle.engine.budget import budget_of
 from bagatelle.engine.ladder import build_ladder
 from bagatelle.engine.nothing_fits import nothing_fits
+from bagatelle.engine.one_window import WindowSolver
 from bagatelle.engine.reading import read_request
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.solving import solve_day
@@ -73,7 +74,8 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
     )
     everything = (*((stand_in,) if stand_in is not None else ()), *tasks)
     order = {task.id: body_order(task, request.circumstances.energy) for task in everything}
-    solution = solve_day(routine, budget, order.__getitem__)
+    solver = WindowSolver(routine)
+    solution = solve_day(solver, budget, order.__getitem__)
     if solution is None:
         raise nothing_fits(allowed, budget, policy)
     made = Made(
@@ -83,7 +85,7 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
         budget=budget,
         tasks=everything,
         solution=solution,
-        ladder=build_ladder(routine, reading.usual_seconds, measured=request.measure_ladder),
+        ladder=build_ladder(solver, reading.usual_seconds, measured=request.measure_ladder),
         made_with=_made_with(request, instruments),
         say=say,
     )

@@ -7,15 +7,17 @@ not fit is shortened by whole units, not below the floor, else skipped; nothing 
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from operator import itemgetter
 from typing import Final
 
 from msgspec import Struct
 
 from bagatelle.engine.budget import default_budget_seconds, playing_seconds_of
-from bagatelle.engine.pricing import priced_doses
-from bagatelle.engine.problem import DoseScale, Item, floor_units, scale_of, worth_of
-from bagatelle.engine.search import Optimum, best_plan
-from bagatelle.engine.terms import Routine, Terms, settle_terms, task_limit
+from bagatelle.engine.candidates import Curve
+from bagatelle.engine.one_window import WindowSolver
+from bagatelle.engine.problem import Item, floor_units, scale_of, worth_of
+from bagatelle.engine.search import Optimum
+from bagatelle.engine.terms import Routine, task_limit
 from bagatelle.model.plan import Dose, Ladder, LadderMinute, PreparedPlan, Rung
 from bagatelle.model.vocabulary import FloorMode
 
@@ -49,14 +51,13 @@ class Walk(Struct, frozen=True, kw_only=True):
 class LadderWalker:
     """Walks one ladder; holds what every walk needs."""
 
-    def __init__(self, routine: Routine, prepared: Sequence[Prepared], rungs: Sequence[Rung]) -> None:
-        self._routine = routine
+    def __init__(self, solver: WindowSolver, prepared: Sequence[Prepared], rungs: Sequence[Rung]) -> None:
+        self._policy = solver.routine.policy
         self._prepared = prepared
         self._rungs = rungs
-        items = (*routine.items, *((routine.stand_in,) if routine.stand_in else ()))
-        self._items = {item.id: item for item in items}
-        self._scales = {item.id: scale_of(item) for item in items}
-        self._anything_prepares = any(item.prepares for item in items)
+        self._items = solver.items
+        self._scales = {task: curve.scale for task, curve in solver.curves.items()}
+        self._anything_prepares = any(item.prepares for item in solver.items.values())
 
     def walk(self, budget_seconds: int) -> Walk:
         """What a day of so many seconds, in one window, gets."""
@@ -67,8 +68,8 @@ class LadderWalker:
         )
         units = dict(start.optimum.doses) if start else {}
         mode: FloorMode = start.floor_mode if start else "usual"
-        limit = task_limit(budget_seconds, self._routine.policy)
-        left = playing_seconds_of(budget_seconds, self._routine.policy) - sum(
+        limit = task_limit(budget_seconds, self._policy)
+        left = playing_seconds_of(budget_seconds, self._policy) - sum(
             self._items[task].set_up_seconds + self._scales[task].seconds(number)
             for task, number in units.items()
         )
@@ -76,8 +77,7 @@ class LadderWalker:
             left -= self._climb(rung, units, left, budget_seconds, mode, limit)
         seconds = {task: self._scales[task].seconds(number) for task, number in units.items()}
         worth = sum(
-            worth_of(self._items[task], played, self._routine.policy.curve)
-            for task, played in seconds.items()
+            worth_of(self._items[task], played, self._policy.curve) for task, played in seconds.items()
         )
         return Walk(seconds=seconds, worth=worth, units=units)
 
@@ -108,28 +108,22 @@ class LadderWalker:
         return not (unprepared and self._anything_prepares)
 
 
-def build_ladder(routine: Routine, usual_seconds: int, *, measured: bool) -> Ladder:
+def build_ladder(solver: WindowSolver, usual_seconds: int, *, measured: bool) -> Ladder:
     """Prepare the plans, order the rungs, and, if asked, compare each whole minute with the optimum."""
-    prepared = list(_prepare(routine, usual_seconds))
-    rungs = _rungs(routine, usual_seconds, prepared)
+    prepared = list(_prepare(solver, usual_seconds))
+    rungs = _rungs(solver, usual_seconds, prepared)
     minutes: tuple[LadderMinute, ...] = ()
     if measured:
-        minutes = tuple(_measure(routine, usual_seconds, LadderWalker(routine, prepared, rungs)))
+        minutes = tuple(_measure(solver, usual_seconds, LadderWalker(solver, prepared, rungs)))
     # A walk keeps what a shorter day began, below the floors of its own budget too, so it may come out above.
     ratios = [min(minute.worth / minute.best, 1.0) for minute in minutes if minute.best > 0]
     return Ladder(
-        prepared=tuple(_shown(plan, routine) for plan in prepared),
+        prepared=tuple(_shown(plan, solver) for plan in prepared),
         rungs=rungs,
         minutes=minutes,
         lowest_ratio=math.floor(min(ratios) * 10_000) / 10_000 if ratios else None,
         mean_ratio=round(sum(ratios) / len(ratios), 4) if ratios else None,
     )
-
-
-def terms_of_one_window(routine: Routine, budget_seconds: int) -> Terms | None:
-    """The terms of one window of so many seconds."""
-    capacity = playing_seconds_of(budget_seconds, routine.policy)
-    return settle_terms(routine, budget_seconds, capacity, capacity)
 
 
 def _prepared_budgets(routine: Routine, usual_seconds: int) -> list[int]:
@@ -144,70 +138,56 @@ def _prepared_budgets(routine: Routine, usual_seconds: int) -> list[int]:
     return sorted(budget for budget in wanted if 0 < budget <= max(half, policy.least_budget_seconds))
 
 
-def _prepare(routine: Routine, usual_seconds: int) -> Iterable[Prepared]:
-    for budget in _prepared_budgets(routine, usual_seconds):
-        terms = terms_of_one_window(routine, budget)
-        optimum = best_plan(terms.problem, step_limit=_PREPARED_STEPS) if terms else None
-        if terms is not None and optimum is not None:
-            yield Prepared(budget_seconds=budget, floor_mode=terms.problem.floor_mode, optimum=optimum)
+def _prepare(solver: WindowSolver, usual_seconds: int) -> Iterable[Prepared]:
+    for budget in _prepared_budgets(solver.routine, usual_seconds):
+        solved = solver.solve(budget, step_limit=_PREPARED_STEPS)
+        if solved is not None:
+            mode = solved.terms.problem.floor_mode
+            yield Prepared(budget_seconds=budget, floor_mode=mode, optimum=solved.optimum)
 
 
-def _rungs(routine: Routine, usual_seconds: int, prepared: Sequence[Prepared]) -> tuple[Rung, ...]:
+def _rungs(solver: WindowSolver, usual_seconds: int, prepared: Sequence[Prepared]) -> tuple[Rung, ...]:
     """Lifts from each target to the next: prepared plans, optima beyond the half, the whole routine."""
-    items = {item.id: item for item in routine.items}
-    if routine.stand_in is not None:
-        items[routine.stand_in.id] = routine.stand_in
-    scales = {task: scale_of(item) for task, item in items.items()}
     reached: dict[str, int] = {}
     rungs: list[Rung] = []
-    for target in _targets(routine, usual_seconds, prepared, scales):
-        lifts = [
-            (task, seconds, _cost(items[task], reached.get(task, 0), seconds))
-            for task, seconds in target.items()
-            if seconds > reached.get(task, 0)
-        ]
-        lifts.sort(key=lambda lift: _lift_order(items[lift[0]], reached, lift, routine.policy.curve))
-        for task, seconds, cost in lifts:
-            rungs.append(Rung(task=task, to_seconds=seconds, cost_seconds=cost))
-            reached[task] = seconds
+    for target in _targets(solver, usual_seconds, prepared):
+        lifts = []
+        for task, units in target.items():
+            before = reached.get(task, 0)
+            if units > before:
+                lifts.append(_lift(solver.curves[task], before, units))
+                reached[task] = units
+        rungs.extend(rung for _, rung in sorted(lifts, key=itemgetter(0)))
     return tuple(rungs)
 
 
+def _lift(curve: Curve, before: int, after: int) -> tuple[tuple[bool, float, str], Rung]:
+    """A rung with its place among those of one target: what prepares first, then the most worth for a second."""
+    item, seconds = curve.item, curve.ends[after]
+    cost = seconds - curve.ends[before] + (item.set_up_seconds if before == 0 else 0)
+    gain = curve.worths[after] - curve.worths[before]
+    return (not item.prepares, -gain / cost, item.id), Rung(
+        task=item.id, to_seconds=seconds, cost_seconds=cost
+    )
+
+
 def _targets(
-    routine: Routine, usual_seconds: int, prepared: Sequence[Prepared], scales: Mapping[str, DoseScale]
-) -> Iterable[dict[str, int]]:
+    solver: WindowSolver, usual_seconds: int, prepared: Sequence[Prepared]
+) -> Iterable[Mapping[str, int]]:
+    """Task -> units, of one target after the other."""
     for plan in prepared:
-        yield {task: scales[task].seconds(units) for task, units in plan.optimum.doses.items()}
+        yield plan.optimum.doses
     for share in _BEYOND:
-        terms = terms_of_one_window(routine, int(usual_seconds * share))
-        if terms is not None:
-            doses = priced_doses(terms.problem)
-            yield {task: scales[task].seconds(units) for task, units in doses.items()}
-    yield {item.id: scales[item.id].seconds(scales[item.id].largest_units) for item in routine.items}
+        yield solver.priced_doses(int(usual_seconds * share))
+    yield {item.id: solver.curves[item.id].scale.largest_units for item in solver.routine.items}
 
 
-def _lift_order(
-    item: Item, reached: Mapping[str, int], lift: tuple[str, int, int], curve: float
-) -> tuple[bool, float, str]:
-    """What prepares comes first, then the most worth for a second."""
-    task, seconds, cost = lift
-    gain = worth_of(item, seconds, curve) - worth_of(item, reached.get(task, 0), curve)
-    return (not item.prepares, -gain / cost, task)
-
-
-def _cost(item: Item, before: int, after: int) -> int:
-    return after - before + (item.set_up_seconds if before == 0 else 0)
-
-
-def _measure(routine: Routine, usual_seconds: int, walker: LadderWalker) -> Iterable[LadderMinute]:
-    for minute in measured_minutes(usual_seconds, len(routine.items)):
-        terms = terms_of_one_window(routine, 60 * minute)
-        if terms is None:
-            continue
-        walk = walker.walk(60 * minute)
-        optimum = best_plan(terms.problem, step_limit=_MEASURE_STEPS)
-        if optimum is not None:
-            yield LadderMinute(minutes=minute, worth=walk.worth, best=optimum.bound, proved=optimum.proved)
+def _measure(solver: WindowSolver, usual_seconds: int, walker: LadderWalker) -> Iterable[LadderMinute]:
+    for minute in measured_minutes(usual_seconds, len(solver.routine.items)):
+        solved = solver.solve(60 * minute, step_limit=_MEASURE_STEPS)
+        if solved is not None:
+            walk, best = walker.walk(60 * minute), solved.optimum
+            yield LadderMinute(minutes=minute, worth=walk.worth, best=best.bound, proved=best.proved)
 
 
 def measured_minutes(usual_seconds: int, tasks: int) -> list[int]:
@@ -220,16 +200,13 @@ def measured_minutes(usual_seconds: int, tasks: int) -> list[int]:
     return sorted({LEAST_MINUTES + round(number * (count - 1) / (most - 1)) for number in range(most)})
 
 
-def _shown(plan: Prepared, routine: Routine) -> PreparedPlan:
-    items = {item.id: item for item in routine.items}
-    if routine.stand_in is not None:
-        items[routine.stand_in.id] = routine.stand_in
+def _shown(plan: Prepared, solver: WindowSolver) -> PreparedPlan:
     return PreparedPlan(
         budget_seconds=plan.budget_seconds,
         worth=plan.optimum.worth,
         proved=plan.optimum.proved,
         floor_mode=plan.floor_mode,
-        doses=doses_shown(plan.optimum.doses, items),
+        doses=doses_shown(plan.optimum.doses, solver.items),
     )
 
 

@@ -1,63 +1,112 @@
 """One price of a second for all tasks: the multiplier of the capacity in Lagrange's bound."""
 
-import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from math import exp, inf
 from typing import Final
 
-from bagatelle.engine.candidates import Candidate, candidates_of
+from msgspec import Struct
+
+from bagatelle.engine.candidates import ROUNDING, Candidate, Curve, candidates_of
 from bagatelle.engine.problem import Problem
 
-_PRICE_ROUNDS: Final = 8
-_PRICE_SPAN: Final = 6.0
+_ROUNDS: Final = 6
+_CLOSE_SECONDS: Final = 1.0
+_SPAN: Final = 8.0
+"""Of logarithms: a second at the lowest price looked at is worth next to nothing."""
 
 
-def priced_doses(problem: Problem) -> dict[str, int]:
+class Price(Struct, frozen=True):
+    """A price, and the least that it shows no set of tasks to be worth more than (duties apart)."""
+
+    logarithm: float
+    dual: float
+    gains: list[float]
+    """Of each candidate: the most that its worth can exceed its price by, set-up included."""
+
+
+def priced_doses(
+    problem: Problem, curves: Mapping[str, Curve], near_log_price: float | None = None
+) -> dict[str, int]:
     """What each task would be given at the common price: near the best plan, without a search.
 
     Not a plan: it may cost a little more or less than the capacity, and knows no rules but the task limit.
     """
-    candidates = candidates_of(problem)
-    log_price = common_price(candidates, problem.capacity_seconds, problem.duties.task_limit)
-    price = math.exp(log_price)
-    gains = []
-    for candidate in candidates:
-        seconds, value = candidate.best_at(log_price, price)
-        gain = value - price * (seconds + candidate.set_up)
-        units = max(candidate.scale.units_within(int(seconds)), candidate.low)
-        if gain > 0 or candidate.must:
-            gains.append((not candidate.must, -gain, candidate.item.id, units))
-    return {task: units for _, _, task, units in sorted(gains)[: problem.duties.task_limit]}
+    candidates = candidates_of(problem, curves)
+    limit = problem.duties.task_limit
+    price = common_price(candidates, problem.capacity_seconds, limit, near_log_price)
+    found = sorted(
+        (not candidate.item.must, -gain, candidate.id, candidate)
+        for candidate, gain in zip(candidates, price.gains, strict=True)
+        if candidate.item.must or gain > ROUNDING
+    )
+    return {
+        candidate.id: max(
+            candidate.curve.scale.units_within(int(candidate.best_seconds(price.logarithm))), candidate.low
+        )
+        for _, _, _, candidate in found[:limit]
+    }
 
 
-def common_price(candidates: Sequence[Candidate], capacity_seconds: int, limit: int) -> float:
-    """Logarithm of a price of a second that makes the bound of all sets small.
+def common_price(
+    candidates: Sequence[Candidate], capacity_seconds: int, limit: int, near_log_price: float | None = None
+) -> Price:
+    """The price of a second, of a few tried, that makes the bound of all sets smallest.
 
-    The bound is convex in the price: halve a bracket by the sign of its slope, which is the capacity less what
-    the best plan at that price costs.
+    The bound is convex in the price, and its slope is the capacity less what the tasks of greatest gain cost:
+    Newton's method inside a bracket, as long as the same tasks are chosen; halving where they change.
     """
     if not candidates:
-        return 0.0
-    above = max(candidate.log_gain for candidate in candidates)
-    below = above - _PRICE_SPAN
-    for _ in range(_PRICE_ROUNDS):
-        middle = (below + above) / 2
-        if _cost_at(candidates, middle, limit) > capacity_seconds:
-            below = middle
+        return Price(0.0, 0.0, [])
+    above = max(candidate.curve.log_gain for candidate in candidates)
+    below = above - _SPAN
+    log_price = min(above - 1.0 if near_log_price is None else near_log_price, above)
+    best = Price(0.0, inf, [])
+    for _ in range(_ROUNDS):
+        dual, cost, slope, gains = _at(candidates, log_price, capacity_seconds, limit)
+        if dual < best.dual:
+            best = Price(log_price, dual, gains)
+        excess = cost - capacity_seconds
+        if abs(excess) < _CLOSE_SECONDS:
+            break
+        if excess > 0:
+            below = log_price
         else:
-            above = middle
-    return above
+            above = log_price
+        step = excess / slope if slope > 0 else -1.0
+        log_price = log_price + step if below < log_price + step < above else (below + above) / 2
+    return best
 
 
-def _cost_at(candidates: Sequence[Candidate], log_price: float, limit: int) -> float:
-    """Seconds that the tasks of greatest gain cost at this price."""
-    price = math.exp(log_price)
+def _at(
+    candidates: Sequence[Candidate], log_price: float, capacity_seconds: int, limit: int
+) -> tuple[float, float, float, list[float]]:
+    """The bound at a price; what the tasks of greatest gain cost there, how fast that falls, and all gains."""
+    price = exp(log_price)
+    gains = []
     chosen = []
     for candidate in candidates:
-        seconds, value = candidate.best_at(log_price, price)
+        reach, log_gain, low_seconds, high_seconds, low_value, high_value, amplitude = candidate.row
+        seconds = reach * (log_gain - log_price)
+        slope = 0.0
+        if seconds <= low_seconds:
+            seconds, value = low_seconds, low_value
+        elif seconds >= high_seconds:
+            seconds, value = high_seconds, high_value
+        else:
+            value = amplitude - reach * price
+            slope = reach
         cost = seconds + candidate.set_up
-        gain = value - price * cost
-        if gain > 0 or candidate.must:
-            chosen.append((candidate.must, gain, cost))
+        gain = value - price * cost + ROUNDING
+        gains.append(gain)
+        if gain > ROUNDING or candidate.item.must:
+            chosen.append((candidate.item.must, gain, cost, slope))
     if len(chosen) > limit:
         chosen.sort(reverse=True)
-    return sum(cost for _, _, cost in chosen[:limit])
+        del chosen[limit:]
+    dual = price * capacity_seconds
+    cost = total_slope = 0.0
+    for _, gain, seconds, slope in chosen:
+        dual += gain
+        cost += seconds
+        total_slope += slope
+    return dual, cost, total_slope, gains

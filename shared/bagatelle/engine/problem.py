@@ -169,7 +169,7 @@ def floor_units(item: Item, scale: DoseScale, budget_seconds: int, mode: FloorMo
         return chunk
     # Halves of whole seconds: floor division is enough, as units are whole seconds too.
     target = min(item.usual_seconds, budget_seconds) // 2 - item.set_up_seconds
-    return min(max(chunk, scale.units_within(target)), scale.largest_units)
+    return max(chunk, bisect_right(scale.ends, target) - 1)
 
 
 def worth_of_doses(problem: Problem, doses: Doses) -> int:

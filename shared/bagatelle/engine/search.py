@@ -9,14 +9,27 @@ where a task's gain is the most that `worth - p * cost` can be over its doses.
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
+from functools import cache
+from itertools import accumulate, pairwise
 from typing import Final
 
 from msgspec import Struct
 
 from bagatelle.engine.allocation import Best, Steps, StepsUsedUpError, try_doses
-from bagatelle.engine.candidates import ROUNDING, Candidate, candidates_of
+from bagatelle.engine.candidates import (
+    ALL_FLAGS,
+    MUSIC,
+    PREPARES,
+    ROUNDING,
+    STANDS_IN,
+    STRAINS,
+    Candidate,
+    Curve,
+    candidates_of,
+    curves_of,
+)
 from bagatelle.engine.pricing import common_price
 from bagatelle.engine.problem import Problem
 
@@ -67,38 +80,49 @@ def best_plan(
 
 
 class PlanSearch:
-    """The search of one problem, prepared once and run as often as other plans are wanted."""
+    """The search of one problem, prepared once and run as often as other plans are wanted.
 
-    def __init__(self, problem: Problem) -> None:
+    Parameters
+    ----------
+    problem
+        What to plan.
+    curves
+        Those of its items, of `curves_of`; all problems of the same items can share them.
+    near_log_price
+        Where to begin to look for the common price: that of a problem much like this one.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        curves: Mapping[str, Curve] | None = None,
+        near_log_price: float | None = None,
+    ) -> None:
         self._capacity = problem.capacity_seconds
         self._duties = problem.duties
-        self._limit = problem.duties.task_limit
-        self._must = [item.id for item in problem.items if item.must]
-        candidates = candidates_of(problem)
-        self._missing_must = len([c for c in candidates if c.must]) < len(self._must)
-        self._log_price = common_price(candidates, self._capacity, self._limit)
+        candidates = candidates_of(problem, curves or curves_of(problem.items, problem.curve))
+        found = {candidate.id for candidate in candidates}
+        self._missing_must = any(item.must and item.id not in found for item in problem.items)
+        price = common_price(candidates, self._capacity, self._duties.task_limit, near_log_price)
+        self.log_price = price.logarithm
+        self._base = math.exp(price.logarithm) * self._capacity
+        for candidate, gain in zip(candidates, price.gains, strict=True):
+            candidate.gain = gain
         self._order(candidates)
+        self._lacks = _lacks(music=problem.duties.music, prepare=problem.duties.prepare)
 
     def _order(self, candidates: list[Candidate]) -> None:
         """Must first, then the greatest gain; twins side by side."""
-        price = math.exp(self._log_price)
-        gains = {}
-        for candidate in candidates:
-            seconds, value = candidate.best_at(self._log_price, price)
-            gains[candidate.item.id] = value - price * (seconds + candidate.set_up) + ROUNDING
-        candidates.sort(key=lambda c: (not c.must, -gains[c.item.id], c.item.id))
+        candidates.sort(key=_rank)
+        self._ordered = candidates
+        self._must = tuple(candidate for candidate in candidates if candidate.item.must)
         for index, candidate in enumerate(candidates):
             candidate.index = index
-        self._ordered = candidates
-        self._gains = [gains[candidate.item.id] for candidate in candidates]
-        self._sums = [0.0]
-        for gain in self._gains:
-            self._sums.append(self._sums[-1] + max(gain, 0.0))
-        self._must_count = sum(candidate.must for candidate in candidates)
+        self._sums = [0.0, *accumulate(max(candidate.gain, 0.0) for candidate in candidates)]
+        """Of the gains before each position, where they are gains."""
         self._twin_before = _twins_before(candidates)
-        self._best_music_from = _best_from(self._gains, [c.music for c in candidates])
-        self._best_preparing_from = _best_from(self._gains, [c.prepares for c in candidates])
-        self._base = price * self._capacity
+        self._best_music_from = _best_from(candidates, MUSIC)
+        self._best_preparing_from = _best_from(candidates, PREPARES | STANDS_IN)
 
     def best(
         self,
@@ -111,22 +135,16 @@ class PlanSearch:
         limit = self._duties.task_limit
         self._limit = limit if task_limit is None else min(limit, task_limit)
         self._forbidden = forbidden_set
-        self._begin(step_limit)
-        if self._missing_must or self._must_count > self._limit:
+        self._steps = Steps(step_limit)
+        self._best = best = Best()
+        must = self._must
+        if self._missing_must or len(must) > self._limit:
             return None
-        start = self._ordered[: self._must_count]
-        root = self._base + sum(self._gains[: self._must_count])
-        root_bound = self._branch_bound(
-            self._must_count,
-            self._limit - self._must_count,
-            root,
-            lacks_music=self._lacks_music(start),
-            lacks_preparing=self._lacks_preparing(start),
-        )
-        self._value_first(start)
-        self._value_priced(start)
-        proved = self._closes(start, root)
-        best = self._best
+        gained = self._base + sum(candidate.gain for candidate in must)
+        root_bound = self._bound(_flags(must), gained, len(must), self._limit - len(must))
+        with suppress(StepsUsedUpError):
+            self._value_first()
+        proved = self._closes(gained)
         if best.doses is None:
             return None
         bound = best.worth if proved else max(math.floor(root_bound + 1e-6), best.worth)
@@ -138,130 +156,168 @@ class PlanSearch:
             doses=dict(sorted(best.doses.items())),
         )
 
-    def _value_first(self, start: list[Candidate]) -> None:
-        """Value a smallest legal set, so that a search that runs out of steps still has a plan."""
-        legal = (
-            chosen
-            for first in self._smallest(start)
-            for chosen in self._with_preparing(first)
-            if self._is_legal(chosen)
-        )
-        chosen = next(legal, None)
-        if chosen is not None:
-            with suppress(StepsUsedUpError):
-                try_doses(chosen, self._capacity, self._best, self._steps)
+    def _value_first(self) -> None:
+        """Value a good set, so that the search has something to beat; one at least, if any is legal.
 
-    def _value_priced(self, start: list[Candidate]) -> None:
-        """Value the set that the common price alone would choose: of many tasks it is near the best at once."""
-        chosen = list(start)
-        cost = sum(candidate.low_cost for candidate in chosen)
-        for candidate, gain in zip(self._ordered, self._gains, strict=True):
-            fits = len(chosen) < self._limit and cost + candidate.low_cost <= self._capacity
-            if not candidate.must and gain > ROUNDING and fits:
+        The set that the common price alone would choose is near the best. Where it breaks a duty, the smallest
+        sets are tried.
+        """
+        priced = self._priced()
+        legal = (
+            [priced]
+            if self._is_legal(priced)
+            else (
+                full
+                for first in self._smallest()
+                for full in self._with_preparing(first)
+                if self._is_legal(full)
+            )
+        )
+        chosen = next(iter(legal), None)
+        if chosen is not None:
+            try_doses(chosen, self._capacity, self._best, self._steps, self.log_price)
+
+    def _priced(self) -> tuple[Candidate, ...]:
+        """What must be kept, one that is music, one that prepares, and the greatest gains."""
+        chosen = list(self._must)
+        cost = _cost(chosen)
+        wanted = (MUSIC if self._duties.music else 0) | (PREPARES if self._duties.prepare else 0)
+        wanted &= ~_flags(chosen)
+        for candidate in self._ordered[len(chosen) :]:
+            free = self._limit - len(chosen)
+            if free <= 0:
+                break
+            useful = candidate.flags & wanted
+            room_kept = (wanted & ~candidate.flags).bit_count()
+            gains = candidate.gain > ROUNDING or useful
+            fits = free > room_kept and cost + candidate.low_cost <= self._capacity
+            if gains and fits and not candidate.flags & STANDS_IN:
                 chosen.append(candidate)
                 cost += candidate.low_cost
-        if self._is_legal(chosen):
-            with suppress(StepsUsedUpError):
-                try_doses(chosen, self._capacity, self._best, self._steps)
+                wanted &= ~candidate.flags
+        return tuple(chosen)
 
-    def _smallest(self, start: list[Candidate]) -> Iterator[list[Candidate]]:
+    def _smallest(self) -> Iterator[tuple[Candidate, ...]]:
         """The tasks that must be kept, with one that is music or one at all where that is wanted."""
-        if start and not self._lacks_music(start):
-            yield start
-        for candidate in sorted(self._ordered, key=lambda c: (c.strains, c.low_cost, c.index)):
-            if candidate not in start and (candidate.music or not self._duties.music):
-                yield [*start, candidate]
+        must = self._must
+        if must and not self._lacks[_flags(must)] & MUSIC:
+            yield must
+        for candidate in sorted(self._ordered, key=lambda c: (c.flags & STRAINS, c.low_cost, c.index)):
+            if candidate not in must and not self._lacks[candidate.flags] & MUSIC:
+                yield (*must, candidate)
 
-    def _with_preparing(self, chosen: list[Candidate]) -> Iterator[list[Candidate]]:
-        if not self._lacks_preparing(chosen):
+    def _with_preparing(self, chosen: tuple[Candidate, ...]) -> Iterator[tuple[Candidate, ...]]:
+        if not self._lacks[_flags(chosen)] & PREPARES:
             yield chosen
         for candidate in sorted(self._ordered, key=lambda c: (c.low_cost, c.index)):
-            if candidate.prepares and candidate not in chosen:
-                yield [*chosen, candidate]
+            if candidate.flags & (PREPARES | STANDS_IN) and candidate not in chosen:
+                yield (*chosen, candidate)
 
     def _is_legal(self, chosen: Sequence[Candidate]) -> bool:
         return (
             0 < len(chosen) <= self._limit
-            and sum(candidate.low_cost for candidate in chosen) <= self._capacity
-            and not self._lacks_music(chosen)
-            and not self._lacks_preparing(chosen)
-            and not _holds_idle(chosen)
-            and self._forbidden != frozenset(candidate.item.id for candidate in chosen)
+            and _cost(chosen) <= self._capacity
+            and not self._lacks[_flags(chosen)]
+            and self._forbidden != frozenset(candidate.id for candidate in chosen)
         )
 
-    def _begin(self, step_limit: int) -> None:
-        self._steps = Steps(step_limit)
-        self._best = Best()
-
-    def _closes(self, start: list[Candidate], root: float) -> bool:
+    def _closes(self, gained: float) -> bool:
         """Run the search; whether it ended within its steps."""
+        must = self._must
         try:
-            self._grow(self._must_count, start, sum(c.low_cost for c in start), root)
+            self._grow(must, _cost(must), gained, _flags(must), len(must))
         except StepsUsedUpError:
             return False
         return True
 
-    def _branch_bound(
-        self, position: int, room: int, gained: float, *, lacks_music: bool, lacks_preparing: bool
-    ) -> float:
-        """No set that adds at most `room` tasks from `position` on to what is gained is worth more."""
+    def _bound(self, flags: int, gained: float, position: int, room: int) -> float:
+        """No set that adds at most `room` tasks from `position` on to those of these flags is worth more."""
         sums = self._sums
         end = min(position + room, len(sums) - 1)
         bound = gained + sums[end] - sums[position]
-        if room <= 0 or not (lacks_music or lacks_preparing):
+        lacks = self._lacks[flags] & (MUSIC | PREPARES)
+        if not lacks or room <= 0:
             return bound
-        but_one = gained + sums[max(end - 1, position) if end - position == room else end] - sums[position]
-        if lacks_music:
+        last = max(end - 1, position) if end - position == room else end
+        but_one = gained + sums[last] - sums[position]
+        if lacks & MUSIC:
             bound = min(bound, but_one + self._best_music_from[position])
-        if lacks_preparing:
+        if lacks & PREPARES:
             bound = min(bound, but_one + self._best_preparing_from[position])
         return bound
 
-    def _lacks_music(self, chosen: Sequence[Candidate]) -> bool:
-        return self._duties.music and not any(candidate.music for candidate in chosen)
-
-    def _lacks_preparing(self, chosen: Sequence[Candidate]) -> bool:
-        return (
-            self._duties.prepare
-            and any(candidate.strains for candidate in chosen)
-            and not any(candidate.prepares for candidate in chosen)
-        )
-
-    def _grow(self, position: int, chosen: list[Candidate], cost: int, gained: float) -> None:
+    def _grow(
+        self, chosen: tuple[Candidate, ...], cost: int, gained: float, flags: int, position: int
+    ) -> None:
         """Value every set that adds to these tasks some from `position` on, the fuller ones first."""
         room = self._limit - len(chosen)
         if room > 0:
-            lacks_music, lacks_preparing = self._lacks_music(chosen), self._lacks_preparing(chosen)
-            for index in range(position, len(self._ordered)):
-                bound = self._branch_bound(
-                    index, room, gained, lacks_music=lacks_music, lacks_preparing=lacks_preparing
-                )
-                if bound < self._best.worth + 1:
+            ordered, sums, best = self._ordered, self._sums, self._best
+            count = len(ordered)
+            last_index = chosen[-1].index if chosen else -1
+            left = self._capacity - cost
+            lacks = self._lacks[flags] & (MUSIC | PREPARES)
+            for index in range(position, count):
+                if lacks:
+                    bound = self._bound(flags, gained, index, room)
+                else:
+                    bound = gained + sums[min(index + room, count)] - sums[index]
+                if bound < best.worth + 1:
                     break
-                candidate = self._ordered[index]
+                candidate = ordered[index]
                 twin = self._twin_before[index]
-                if twin is not None and (not chosen or chosen[-1].index < twin):
+                if candidate.low_cost > left or (twin is not None and last_index < twin):
                     continue
                 self._steps.take()
-                if cost + candidate.low_cost <= self._capacity:
-                    self._grow(
-                        index + 1,
-                        [*chosen, candidate],
-                        cost + candidate.low_cost,
-                        gained + self._gains[index],
-                    )
-        self._value(chosen, gained)
+                self._grow(
+                    (*chosen, candidate),
+                    cost + candidate.low_cost,
+                    gained + candidate.gain,
+                    flags | candidate.flags,
+                    index + 1,
+                )
+        if (
+            gained >= self._best.worth + 1
+            and chosen
+            and not self._lacks[flags]
+            and not self._is_forbidden(chosen)
+        ):
+            try_doses(chosen, self._capacity, self._best, self._steps, self.log_price)
 
-    def _value(self, chosen: list[Candidate], gained: float) -> None:
-        if gained >= self._best.worth + 1 and self._is_legal(chosen):
-            try_doses(chosen, self._capacity, self._best, self._steps)
+    def _is_forbidden(self, chosen: Sequence[Candidate]) -> bool:
+        return self._forbidden is not None and self._forbidden == {candidate.id for candidate in chosen}
 
 
-def _holds_idle(chosen: Sequence[Candidate]) -> bool:
-    """Whether the stand-in is in the set without being needed."""
-    if not any(candidate.item.stand_in for candidate in chosen):
-        return False
-    return not any(c.strains for c in chosen) or sum(c.prepares for c in chosen) > 1
+@cache
+def _lacks(*, music: bool, prepare: bool) -> tuple[int, ...]:
+    """For the flags of a set what the duties still ask of it, as flags; nothing if the set may be.
+
+    `STANDS_IN` where the stand-in is there without being needed: then no task more makes it legal but one that
+    strains.
+    """
+    lacks = []
+    for flags in range(ALL_FLAGS):
+        no_music = music and not flags & MUSIC
+        unprepared = prepare and flags & STRAINS and not flags & (PREPARES | STANDS_IN)
+        idle = flags & STANDS_IN and (not flags & STRAINS or flags & PREPARES)
+        lacks.append((no_music and MUSIC) | (PREPARES if unprepared else 0) | (STANDS_IN if idle else 0))
+    return tuple(lacks)
+
+
+def _cost(chosen: Sequence[Candidate]) -> int:
+    """Set-ups and floors."""
+    return sum(candidate.low_cost for candidate in chosen)
+
+
+def _flags(chosen: Sequence[Candidate]) -> int:
+    flags = 0
+    for candidate in chosen:
+        flags |= candidate.flags
+    return flags
+
+
+def _rank(candidate: Candidate) -> tuple[bool, float, str]:
+    return (not candidate.item.must, -candidate.gain, candidate.id)
 
 
 def _twins_before(ordered: Sequence[Candidate]) -> list[int | None]:
@@ -269,13 +325,20 @@ def _twins_before(ordered: Sequence[Candidate]) -> list[int | None]:
 
     A set that keeps a task but not its twin before it is worth as much as the one with the two changed round.
     """
-    keys = [candidate.twin_key() for candidate in ordered]
-    return [i - 1 if i > 0 and keys[i] == keys[i - 1] else None for i in range(len(keys))]
+    twins: list[int | None] = [None] * len(ordered)
+    for index, (one, other) in enumerate(pairwise(ordered)):
+        if one.gain == other.gain and one.twin_key() == other.twin_key():
+            twins[index + 1] = index
+    return twins
 
 
-def _best_from(gains: Sequence[float], wanted: Sequence[bool]) -> list[float]:
-    """For each position the greatest gain of a wanted task from there on."""
-    best = [-math.inf] * (len(gains) + 1)
-    for position in range(len(gains) - 1, -1, -1):
-        best[position] = max(best[position + 1], gains[position] if wanted[position] else -math.inf)
-    return best
+def _best_from(ordered: Sequence[Candidate], wanted: int) -> list[float]:
+    """For each position the greatest gain from there on of a task with one of these flags."""
+    best = -math.inf
+    found = [best]
+    for candidate in reversed(ordered):
+        if candidate.flags & wanted and candidate.gain > best:
+            best = candidate.gain
+        found.append(best)
+    found.reverse()
+    return found

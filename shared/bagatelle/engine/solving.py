@@ -6,9 +6,10 @@ from msgspec.structs import replace
 from bagatelle.engine.alternatives import ALTERNATIVE_STEPS, OtherPlan, Solve
 from bagatelle.engine.budget import Budget
 from bagatelle.engine.layout import Visit
+from bagatelle.engine.one_window import WindowSolved, WindowSolver
 from bagatelle.engine.problem import Problem, scale_of
-from bagatelle.engine.search import PlanSearch
-from bagatelle.engine.terms import Routine, Terms, relaxed_terms, settle_terms
+from bagatelle.engine.search import STEP_LIMIT, PlanSearch
+from bagatelle.engine.terms import Terms, relaxed_terms, settle_terms
 from bagatelle.engine.windows import OrderOf, plan_windows
 from bagatelle.model.plan import Certificate
 from bagatelle.model.vocabulary import FloorMode
@@ -30,38 +31,35 @@ class Solution(Struct, frozen=True, kw_only=True):
     solve_again: Solve
 
 
-def solve_day(routine: Routine, budget: Budget, order_of: OrderOf) -> Solution | None:
+def solve_day(solver: WindowSolver, budget: Budget, order_of: OrderOf) -> Solution | None:
     """Find the plan; None where not even one unit of anything fits."""
+    if len(budget.windows) == 1:
+        solved = solver.solve(budget.seconds, step_limit=STEP_LIMIT)
+        return _one_window(solved, order_of) if solved is not None else None
     windows = [window.playing_seconds for window in budget.windows]
     terms = settle_terms(
-        routine, budget.seconds, budget.capacity_seconds, min(max(windows), budget.capacity_seconds)
+        solver.routine, budget.seconds, budget.capacity_seconds, min(max(windows), budget.capacity_seconds)
     )
     if terms is None:
         return None
-    if len(windows) == 1:
-        return _one_window(terms, order_of)
     for relaxed in relaxed_terms(terms):
         for mode in _LATER_MODES[relaxed.problem.floor_mode]:
             lowered = replace(relaxed, problem=replace(relaxed.problem, floor_mode=mode))
             solution = _several_windows(lowered, windows, order_of)
             if solution is not None:
                 return solution
-    return _longest_window(routine, budget, order_of)
+    return _longest_window(solver, budget, order_of)
 
 
-def _one_window(terms: Terms, order_of: OrderOf) -> Solution:
-    problem = terms.problem
-    search = PlanSearch(problem)
-    optimum = search.best()
-    if optimum is None:
-        raise AssertionError("the terms were found feasible, and the search found no plan")
+def _one_window(solved: WindowSolved, order_of: OrderOf) -> Solution:
+    problem, search, optimum = solved.terms.problem, solved.search, solved.optimum
 
     def again(task_limit: int | None, forbidden_set: frozenset[str] | None) -> OtherPlan | None:
         other = search.best(step_limit=ALTERNATIVE_STEPS, task_limit=task_limit, forbidden_set=forbidden_set)
         return OtherPlan(worth=other.worth, doses=other.doses) if other is not None else None
 
     return Solution(
-        terms=terms,
+        terms=solved.terms,
         doses=optimum.doses,
         visits=_single_visits(problem, optimum.doses, order_of),
         certificate=certificate(optimum.worth, optimum.bound, optimum.steps, proved=optimum.proved),
@@ -95,15 +93,15 @@ def _several_windows(terms: Terms, windows: list[int], order_of: OrderOf) -> Sol
     )
 
 
-def _longest_window(routine: Routine, budget: Budget, order_of: OrderOf) -> Solution | None:
+def _longest_window(solver: WindowSolver, budget: Budget, order_of: OrderOf) -> Solution | None:
     """A plan in the longest window alone, for windows that were found to hold none in what they hold together."""
     windows = [window.playing_seconds for window in budget.windows]
     longest = min(max(windows), budget.capacity_seconds)
-    terms = settle_terms(routine, budget.seconds, longest, longest)
-    if terms is None:
+    solved = solver.solve(budget.seconds, step_limit=STEP_LIMIT, capacity_seconds=longest)
+    if solved is None:
         return None
-    solution = _one_window(terms, order_of)
-    together = PlanSearch(replace(terms.problem, capacity_seconds=budget.capacity_seconds)).best()
+    solution = _one_window(solved, order_of)
+    together = PlanSearch(replace(solved.terms.problem, capacity_seconds=budget.capacity_seconds)).best()
     if together is None:
         raise AssertionError("a plan of one window is one of all windows too")
     worth = solution.certificate.worth

@@ -102,6 +102,13 @@ def settle_terms(
     return _without_trouble(routine, time) or _with_trouble(routine, time)
 
 
+def usual_terms(routine: Routine, budget_seconds: int, capacity_seconds: int) -> Terms:
+    """The terms where nothing has to give way: every duty, usual floors. No plan may be legal on them."""
+    return _usual(
+        routine, _Time(budget=budget_seconds, capacity=capacity_seconds, largest_visit=capacity_seconds)
+    )
+
+
 def task_limit(budget_seconds: int, policy: Policy) -> int:
     """`max(2, budget // 5 minutes)`."""
     return max(policy.least_task_limit, budget_seconds // policy.seconds_per_task)
@@ -125,18 +132,28 @@ def _with_stand_in(routine: Routine) -> tuple[Item, ...]:
     return tuple(sorted((*routine.items, routine.stand_in), key=lambda item: item.id))
 
 
-def _without_trouble(routine: Routine, time: _Time) -> Terms | None:
-    """The usual case: every duty met with usual floors."""
+def _usual(routine: Routine, time: _Time) -> Terms:
     items = _first_items(routine)
-    limit = task_limit(time.budget, routine.policy)
     demand = _Demand(
         prepare=any(item.prepares for item in items),
         must=frozenset(item.id for item in items if item.must),
         music=_wants_music(items, time.budget, routine.policy),
     )
-    if not _feasible(items, time, "usual", demand, limit):
+    return _terms(routine, items, demand, "usual", task_limit(time.budget, routine.policy), time)
+
+
+def _without_trouble(routine: Routine, time: _Time) -> Terms | None:
+    """The usual case: every duty met with usual floors."""
+    terms = _usual(routine, time)
+    duties = terms.problem.duties
+    demand = _Demand(
+        prepare=duties.prepare,
+        must=frozenset(item.id for item in terms.problem.items if item.must),
+        music=duties.music,
+    )
+    if not _feasible(terms.problem.items, time, "usual", demand, duties.task_limit):
         return None
-    return _terms(routine, items, demand, "usual", limit, time)
+    return terms
 
 
 def _with_trouble(routine: Routine, time: _Time) -> Terms | None:

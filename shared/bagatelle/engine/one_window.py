@@ -1,0 +1,66 @@
+"""One window of any length, solved on the best terms that it allows."""
+
+from collections.abc import Mapping
+
+from msgspec import Struct
+
+from bagatelle.engine.budget import playing_seconds_of
+from bagatelle.engine.candidates import Curve, curves_of
+from bagatelle.engine.pricing import priced_doses
+from bagatelle.engine.search import Optimum, PlanSearch
+from bagatelle.engine.terms import Routine, Terms, settle_terms, usual_terms
+
+
+class WindowSolved(Struct, frozen=True, kw_only=True):
+    """The best plan of one window; the search can be run again for other plans."""
+
+    terms: Terms
+    search: PlanSearch
+    optimum: Optimum
+
+
+class WindowSolver:
+    """Solves windows of any length for one routine; what no length changes is computed once."""
+
+    def __init__(self, routine: Routine) -> None:
+        self.routine = routine
+        items = (*routine.items, *((routine.stand_in,) if routine.stand_in is not None else ()))
+        self.items = {item.id: item for item in items}
+        self.curves: Mapping[str, Curve] = curves_of(items, routine.policy.curve)
+        self._log_price: float | None = None
+        self._solved: dict[tuple[int, int], WindowSolved | None] = {}
+
+    def solve(
+        self, budget_seconds: int, *, step_limit: int, capacity_seconds: int | None = None
+    ) -> WindowSolved | None:
+        """The best plan, or None where nothing fits at all.
+
+        The capacity is the playing time of the budget in one window, where no other is given.
+
+        On the usual terms first: only where no plan is legal on them is it asked what has to give way. A budget
+        that was solved before is not solved again.
+        """
+        capacity = capacity_seconds or playing_seconds_of(budget_seconds, self.routine.policy)
+        window = (budget_seconds, capacity)
+        if window not in self._solved:
+            self._solved[window] = self._solve(budget_seconds, capacity, step_limit)
+        return self._solved[window]
+
+    def _solve(self, budget_seconds: int, capacity: int, step_limit: int) -> WindowSolved | None:
+        solved = self._on(usual_terms(self.routine, budget_seconds, capacity), step_limit)
+        if solved is None:
+            terms = settle_terms(self.routine, budget_seconds, capacity, capacity)
+            solved = self._on(terms, step_limit) if terms is not None else None
+        return solved
+
+    def _on(self, terms: Terms, step_limit: int) -> WindowSolved | None:
+        search = PlanSearch(terms.problem, self.curves, self._log_price)
+        self._log_price = search.log_price
+        optimum = search.best(step_limit=step_limit)
+        return WindowSolved(terms=terms, search=search, optimum=optimum) if optimum is not None else None
+
+    def priced_doses(self, budget_seconds: int) -> Mapping[str, int]:
+        """Task -> units, as `priced_doses` of `pricing`."""
+        capacity = playing_seconds_of(budget_seconds, self.routine.policy)
+        problem = usual_terms(self.routine, budget_seconds, capacity).problem
+        return priced_doses(problem, self.curves, self._log_price)
