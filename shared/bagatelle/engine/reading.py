@@ -7,6 +7,7 @@ from datetime import date
 from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
+from bagatelle.engine.budget import default_budget_seconds, playing_seconds_of, seconds_of
 from bagatelle.engine.identity import task_ids
 from bagatelle.engine.placing import PlacedTask, place_tasks, repeated_id
 from bagatelle.engine.rotation import last_done_tasks, last_done_units
@@ -48,7 +49,8 @@ def read_request(request: CompressionRequest, instruments: Instruments, policy: 
     errors.extend(_errors_of_ids(ids, placed))
     _refuse(errors)
 
-    known = _known(request, instruments, policy, say)
+    usual_seconds = sum(seconds_of(item.minutes) for item in placed)
+    known = _known(request, instruments, policy, say, usual_seconds)
     found = [settle_task(task_id, item, known, errors) for task_id, item in zip(ids, placed, strict=True)]
     _refuse(errors)
     settled = sorted(
@@ -63,8 +65,11 @@ def read_request(request: CompressionRequest, instruments: Instruments, policy: 
     )
 
 
-def _known(request: CompressionRequest, instruments: Instruments, policy: Policy, say: Say) -> Known:
+def _known(
+    request: CompressionRequest, instruments: Instruments, policy: Policy, say: Say, usual_seconds: int
+) -> Known:
     day = request.date or date.max
+    own_day = default_budget_seconds(usual_seconds, policy)
     return Known(
         request=request,
         instruments=instruments,
@@ -72,6 +77,7 @@ def _known(request: CompressionRequest, instruments: Instruments, policy: Policy
         say=say,
         done_units=last_done_units(request.history, day),
         done_tasks=last_done_tasks(request.history, day),
+        day_seconds=playing_seconds_of(own_day, policy),
     )
 
 

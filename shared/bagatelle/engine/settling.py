@@ -37,6 +37,8 @@ class Known(Struct, frozen=True, kw_only=True):
     say: Say
     done_units: LastDone
     done_tasks: Mapping[str, date]
+    day_seconds: int
+    """What the day that the routine is cut to by itself holds of set-ups and doses."""
 
 
 class _Body(Struct, frozen=True, kw_only=True):
@@ -93,7 +95,7 @@ def _settle_own(task_id: str, placed: PlacedTask, known: Known) -> tuple[Settled
     given_area = task.area or placed.block.area
     area = given_area or likely_area(title)
     proposal = proposal_for(known.instruments, known.request.instrument, area)
-    findings = findings_of_own_task(task_id, placed, proposal, known.say)
+    findings = findings_of_own_task(task_id, placed, proposal, _room(placed, known), known.say)
     # A task with open questions is planned as open, whatever it says of itself.
     concreteness: Concreteness = "open" if findings else task.concreteness or "exact"
     if given_area is None:
@@ -234,6 +236,13 @@ def _set_up(placed: PlacedTask, exercise: Exercise | None, policy: Policy) -> in
     if placed.task.set_up_seconds is not None:
         return placed.task.set_up_seconds
     return exercise.set_up_seconds if exercise is not None else policy.set_up_seconds
+
+
+def _room(placed: PlacedTask, known: Known) -> int:
+    """How long a proposed piece may be, so that the day holds it; a task without pieces is no longer either."""
+    usual_seconds = seconds_of(placed.minutes)
+    left = known.day_seconds - _set_up(placed, None, known.policy)
+    return max(min(usual_seconds, left), min(usual_seconds, known.policy.own_unit_seconds))
 
 
 def _cautions(exercise: Exercise | None, form: Form) -> tuple[Message, ...]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.placing import PlacedTask
+from bagatelle.engine.proposals import PROPOSED_SECONDS, passes_within, within
 from bagatelle.model.exercise import OwnTaskProposal
 from bagatelle.model.plan import Finding, PatchOperation
 from bagatelle.model.text import Message
@@ -35,9 +36,10 @@ def open_questions(placed: PlacedTask) -> tuple[Question, ...]:
 
 
 def findings_of_own_task(
-    task_id: str, placed: PlacedTask, proposal: OwnTaskProposal, say: Say
+    task_id: str, placed: PlacedTask, proposal: OwnTaskProposal, room_seconds: int, say: Say
 ) -> tuple[Finding, ...]:
-    """A finding for each open question."""
+    """A finding for each open question, with a proposal whose pieces are no longer than the room."""
+    proposal = within(proposal, room_seconds)
     return tuple(
         Finding(
             task=task_id,
@@ -47,7 +49,7 @@ def findings_of_own_task(
             proposal=operations,
         )
         for question in open_questions(placed)
-        for pointer, operations in [_answer(question, placed, proposal, say)]
+        for pointer, operations in [_answer(question, placed, proposal, room_seconds, say)]
     )
 
 
@@ -98,7 +100,7 @@ def _title(placed: PlacedTask) -> str:
 
 
 def _answer(
-    question: Question, placed: PlacedTask, proposal: OwnTaskProposal, say: Say
+    question: Question, placed: PlacedTask, proposal: OwnTaskProposal, room_seconds: int, say: Say
 ) -> tuple[str, tuple[PatchOperation, ...]]:
     if placed.alone:
         # The block lists no tasks: what is proposed is its one task, whole, whichever question is asked.
@@ -112,19 +114,25 @@ def _answer(
         case "finished-when":
             path, value = f"{pointer}/done_when", say(Message(proposal.done_when))
         case "how-much" if placed.task.passages:
-            open_ones = [i for i, passage in enumerate(placed.task.passages) if passage.passes is None]
-            paths = [f"{pointer}/passages/{index}/passes" for index in open_ones]
-            return paths[0], tuple(PatchOperation(op="add", path=path, value=_PASSES) for path in paths)
+            operations = tuple(_passes_operations(placed, room_seconds))
+            return operations[0].path, operations
         case _:
             path, value = f"{pointer}/passages", [_passage(proposal, say)]
     return path, (PatchOperation(op="add", path=path, value=value),)
+
+
+def _passes_operations(placed: PlacedTask, room_seconds: int) -> Iterable[PatchOperation]:
+    for index, passage in enumerate(placed.task.passages):
+        if passage.passes is None:
+            passes = max(passes_within(passage, _PASSES, room_seconds), 1)
+            yield PatchOperation(op="add", path=f"{placed.pointer}/passages/{index}/passes", value=passes)
 
 
 def _passage(proposal: OwnTaskProposal, say: Say) -> dict[str, Any]:
     passage: dict[str, Any] = {"id": "p1", "label": say(Message(proposal.label)), "passes": proposal.passes}
     if proposal.bars is not None and proposal.bpm is not None:
         return passage | {"bars": proposal.bars, "bpm": proposal.bpm}
-    return passage | {"seconds": proposal.seconds or 60}
+    return passage | {"seconds": proposal.seconds or PROPOSED_SECONDS}
 
 
 def _whole_task(placed: PlacedTask, proposal: OwnTaskProposal, say: Say) -> dict[str, Any]:
