@@ -36,7 +36,7 @@ def generated_problem(index: int) -> Problem:
 def typical_problem(index: int) -> Problem:
     """An ordinary routine of 8 to 24 tasks with every rule on, its usual floors, a budget of a usual kind."""
     random = Random(f"typical {index}")  # noqa: S311 - wanted for being reproducible, nothing is secret
-    items = _ordinary_items(random, random.randint(8, 24))
+    items = ordinary_items(random, random.randint(8, 24))
     usual = sum(item.usual_seconds for item in items)
     budget = random.choice((900, max(300, usual // 4), max(300, usual // 3), max(300, usual // 2)))
     return _problem(items, budget, "usual", prepare=True, music=budget >= 600)
@@ -53,7 +53,7 @@ def capacity_of_one_window(window_seconds: int) -> int:
 
 
 def _ordinary_problem(random: Random) -> Problem:
-    items = _ordinary_items(random, random.randint(3, 24))
+    items = ordinary_items(random, random.randint(3, 24))
     half = sum(item.usual_seconds for item in items) // 2
     budget = random.choice(
         (300, 600, 900, max(300, half // 2), max(300, half), random.randint(300, max(300, half)))
@@ -143,7 +143,7 @@ AREAS: Final[dict[str, tuple[tuple[UnitMaker, ...], int, int, float, bool, bool]
 AREA_SHARES: Final = ("warm-up", "tone", *("technique",) * 4, "reading", "ear", *("piece",) * 4)
 
 
-def _ordinary_items(random: Random, count: int) -> list[Item]:
+def ordinary_items(random: Random, count: int) -> list[Item]:
     areas = ["warm-up", "piece", *(random.choice(AREA_SHARES) for _ in range(count - 2))]
     if random.random() < 0.15:
         areas[0] = "technique"
@@ -202,7 +202,7 @@ def near_identical_problem(random: Random) -> Problem:
 
 def _tight(random: Random) -> Problem:
     """A budget that holds one or two smallest chunks, or none."""
-    items = _ordinary_items(random, random.randint(6, 24))
+    items = ordinary_items(random, random.randint(6, 24))
     mode: FloorMode = random.choice(("usual", "chunk", "unit"))
     return _problem(items, random.randint(60, 420), mode, prepare=True, music=random.random() < 0.5)
 

@@ -80,7 +80,7 @@ def _several_windows(terms: Terms, windows: list[int], order_of: OrderOf) -> Sol
             order_of,
             task_limit=task_limit,
             forbidden_set=forbidden_set,
-            step_limit=ALTERNATIVE_STEPS,
+            searches=1,
         )
         return OtherPlan(worth=other.worth, doses=other.doses) if other is not None else None
 

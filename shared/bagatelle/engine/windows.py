@@ -1,22 +1,29 @@
-"""Several windows: a sound plan, and an honest bound.
+"""Several windows: a good plan, and a bound that no plan can pass.
 
-The one-window optimum of all playing time together bounds every plan (its tasks pay one set-up each and are never
-cut by a window's edge). Its doses are laid into the windows; where they do not go in, the optimum of a little
-less time is tried. What is laid then grows by single units and by further tasks while it still can be laid.
+The bound is the optimum of one window in which each task pays for the visits that it needs at least
+(`window_bound`). The plan comes from a search over visits (`window_search`) that begins with the sets of tasks
+that gain most. Where plan and bound meet, the plan is proved.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Sequence
+from itertools import islice
 from typing import Final, TypeAlias
 
 from msgspec import Struct
-from msgspec.structs import replace
 
-from bagatelle.engine.layout import Piece, Visit, lay_out, seconds_of_visits
-from bagatelle.engine.problem import Item, Problem, floor_units, scale_of, worth_of
-from bagatelle.engine.search import STEP_LIMIT, best_plan
+from bagatelle.engine.day_of_visits import Grounds
+from bagatelle.engine.layout import Laid, Visit
+from bagatelle.engine.problem import Problem
+from bagatelle.engine.search import Optimum, best_plan
+from bagatelle.engine.visit_task import VisitTask, price_of_set
+from bagatelle.engine.window_bound import relaxed_problem
+from bagatelle.engine.window_search import WindowSearch
+from bagatelle.engine.window_sets import promising_sets, smallest_sets
 
-_SHRINKINGS: Final = 24
-_SHRINK_SECONDS: Final = 15
+_BOUND_STEPS: Final = 20_000
+_SETS: Final = 16
+_TRIALS: Final = 800
+SEARCHES: Final = 3
 
 BodyOrder: TypeAlias = tuple[int, bool, bool, int, str]
 OrderOf: TypeAlias = Callable[[str], BodyOrder]
@@ -34,124 +41,6 @@ class WindowsPlan(Struct, frozen=True, kw_only=True):
     proved: bool
 
 
-class Layer:
-    """Lays doses of one problem into its windows, and grows them."""
-
-    def __init__(self, problem: Problem, windows: Sequence[int], order_of: OrderOf) -> None:
-        self._problem = problem
-        self._windows = windows
-        self._order_of = order_of
-        self._items = {item.id: item for item in problem.items}
-        self._scales = {item.id: scale_of(item) for item in problem.items}
-        self._floors = {
-            item.id: floor_units(item, self._scales[item.id], problem.budget_seconds, problem.floor_mode)
-            for item in problem.items
-        }
-
-    def worth(self, doses: Mapping[str, int]) -> int:
-        """Worth of doses."""
-        return sum(
-            worth_of(self._items[task], self._scales[task].seconds(units), self._problem.curve)
-            for task, units in doses.items()
-        )
-
-    def lay(self, doses: Mapping[str, int]) -> tuple[Visit, ...] | None:
-        """The visits, in whichever of a few orders goes in; None where none does."""
-        for order in self._orders(doses):
-            visits = lay_out([self._piece(task, doses[task]) for task in order], self._windows)
-            if visits is not None and seconds_of_visits(visits) <= self._problem.capacity_seconds:
-                return visits
-        return None
-
-    def grow(
-        self, doses: Mapping[str, int], task_limit: int, refused: Iterable[frozenset[str]]
-    ) -> dict[str, int]:
-        """Add units and tasks, the most worth for a second first, while they can be laid."""
-        grown = dict(doses)
-        sets = set(refused)
-        blocked: set[tuple[str, int]] = set()
-        while True:
-            step = next(
-                (
-                    (task, units)
-                    for task, units in self._growths(grown, task_limit, sets)
-                    if (task, units) not in blocked and self._can(grown, task, units, blocked)
-                ),
-                None,
-            )
-            if step is None:
-                return grown
-            grown[step[0]] = step[1]
-
-    def _can(self, grown: Mapping[str, int], task: str, units: int, blocked: set[tuple[str, int]]) -> bool:
-        if self.lay({**grown, task: units}) is not None:
-            return True
-        blocked.add((task, units))
-        return False
-
-    def _growths(
-        self, doses: Mapping[str, int], task_limit: int, refused: set[frozenset[str]]
-    ) -> list[tuple[str, int]]:
-        """(task, its units afterwards), the most worth for a second first."""
-        prepared = any(self._items[task].prepares for task in doses)
-        growths = []
-        for item in self._problem.items:
-            units = doses.get(item.id, 0)
-            if units == 0:
-                if not self._may_enter(item, doses, task_limit, prepared=prepared, refused=refused):
-                    continue
-                after = self._floors[item.id]
-            elif units < self._scales[item.id].largest_units:
-                after = units + 1
-            else:
-                continue
-            growths.append((-self._density(item, units, after), item.id, after))
-        return [(task, after) for _, task, after in sorted(growths)]
-
-    def _may_enter(
-        self,
-        item: Item,
-        doses: Mapping[str, int],
-        task_limit: int,
-        *,
-        prepared: bool,
-        refused: set[frozenset[str]],
-    ) -> bool:
-        unprepared = self._problem.duties.prepare and item.strains and not prepared
-        new_set = frozenset(doses) | {item.id}
-        return len(doses) < task_limit and not unprepared and not item.stand_in and new_set not in refused
-
-    def _density(self, item: Item, units: int, after: int) -> float:
-        scale = self._scales[item.id]
-        before = worth_of(item, scale.seconds(units), self._problem.curve)
-        gain = worth_of(item, scale.seconds(after), self._problem.curve) - before
-        cost = scale.seconds(after) - scale.seconds(units) + (item.set_up_seconds if units == 0 else 0)
-        return gain / cost
-
-    def _orders(self, doses: Mapping[str, int]) -> Iterable[list[str]]:
-        """The body's order; and, among tasks alike to the body, the long or the short ones first."""
-        yield sorted(doses, key=self._order_of)
-        for sign in (-1, 1):
-            yield sorted(
-                doses,
-                key=lambda task: (
-                    self._order_of(task)[0],
-                    sign * self._scales[task].seconds(doses[task]),
-                    self._order_of(task),
-                ),
-            )
-
-    def _piece(self, task: str, units: int) -> Piece:
-        item, scale = self._items[task], self._scales[task]
-        chunk = item.chunk_seconds if self._problem.floor_mode != "unit" else 0
-        return Piece(
-            item=item,
-            scale=scale,
-            units=units,
-            visit_seconds=scale.seconds(scale.units_reaching(chunk)),
-        )
-
-
 def plan_windows(
     problem: Problem,
     windows: Sequence[int],
@@ -159,7 +48,7 @@ def plan_windows(
     *,
     task_limit: int | None = None,
     forbidden_set: frozenset[str] | None = None,
-    step_limit: int = STEP_LIMIT,
+    searches: int = SEARCHES,
 ) -> WindowsPlan | None:
     """A legal plan in several windows with its bound; None where none was found.
 
@@ -173,58 +62,88 @@ def plan_windows(
         The order that the body wants.
     task_limit, forbidden_set
         As for `best_plan`.
+    searches
+        How many starting points are improved.
     """
-    layer = Layer(problem, windows, order_of)
     limit = min(problem.duties.task_limit, task_limit or problem.duties.task_limit)
-    relaxed = replace(problem, items=tuple(item for item in problem.items if _fits(item, problem, windows)))
-    bound = steps = 0
-    best: tuple[int, dict[str, int], tuple[Visit, ...]] | None = None
-    for capacity in _capacities(problem):
-        optimum = best_plan(
-            replace(relaxed, capacity_seconds=capacity),
-            task_limit=task_limit,
-            forbidden_set=forbidden_set,
-            step_limit=max((step_limit - steps) // 4, 1000),
-        )
-        if optimum is None:
-            break
-        steps += optimum.steps
-        bound = bound or optimum.bound
-        if best is not None and optimum.bound <= best[0]:
-            break
-        if layer.lay(optimum.doses) is None:
-            continue
-        grown = layer.grow(optimum.doses, limit, [forbidden_set] if forbidden_set else [])
-        visits = layer.lay(grown)
-        worth = layer.worth(grown)
-        if visits is not None and (best is None or worth > best[0]):
-            best = (worth, grown, visits)
-    if best is None:
+    tasks = tuple(
+        VisitTask(index, item, problem, order_of(item.id)[0]) for index, item in enumerate(problem.items)
+    )
+    relaxed = relaxed_problem(problem, tasks, windows)
+    if relaxed is None:
         return None
-    worth, doses, visits = best
+    optimum = best_plan(relaxed, step_limit=_BOUND_STEPS, task_limit=task_limit, forbidden_set=forbidden_set)
+    if optimum is None:
+        return None
+    indices = {task.item.id: task.index for task in tasks}
+    forbidden = None
+    if forbidden_set is not None and forbidden_set <= indices.keys():
+        forbidden = frozenset(indices[name] for name in forbidden_set)
+    grounds = Grounds(
+        problem=problem, windows=tuple(windows), tasks=tasks, task_limit=limit, forbidden=forbidden
+    )
+    allowed = [tasks[indices[item.id]] for item in relaxed.items]
+    search = _searched(grounds, allowed, optimum, searches)
+    if search.worth < 0:
+        return None
+    bound = max(optimum.bound, search.worth)
     return WindowsPlan(
-        doses=dict(sorted(doses.items())),
-        visits=visits,
-        worth=worth,
-        bound=max(bound, worth),
-        steps=steps,
-        proved=worth >= bound,
+        doses=_doses(search.laid, tasks),
+        visits=_visits(search.laid, tasks, order_of),
+        worth=search.worth,
+        bound=bound,
+        steps=optimum.steps + search.steps,
+        proved=search.worth == bound,
     )
 
 
-def _capacities(problem: Problem) -> Iterable[int]:
-    """The whole, then a little less each time."""
-    capacity = problem.capacity_seconds
-    shrink = max(capacity // (2 * _SHRINKINGS), _SHRINK_SECONDS)
-    for number in range(_SHRINKINGS):
-        less = capacity - number * shrink
-        if less <= 0:
-            return
-        yield less
+def _searched(
+    grounds: Grounds, allowed: Sequence[VisitTask], optimum: Optimum, searches: int
+) -> WindowSearch:
+    """Lay the promising sets and improve the best of what comes of them, one of each set."""
+    best = frozenset(task.index for task in allowed if task.item.id in optimum.doses)
+    price = price_of_set([task for task in allowed if task.index in best], grounds.problem.capacity_seconds)
+    for task in allowed:
+        task.set_price(price)
+    search = WindowSearch(grounds, allowed, price)
+    sets = dict.fromkeys((best, *promising_sets(grounds, allowed, _SETS)))
+    days = [day for kept in sets for day in sorted(search.days_of(kept), reverse=True)[:1]]
+    if not days:
+        small = smallest_sets(grounds, allowed, _SETS)
+        days = [day for kept in small for day in sorted(search.days_of(kept), reverse=True)[:1]]
+    days.sort(key=lambda day: -day[0])
+    for _, laid in islice(days, searches):
+        search.improve(laid, _TRIALS)
+        if search.worth >= optimum.bound:
+            break
+    return search
 
 
-def _fits(item: Item, problem: Problem, windows: Sequence[int]) -> bool:
-    """Whether at least a smallest visit of the task fits the longest window."""
-    scale = scale_of(item)
-    units = 1 if problem.floor_mode == "unit" else scale.units_reaching(item.chunk_seconds)
-    return scale.seconds(units) + item.set_up_seconds <= max(windows)
+def _doses(laid: Laid, tasks: Sequence[VisitTask]) -> dict[str, int]:
+    """Units of each task, in ascending order of id."""
+    doses: dict[str, int] = {}
+    for _, index, units in laid:
+        name = tasks[index].item.id
+        doses[name] = doses.get(name, 0) + units
+    return dict(sorted(doses.items()))
+
+
+def _visits(laid: Laid, tasks: Sequence[VisitTask], order_of: OrderOf) -> tuple[Visit, ...]:
+    """The visits in the order of the day and, inside a window, of the body."""
+    done: dict[int, int] = {}
+    visits = []
+    for window, index, units in sorted(laid, key=lambda one: (one[0], order_of(tasks[one[1]].item.id))):
+        task = tasks[index]
+        first = done.get(index, 0)
+        visits.append(
+            Visit(
+                window=window,
+                task=task.item.id,
+                first_unit=first,
+                units=units,
+                seconds=task.ends[first + units] - task.ends[first],
+                set_up_seconds=task.set_up,
+            )
+        )
+        done[index] = first + units
+    return tuple(visits)

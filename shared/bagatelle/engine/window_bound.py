@@ -1,0 +1,71 @@
+"""The problem of several windows relaxed to one window: no legal plan of the windows is worth more than its best.
+
+Each task is asked alone which of its doses the windows can hold, and in how many visits at least. What no window
+can hold is left out, floors and largest doses are held to what can be laid, and the set-ups of the visits that the
+floor needs are paid. That tasks get in each other's way is not seen, so it is a bound and not the optimum.
+"""
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
+from bagatelle.engine.problem import Item, Problem
+from bagatelle.engine.visit_task import VisitTask
+
+_NEVER = 10**6
+
+
+def relaxed_problem(problem: Problem, tasks: Sequence[VisitTask], windows: Sequence[int]) -> Problem | None:
+    """One window with the capacity of all; None where a task that must be kept fits no window.
+
+    Parameters
+    ----------
+    problem, tasks
+        The same items, as items and as tasks.
+    windows
+        Playing seconds of each, in the order of the day.
+    """
+    items = []
+    for task in tasks:
+        item = _relaxed(task, windows)
+        if item is not None:
+            items.append(item)
+        elif task.item.must:
+            return None
+    return replace(problem, items=tuple(items))
+
+
+def _relaxed(task: VisitTask, windows: Sequence[int]) -> Item | None:
+    """The item with the doses and set-ups that windows leave it; None where they hold no dose of it."""
+    if task.ends[task.high] + task.set_up <= max(windows):
+        return task.item
+    visits = visits_needed(task, windows)
+    doses = [units for units in range(task.low, task.high + 1) if visits[units] < _NEVER]
+    if not doses:
+        return None
+    return replace(
+        task.item,
+        chunk_seconds=task.ends[doses[0]],
+        short_floor=True,
+        largest_seconds=task.ends[doses[-1]],
+        set_up_seconds=task.set_up * min(visits[units] for units in doses),
+    )
+
+
+def visits_needed(task: VisitTask, windows: Sequence[int]) -> list[int]:
+    """For each number of units the least number of visits that hold them; a million where none do."""
+    ends = task.ends
+    needed = [0] + [_NEVER] * task.high
+    for window in windows:
+        room = window - task.set_up
+        before = needed
+        needed = list(before)
+        for units in range(1, task.high + 1):
+            # The visit begins after `first` to `last` units, so that it fits the window and is no smaller than
+            # the smallest.
+            first = bisect_left(ends, ends[units] - room)
+            last = bisect_right(ends, ends[units] - task.visit_seconds)
+            if first < last:
+                needed[units] = min(needed[units], min(before[first:last]) + 1)
+    return needed

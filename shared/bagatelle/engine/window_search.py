@@ -1,0 +1,121 @@
+"""The search for a good plan of several windows: promising sets of tasks, laid in several ways, then improved.
+
+Every set is laid into the windows in a few orders and its windows are filled; the best of these days are improved
+by the changes of `window_moves` until none of them gains anything. All of it is in a fixed order and ends after a
+fixed number of trials, so the same problem gives the same plan.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Final
+
+from bagatelle.engine.day_of_visits import Day, Grounds
+from bagatelle.engine.layout import Laid, lay_out
+from bagatelle.engine.visit_task import VisitTask, price_of_set
+from bagatelle.engine.window_moves import Losses, moves
+from bagatelle.engine.window_pack import pack
+
+_PRICE_STEPS: Final = (1.0, 1.05, 1.12, 1.3)
+
+
+class WindowSearch:
+    """Searches one problem; the best day so far is kept."""
+
+    def __init__(self, grounds: Grounds, allowed: Sequence[VisitTask], price: float) -> None:
+        self._grounds = grounds
+        self._tasks = grounds.tasks
+        self._price = price
+        self._spare = {
+            task.index: task.gain
+            for task in sorted(allowed, key=lambda task: (-task.gain, task.index))
+            if not task.item.stand_in
+        }
+        self._day = Day(grounds)
+        self.steps = 0
+        self.worth = -1
+        self.laid: Laid = []
+
+    def days_of(self, kept: frozenset[int]) -> list[tuple[int, Laid]]:
+        """(worth, visits) of the ways to lay a set, windows filled; none where it does not go in."""
+        days = []
+        for laid in self._ways(sorted(kept)):
+            self.steps += 1
+            self._day.begin(laid)
+            if self._day.spare < 0 or not self._day.is_legal(self._day.members):
+                continue
+            self._fill_all()
+            days.append((self._day.worth(), self._day.laid()))
+        return days
+
+    def improve(self, laid: Laid, trials: int) -> None:
+        """Improve a day as long as some change gains, at most so many trials; keep it if it is the best."""
+        day = self._day
+        day.begin(laid)
+        losses = Losses(day, self._price)
+        end = self.steps + trials
+        improved = True
+        while improved and self.steps < end:
+            improved = False
+            for change, held in moves(day, losses, self._spare, self._grounds.task_limit):
+                self.steps += 1
+                trial = day.try_change(change, held)
+                if trial is not None and trial.gain > 0 and day.take(trial):
+                    losses.update()
+                    improved = True
+                if self.steps >= end:
+                    break
+        if day.worth() > self.worth:
+            self.worth = day.worth()
+            self.laid = day.laid()
+
+    def _fill_all(self) -> None:
+        for window, members in enumerate(self._day.members):
+            if members:
+                trial = self._day.try_change([(window, members)])
+                if trial is not None and trial.gain >= 0:
+                    self._day.take(trial)
+
+    def _ways(self, kept: list[int]) -> Iterator[Laid]:
+        tasks = [self._tasks[index] for index in kept]
+        price = price_of_set(tasks, self._grounds.problem.capacity_seconds)
+        doses = {task.index: task.dose_at(price) for task in tasks}
+        prepare = self._grounds.problem.duties.prepare
+        for order in _orders(tasks, doses, prepare=prepare):
+            laid = self._lay_at_rising_price(order, price)
+            if laid is not None:
+                yield laid
+        for order in _rigid_orders(tasks):
+            packed = pack(order, doses, self._grounds)
+            if packed is not None:
+                yield packed
+
+    def _lay_at_rising_price(self, order: Sequence[VisitTask], price: float) -> Laid | None:
+        """Lay the doses of the price, or of a little more of it; at last the floors."""
+        for factor in _PRICE_STEPS:
+            laid = lay_out(((task, task.dose_at(price * factor)) for task in order), self._grounds.windows)
+            if laid is not None:
+                return laid
+        return lay_out(((task, task.low) for task in order), self._grounds.windows)
+
+
+def _orders(tasks: Sequence[VisitTask], doses: dict[int, int], *, prepare: bool) -> Iterator[list[VisitTask]]:
+    """The body's order, and others; what prepares comes first where something strains."""
+    length = {task.index: task.ends[doses[task.index]] for task in tasks}
+    yield _prepared(sorted(tasks, key=lambda task: (task.rank, -length[task.index])), length, prepare=prepare)
+    yield _prepared(sorted(tasks, key=lambda task: -length[task.index]), length, prepare=prepare)
+    yield _prepared(sorted(tasks, key=lambda task: length[task.index]), length, prepare=prepare)
+
+
+def _prepared(order: list[VisitTask], length: dict[int, int], *, prepare: bool) -> list[VisitTask]:
+    preparing = [task for task in order if task.item.prepares]
+    if not prepare or not preparing or not any(task.item.strains for task in order):
+        return order
+    first = min(preparing, key=lambda task: (length[task.index], task.index))
+    return [first, *(task for task in order if task is not first)]
+
+
+def _rigid_orders(tasks: Sequence[VisitTask]) -> Iterable[list[VisitTask]]:
+    """What is hard to place first: by the longest unit, and by the floor."""
+    yield sorted(
+        tasks, key=lambda task: (-max(task.visit_seconds, *task.item.unit_seconds), -task.ends[task.low])
+    )
+    yield sorted(tasks, key=lambda task: -task.ends[task.low])
