@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 from tests.strategies import Sent, plan_of, plan_or_reject, routines
 
 TEN_MINUTES = 600
+HALF_AN_HOUR = 1800
+FIVE_MINUTES = 300
 
 
 def gives_way(plan: Plan) -> bool:
@@ -41,3 +43,21 @@ def test_more_minutes_are_worth_as_much_or_more(routine: Sent, shorter: float, l
     assume(not gives_way(short) and long.certificate.proved)
     assert not gives_way(long)
     assert short.certificate.worth <= long.certificate.worth
+
+
+@given(routines("piano", most_tasks=6), st.integers(1, FIVE_MINUTES - 1))
+def test_minutes_that_only_rest_change_nothing(routine: Sent, more: int) -> None:
+    """From 30 to 35 minutes a window gains rest alone (common practice, no source): the same is played."""
+    long_task = {"title": "Whole piece", "area": "repertoire", "minutes": 120}
+    blocks = [*routine["blocks"], {"title": "Piece", "tasks": [long_task]}]
+    sent = {
+        "routine": {"blocks": blocks},
+        "instrument": "piano",
+        "date": "2027-03-01",
+        "measure_ladder": False,
+    }
+    short, long = (
+        plan_or_reject(sent | {"circumstances": {"minutes": seconds / 60}})
+        for seconds in (HALF_AN_HOUR, HALF_AN_HOUR + more)
+    )
+    assert long.certificate.worth == short.certificate.worth

@@ -69,12 +69,13 @@ class LadderWalker:
         units = dict(start.optimum.doses) if start else {}
         mode: FloorMode = start.floor_mode if start else "usual"
         limit = task_limit(budget_seconds, self._policy)
-        left = playing_seconds_of(budget_seconds, self._policy) - sum(
+        playing = playing_seconds_of(budget_seconds, self._policy)
+        left = playing - sum(
             self._items[task].set_up_seconds + self._scales[task].seconds(number)
             for task, number in units.items()
         )
         for rung in self._rungs:
-            left -= self._climb(rung, units, left, budget_seconds, mode, limit)
+            left -= self._climb(rung, units, left, playing, mode, limit)
         seconds = {task: self._scales[task].seconds(number) for task, number in units.items()}
         worth = sum(
             worth_of(self._items[task], played, self._policy.curve) for task, played in seconds.items()
@@ -82,7 +83,7 @@ class LadderWalker:
         return Walk(seconds=seconds, worth=worth, units=units)
 
     def _climb(
-        self, rung: Rung, units: dict[str, int], left: int, budget: int, mode: FloorMode, limit: int
+        self, rung: Rung, units: dict[str, int], left: int, playing: int, mode: FloorMode, limit: int
     ) -> int:
         """Take a rung as far as it goes; the seconds that it cost."""
         item, scale = self._items[rung.task], self._scales[rung.task]
@@ -94,15 +95,15 @@ class LadderWalker:
         after = scale.units_within(min(rung.to_seconds, have + left - set_up))
         if after <= before:
             return 0
-        if before == 0 and not self._may_enter(item, after, units, budget, mode, limit):
+        if before == 0 and not self._may_enter(item, after, units, playing, mode, limit):
             return 0
         units[rung.task] = after
         return scale.seconds(after) - have + set_up
 
     def _may_enter(
-        self, item: Item, after: int, units: Mapping[str, int], budget: int, mode: FloorMode, limit: int
+        self, item: Item, after: int, units: Mapping[str, int], playing: int, mode: FloorMode, limit: int
     ) -> bool:
-        if len(units) >= limit or after < floor_units(item, self._scales[item.id], budget, mode):
+        if len(units) >= limit or after < floor_units(item, self._scales[item.id], playing, mode):
             return False
         unprepared = item.strains and not any(self._items[task].prepares for task in units)
         return not (unprepared and self._anything_prepares)

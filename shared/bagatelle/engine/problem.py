@@ -69,6 +69,7 @@ class Problem(Struct, frozen=True, kw_only=True):
     items: tuple[Item, ...]
     """In ascending order of id; only those that are available."""
     budget_seconds: int
+    """The playing time of the budget in one window: what the floors go by."""
     capacity_seconds: int
     """The budget less the rests that a long window gives up."""
     floor_mode: FloorMode
@@ -156,11 +157,12 @@ def worths_of(item: Item, curve: float) -> Worths:
     return _worths(item.weight, item.usual_seconds, scale_of(item), curve)
 
 
-def floor_units(item: Item, scale: DoseScale, budget_seconds: int, mode: FloorMode) -> int:
+def floor_units(item: Item, scale: DoseScale, playing_seconds: int, mode: FloorMode) -> int:
     """The least number of units that a kept task gets.
 
-    `max(chunk, min(T / 2, budget / 2) - set_up)`: the chunk rounded up to whole units, the rest rounded
-    down. So things are cut rather than shrunk. Warm-ups, tone work and what is due soon have the chunk alone.
+    `max(chunk, min(T / 2, playing / 2) - set_up)`, where playing is what the budget holds in one window: the
+    chunk rounded up to whole units, the rest rounded down. So things are cut rather than shrunk. Warm-ups, tone
+    work and what is due soon have the chunk alone.
     """
     if mode == "unit":
         return 1
@@ -168,7 +170,7 @@ def floor_units(item: Item, scale: DoseScale, budget_seconds: int, mode: FloorMo
     if mode == "chunk" or item.short_floor:
         return chunk
     # Halves of whole seconds: floor division is enough, as units are whole seconds too.
-    target = min(item.usual_seconds, budget_seconds) // 2 - item.set_up_seconds
+    target = min(item.usual_seconds, playing_seconds) // 2 - item.set_up_seconds
     return max(chunk, bisect_right(scale.ends, target) - 1)
 
 

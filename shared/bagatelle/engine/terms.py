@@ -11,6 +11,7 @@ from typing import Final
 from msgspec import Struct
 from msgspec.structs import replace
 
+from bagatelle.engine.budget import playing_seconds_of
 from bagatelle.engine.problem import Duties, Item, Problem, floor_units, scale_of
 from bagatelle.model.vocabulary import FloorMode
 from bagatelle.policy.table import Policy
@@ -60,6 +61,8 @@ class _Time(Struct, frozen=True, kw_only=True):
     """What a budget holds."""
 
     budget: int
+    playing: int
+    """Of the budget in one window: what the floors go by, so that they do not grow where only rest is added."""
     capacity: int
     largest_visit: int
 
@@ -98,15 +101,18 @@ def settle_terms(
     largest_visit_seconds
         The playing time of the longest window: a task that does not fit it is left aside.
     """
-    time = _Time(budget=budget_seconds, capacity=capacity_seconds, largest_visit=largest_visit_seconds)
+    time = _time(routine, budget_seconds, capacity_seconds, largest_visit_seconds)
     return _without_trouble(routine, time) or _with_trouble(routine, time)
 
 
 def usual_terms(routine: Routine, budget_seconds: int, capacity_seconds: int) -> Terms:
     """The terms where nothing has to give way: every duty, usual floors. No plan may be legal on them."""
-    return _usual(
-        routine, _Time(budget=budget_seconds, capacity=capacity_seconds, largest_visit=capacity_seconds)
-    )
+    return _usual(routine, _time(routine, budget_seconds, capacity_seconds, capacity_seconds))
+
+
+def _time(routine: Routine, budget: int, capacity: int, largest_visit: int) -> _Time:
+    playing = playing_seconds_of(budget, routine.policy)
+    return _Time(budget=budget, playing=playing, capacity=capacity, largest_visit=largest_visit)
 
 
 def task_limit(budget_seconds: int, policy: Policy) -> int:
@@ -207,7 +213,7 @@ def _terms(
             item if item.must == (item.id in demand.must) else replace(item, must=item.id in demand.must)
             for item in items
         ),
-        budget_seconds=time.budget,
+        budget_seconds=time.playing,
         capacity_seconds=time.capacity,
         floor_mode=mode,
         duties=Duties(prepare=demand.prepare, music=demand.music, task_limit=limit),
@@ -221,10 +227,10 @@ def _feasible(items: Sequence[Item], time: _Time, mode: FloorMode, demand: _Dema
     return least is not None and least.cost <= time.capacity
 
 
-def least_cost(item: Item, budget_seconds: int, mode: FloorMode) -> int:
+def least_cost(item: Item, playing_seconds: int, mode: FloorMode) -> int:
     """Set-up and floor of a task."""
     scale = scale_of(item)
-    return item.set_up_seconds + scale.seconds(floor_units(item, scale, budget_seconds, mode))
+    return item.set_up_seconds + scale.seconds(floor_units(item, scale, playing_seconds, mode))
 
 
 def smallest_visit(item: Item, mode: FloorMode) -> int:
@@ -259,7 +265,7 @@ def _cost(item: Item, time: _Time, mode: FloorMode) -> int:
     """Set-up and floor; more than any capacity where not even a smallest visit fits a window."""
     if smallest_visit(item, mode) > time.largest_visit:
         return _BEYOND_ANY_CAPACITY
-    return least_cost(item, time.budget, mode)
+    return least_cost(item, time.playing, mode)
 
 
 def _completed(start: Sequence[tuple[Item, int]], preparing: int | None, demand: _Demand) -> _Least | None:

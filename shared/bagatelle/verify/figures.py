@@ -92,12 +92,15 @@ class Task:
         return reached[0] if reached else self.largest_units
 
     def floor_units(self, budget_seconds: int, mode: FloorMode) -> int:
-        """The least units that a kept task gets: half of its time or of the budget, set-up taken off."""
+        """The least units that a kept task gets: half of its time or of what the budget plays, set-up taken off."""
         if mode == "unit":
             return min(1, self.largest_units)
         if mode == "chunk" or self.numbers.short_floor:
             return self.chunk_units
-        target = math.floor(min(self.numbers.usual_seconds / 2, budget_seconds / 2)) - self.set_up_seconds
+        target = (
+            math.floor(min(self.numbers.usual_seconds / 2, playing_capacity(budget_seconds) / 2))
+            - self.set_up_seconds
+        )
         return max(self.chunk_units, self.units_within(target))
 
     def worth(self, playing_seconds: int) -> int:
