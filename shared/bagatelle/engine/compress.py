@@ -1,15 +1,17 @@
 """Making a short-day plan: the whole computation, in the order in which the design describes it."""
 
+from msgspec import Struct
+
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.adjusting import for_the_day, hold_study
 from bagatelle.engine.answer import Made, plan_of
-from bagatelle.engine.budget import budget_of
+from bagatelle.engine.budget import Budget, budget_of
 from bagatelle.engine.ladder import build_ladder
 from bagatelle.engine.nothing_fits import nothing_fits
 from bagatelle.engine.one_window import WindowSolver
-from bagatelle.engine.reading import read_request
+from bagatelle.engine.reading import Reading, read_request
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.solving import solve_day
+from bagatelle.engine.solving import Solution, solve_day
 from bagatelle.engine.specificity import Say
 from bagatelle.engine.stand_in import stand_in_task
 from bagatelle.engine.terms import Routine, task_limit
@@ -20,7 +22,19 @@ from bagatelle.model.plan import CompressionAnswer, MadeWith, SpecificityAnswer
 from bagatelle.model.request import CompressionRequest
 from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import IN_HAND, STRAINS, Energy
-from bagatelle.policy.table import POLICY_VERSION, chosen_policy
+from bagatelle.policy.table import POLICY_VERSION, Policy, chosen_policy
+
+
+class PlannedDay(Struct, frozen=True, kw_only=True):
+    """A day planned in numbers, before anything is put into words."""
+
+    reading: Reading
+    policy: Policy
+    budget: Budget
+    tasks: tuple[SettledTask, ...]
+    """In the order of the routine; the stand-in first, where there is one."""
+    solver: WindowSolver
+    solution: Solution
 
 
 def compress(request: CompressionRequest, instruments: Instruments) -> CompressionAnswer:
@@ -55,6 +69,26 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
         Pins and limits leave no task to plan.
     """
     say = _say(request, instruments)
+    day = plan_day(request, instruments, say)
+    made = Made(
+        request=request,
+        reading=day.reading,
+        policy=day.policy,
+        budget=day.budget,
+        tasks=day.tasks,
+        solution=day.solution,
+        ladder=build_ladder(day.solver, day.reading.usual_seconds, measured=request.measure_ladder),
+        made_with=made_with(request, instruments),
+        say=say,
+    )
+    return CompressionAnswer(plan=plan_of(made))
+
+
+def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) -> PlannedDay:
+    """Find the doses of a plan, and nothing beyond them: no ladder, no alternatives, no steps.
+
+    It raises what `compress` raises.
+    """
     policy = chosen_policy(request.policy)
     reading = read_request(request, instruments, policy, say)
     if request.strict and reading.findings:
@@ -78,18 +112,9 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
     solution = solve_day(solver, budget, order.__getitem__)
     if solution is None:
         raise nothing_fits(allowed, budget, policy)
-    made = Made(
-        request=request,
-        reading=reading,
-        policy=policy,
-        budget=budget,
-        tasks=everything,
-        solution=solution,
-        ladder=build_ladder(solver, reading.usual_seconds, measured=request.measure_ladder),
-        made_with=_made_with(request, instruments),
-        say=say,
+    return PlannedDay(
+        reading=reading, policy=policy, budget=budget, tasks=everything, solver=solver, solution=solution
     )
-    return CompressionAnswer(plan=plan_of(made))
 
 
 def check_specificity(request: CompressionRequest, instruments: Instruments) -> SpecificityAnswer:
@@ -123,7 +148,7 @@ def _say(request: CompressionRequest, instruments: Instruments) -> Say:
     return say
 
 
-def _made_with(request: CompressionRequest, instruments: Instruments) -> MadeWith:
+def made_with(request: CompressionRequest, instruments: Instruments) -> MadeWith:
     """The engine, the policy, and each plugin that had a part: its exercises, its stand-in, its proposals."""
     exercises = {
         task.exercise for block in request.routine.blocks for task in block.tasks if task.exercise is not None
