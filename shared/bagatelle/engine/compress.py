@@ -14,7 +14,7 @@ from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.solving import Solution, solve_day
 from bagatelle.engine.specificity import Say
 from bagatelle.engine.stand_in import stand_in_task
-from bagatelle.engine.terms import Routine, task_limit
+from bagatelle.engine.terms import Routine
 from bagatelle.engine.version import ENGINE_VERSION
 from bagatelle.engine.windows import BodyOrder
 from bagatelle.model.errors import NothingAllowedError, NotSpecificError
@@ -95,8 +95,7 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
         raise NotSpecificError(reading.findings)
     share_given = request.policy.share is not None
     budget = budget_of(reading.usual_seconds, request.circumstances, share_given=share_given, policy=policy)
-    tasks = for_the_day(reading.tasks, request.circumstances)
-    tasks = hold_study(tasks, task_limit(budget.seconds, policy), policy)
+    tasks = hold_study(for_the_day(reading.tasks, request.circumstances), policy)
     allowed = [task for task in tasks if task.shut_out is None]
     if not allowed:
         raise NothingAllowedError
