@@ -38,6 +38,10 @@ class Instruments:
         self._instruments = {instrument.id: instrument for instrument in self.instruments}
         self._exercises = {exercise.id: exercise for exercise in self.exercises}
         self._owners = {identifier: plugin for plugin in loaded for identifier in plugin.settings}
+        self._versions = {
+            plugin.name: PluginVersion(name=plugin.name, version=plugin.version, hash=plugin.hash)
+            for plugin in loaded
+        }
         # A pure function of its arguments, and a day's routines ask for the same things again and again.
         self._material = lru_cache(MATERIAL_CACHE_SIZE)(self._asked_material)
 
@@ -49,6 +53,10 @@ class Instruments:
     def instrument(self, identifier: str) -> Instrument | None:
         """Return an instrument, or None where no plugin brought it."""
         return self._instruments.get(identifier)
+
+    def has(self, exercise: str) -> bool:
+        """Say whether a loaded catalogue has an exercise of that id."""
+        return exercise in self._exercises
 
     def exercise(self, identifier: str) -> Exercise:
         """Return an exercise.
@@ -97,8 +105,7 @@ class Instruments:
 
         :raises UnknownExerciseError: where no loaded catalogue has the exercise.
         """
-        plugin = self._owner(exercise)
-        return PluginVersion(name=plugin.name, version=plugin.version, hash=plugin.hash)
+        return self._versions[self._owner(exercise).name]
 
     def stand_in(self, instrument: str) -> Exercise | None:
         """Return the two-minute warm-up that stands in where none of the routine's fits."""

@@ -1,6 +1,6 @@
 """Putting the answer together from what was computed."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from msgspec import Struct
 
@@ -8,7 +8,7 @@ from bagatelle.engine.alternatives import others
 from bagatelle.engine.budget import Budget
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
-from bagatelle.engine.problem import floor_units, scale_of
+from bagatelle.engine.problem import Item, Problem, floor_units, scale_of
 from bagatelle.engine.reading import Reading
 from bagatelle.engine.reasons import Verdicts, reasons_to_leave
 from bagatelle.engine.rules import rule_reports
@@ -44,6 +44,8 @@ class Made(Struct, frozen=True, kw_only=True):
     budget: Budget
     tasks: tuple[SettledTask, ...]
     """In the order of the routine; the stand-in first, where there is one."""
+    items: Mapping[str, Item]
+    """What the solver saw of each task, by id; of those too that were shut out before it."""
     solution: Solution
     ladder: Ladder
     made_with: MadeWith
@@ -79,7 +81,7 @@ def plan_of(made: Made) -> Plan:
         ),
         steps=steps_of(slots, by_id, made.say),
         left_out=tuple(_left_out(made)),
-        tasks=tuple(_task_numbers(task, solution) for task in made.tasks),
+        tasks=tuple(_task_numbers(task, made.items[task.id], problem) for task in made.tasks),
         rules=rule_reports(solution.doses, by_id, solution.terms, made.say),
         ladder=made.ladder,
         certificate=solution.certificate,
@@ -109,12 +111,12 @@ def _left_out(made: Made) -> Iterable[LeftOut]:
     )
     for task in made.tasks:
         if task.id not in made.solution.doses and not task.stand_in:
-            yield LeftOut(task=task.id, reasons=reasons_to_leave(task, verdicts, made.say))
+            yield LeftOut(
+                task=task.id, reasons=reasons_to_leave(task, made.items[task.id], verdicts, made.say)
+            )
 
 
-def _task_numbers(task: SettledTask, solution: Solution) -> TaskNumbers:
-    problem = solution.terms.problem
-    item = task.item()
+def _task_numbers(task: SettledTask, item: Item, problem: Problem) -> TaskNumbers:
     scale = scale_of(item)
     floor = scale.seconds(floor_units(item, scale, problem.budget_seconds, problem.floor_mode))
     return TaskNumbers(
@@ -129,17 +131,19 @@ def _task_numbers(task: SettledTask, solution: Solution) -> TaskNumbers:
         usual_seconds=task.usual_seconds,
         largest_seconds=scale.seconds(scale.largest_units),
         units=tuple(
-            UnitNumbers(id=unit.id, seconds=unit.time.seconds, music_seconds=unit.time.music_seconds)
-            for unit in task.units
+            [
+                UnitNumbers(id=unit.id, seconds=unit.time.seconds, music_seconds=unit.time.music_seconds)
+                for unit in task.units
+            ]
         ),
         smallest_chunk_seconds=scale.seconds(scale.units_reaching(task.chunk_seconds)),
         floor_seconds=floor,
         set_up_seconds=task.set_up_seconds,
         weight=task.weight,
         factors=task.factors,
-        prepares=task.prepares,
-        music=task.music,
-        short_floor=task.short_floor,
+        prepares=item.prepares,
+        music=item.music,
+        short_floor=item.short_floor,
         available=task.shut_out is None,
         stand_in=task.stand_in,
     )

@@ -1,17 +1,24 @@
 """A catalogue task: its settings completed and checked, its units asked of the plugin."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from functools import lru_cache
+from typing import Any, Final
 
+import msgspec
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.settled import SettledUnit, Words
 from bagatelle.engine.timing import time_of
 from bagatelle.model.errors import FieldError, InvalidInputError
-from bagatelle.model.exercise import Exercise, Material, PlainTiming, Unit
+from bagatelle.model.exercise import Exercise, PlainTiming, Unit
+from bagatelle.model.request import Task
 from bagatelle.model.text import Message
 
+EXERCISES_KEPT: Final = 2048
+"""So many are kept with their settings, as the same come again with every day of a routine."""
 _CLOSE_MATCHES = 8
 
 
@@ -31,10 +38,10 @@ def settle_exercise(
     """The exercise with its units; None, with errors added, where the task is wrong."""
     task = placed.task
     name = task.exercise or ""
-    known = {exercise.id for exercise in instruments.exercises}
-    if name not in known:
-        errors.append(_unknown(placed, name, sorted(known)))
+    if not instruments.has(name):
+        errors.append(_unknown(placed, name, sorted(exercise.id for exercise in instruments.exercises)))
         return None
+    pointer = f"{placed.pointer}/settings"
     if task.passages:
         errors.append(
             FieldError(
@@ -43,39 +50,58 @@ def settle_exercise(
                 accepted=f"Settings of {name}, or the task without its exercise.",
             )
         )
-    pointer = f"{placed.pointer}/settings"
-    wrong = instruments.settings_errors(name, task.settings, pointer)
-    errors.extend(wrong)
-    if wrong or task.passages:
+        errors.extend(instruments.settings_errors(name, task.settings, pointer))
         return None
     try:
-        material = instruments.material(name, instruments.complete_settings(name, task.settings), pointer)
+        found = exercise_with(instruments, name, task.settings)
     except InvalidInputError as error:
-        errors.extend(error.errors)
+        errors.extend(replace(each, pointer=pointer + each.pointer) for each in error.errors)
         return None
-    return _settled(placed, instruments.exercise(name), material)
+    return _in_own_words(found, task) if task.manner or task.done_when else found
 
 
-def _settled(placed: PlacedTask, exercise: Exercise, material: Material) -> CatalogueTask:
-    task = placed.task
-    parameters = dict(material.parameters)
-    if task.manner:
-        parameters["manner"] = task.manner
-    if task.done_when:
-        parameters["done_when"] = task.done_when
+def exercise_with(instruments: Instruments, name: str, settings: Mapping[str, Any]) -> CatalogueTask:
+    """A loaded exercise with these settings and the defaults of the others.
+
+    :raises InvalidInputError: where settings are wrong, with pointers from the settings on.
+    """
+    return _exercise_with(instruments, name, msgspec.json.encode(settings, order="sorted"))
+
+
+@lru_cache(maxsize=EXERCISES_KEPT)
+def _exercise_with(instruments: Instruments, name: str, settings: bytes) -> CatalogueTask:
+    given = msgspec.json.decode(settings)
+    wrong = instruments.settings_errors(name, given)
+    if wrong:
+        raise InvalidInputError(wrong)
+    exercise = instruments.exercise(name)
+    material = instruments.material(name, instruments.complete_settings(name, given))
     return CatalogueTask(
         exercise=exercise,
-        title=Message(f"{exercise.id}.title"),
+        title=Message(f"{name}.title"),
         units=tuple(settled_units(material.units)),
         words=Words(
-            what=f"{exercise.id}.what",
-            how="engine.own.how" if task.manner else f"{exercise.id}.how",
-            how_much=f"{exercise.id}.how_much",
-            done_when="engine.own.done-when" if task.done_when else f"{exercise.id}.done_when",
-            parameters=parameters,
+            what=f"{name}.what",
+            how=f"{name}.how",
+            how_much=f"{name}.how_much",
+            done_when=f"{name}.done_when",
+            parameters=material.parameters,
         ),
-        filled_in=tuple(sorted(set(exercise.defaults) - set(task.settings))),
+        filled_in=tuple(sorted(set(exercise.defaults) - set(given))),
     )
+
+
+def _in_own_words(found: CatalogueTask, task: Task) -> CatalogueTask:
+    """The exercise in the manner, and with the end, that the learner wrote."""
+    words = found.words
+    parameters = dict(words.parameters)
+    if task.manner:
+        parameters["manner"] = task.manner
+        words = replace(words, how="engine.own.how")
+    if task.done_when:
+        parameters["done_when"] = task.done_when
+        words = replace(words, done_when="engine.own.done-when")
+    return replace(found, words=replace(words, parameters=parameters))
 
 
 def settled_units(units: Iterable[Unit]) -> Iterable[SettledUnit]:

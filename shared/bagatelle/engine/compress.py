@@ -1,5 +1,7 @@
 """Making a short-day plan: the whole computation, in the order in which the design describes it."""
 
+from collections.abc import Mapping
+
 from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
@@ -9,6 +11,7 @@ from bagatelle.engine.budget import Budget, budget_of
 from bagatelle.engine.ladder import build_ladder
 from bagatelle.engine.nothing_fits import nothing_fits
 from bagatelle.engine.one_window import WindowSolver
+from bagatelle.engine.problem import Item
 from bagatelle.engine.reading import Reading, read_request
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.solving import Solution, solve_day
@@ -20,7 +23,6 @@ from bagatelle.engine.windows import BodyOrder
 from bagatelle.model.errors import NothingAllowedError, NotSpecificError
 from bagatelle.model.plan import CompressionAnswer, MadeWith, SpecificityAnswer
 from bagatelle.model.request import CompressionRequest
-from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import IN_HAND, STRAINS, Energy
 from bagatelle.policy.table import POLICY_VERSION, Policy, chosen_policy
 
@@ -33,6 +35,8 @@ class PlannedDay(Struct, frozen=True, kw_only=True):
     budget: Budget
     tasks: tuple[SettledTask, ...]
     """In the order of the routine; the stand-in first, where there is one."""
+    items: Mapping[str, Item]
+    """What the solver sees of each of these tasks, by id; of those too that are shut out."""
     solver: WindowSolver
     solution: Solution
 
@@ -68,7 +72,7 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
     NothingAllowedError
         Pins and limits leave no task to plan.
     """
-    say = _say(request, instruments)
+    say = instruments.wording.speaker(request.locale)
     day = plan_day(request, instruments, say)
     made = Made(
         request=request,
@@ -76,6 +80,7 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
         policy=day.policy,
         budget=day.budget,
         tasks=day.tasks,
+        items=day.items,
         solution=day.solution,
         ladder=build_ladder(day.solver, day.reading.usual_seconds, measured=request.measure_ladder),
         made_with=made_with(request, instruments),
@@ -100,19 +105,26 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     if not allowed:
         raise NothingAllowedError
     stand_in = stand_in_task(request, instruments, say)
+    everything = (*((stand_in,) if stand_in is not None else ()), *tasks)
+    items = {task.id: task.item() for task in everything}
     routine = Routine(
-        items=tuple(sorted((task.item() for task in allowed), key=lambda item: item.id)),
-        stand_in=stand_in.item() if stand_in is not None else None,
+        items=tuple(sorted((items[task.id] for task in allowed), key=lambda item: item.id)),
+        stand_in=items[stand_in.id] if stand_in is not None else None,
         policy=policy,
     )
-    everything = (*((stand_in,) if stand_in is not None else ()), *tasks)
     order = {task.id: body_order(task, request.circumstances.energy) for task in everything}
     solver = WindowSolver(routine)
     solution = solve_day(solver, budget, order.__getitem__)
     if solution is None:
         raise nothing_fits(allowed, budget, policy)
     return PlannedDay(
-        reading=reading, policy=policy, budget=budget, tasks=everything, solver=solver, solution=solution
+        reading=reading,
+        policy=policy,
+        budget=budget,
+        tasks=everything,
+        items=items,
+        solver=solver,
+        solution=solution,
     )
 
 
@@ -125,7 +137,7 @@ def check_specificity(request: CompressionRequest, instruments: Instruments) -> 
         Fields of the request are wrong; holds all of them.
     """
     policy = chosen_policy(request.policy)
-    reading = read_request(request, instruments, policy, _say(request, instruments))
+    reading = read_request(request, instruments, policy, instruments.wording.speaker(request.locale))
     return SpecificityAnswer(specific=not reading.findings, findings=reading.findings)
 
 
@@ -138,13 +150,6 @@ def body_order(task: SettledTask, energy: Energy) -> BodyOrder:
     rank = 0 if task.prepares else max(STRAINS.index(task.strain), STRAINS.index("low"))
     hard_to_begin = energy == "low" and not (task.concreteness == "exact" and task.stage in IN_HAND)
     return (rank, hard_to_begin, not task.near, task.block_position, task.id)
-
-
-def _say(request: CompressionRequest, instruments: Instruments) -> Say:
-    def say(message: Message) -> str:
-        return instruments.wording.render(message, request.locale)
-
-    return say
 
 
 def made_with(request: CompressionRequest, instruments: Instruments) -> MadeWith:

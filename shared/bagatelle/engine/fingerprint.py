@@ -1,6 +1,8 @@
 """A fingerprint of what went into a plan: the same for the same request in whatever order tasks were listed."""
 
 import hashlib
+from collections.abc import Iterator, Sequence
+from operator import itemgetter
 
 import msgspec
 from msgspec.structs import replace
@@ -19,15 +21,19 @@ def fingerprint_of(request: CompressionRequest, made_with: MadeWith) -> str:
 def _canonical(request: CompressionRequest) -> CompressionRequest:
     blocks = request.routine.blocks
     ids = iter(task_ids([task for block in blocks for task in _tasks(block)]))
-    named = [
-        replace(block, id=block_id, tasks=tuple(replace(task, id=next(ids)) for task in _tasks(block)))
+    named = tuple(
+        replace(block, id=block_id, tasks=_named(_tasks(block), ids))
         for block, block_id in zip(blocks, block_ids(blocks), strict=True)
-    ]
-    ordered = tuple(
-        replace(block, tasks=tuple(sorted(block.tasks, key=lambda task: task.id or ""))) for block in named
     )
-    history = sorted(request.history, key=lambda entry: msgspec.json.encode(entry))
-    return replace(request, routine=replace(request.routine, blocks=ordered), history=tuple(history))
+    history = sorted(request.history, key=msgspec.json.encode)
+    return replace(request, routine=replace(request.routine, blocks=named), history=tuple(history))
+
+
+def _named(tasks: Sequence[Task], ids: Iterator[str]) -> tuple[Task, ...]:
+    """The tasks with their ids, in ascending order of these."""
+    named = [(next(ids), task) for task in tasks]
+    named.sort(key=itemgetter(0))
+    return tuple(task if task.id is not None else replace(task, id=one) for one, task in named)
 
 
 def _tasks(block: Block) -> tuple[Task, ...]:

@@ -3,7 +3,7 @@
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import msgspec
 
@@ -20,34 +20,34 @@ def slug_of(text: str) -> str:
 
 def task_ids(tasks: Sequence[Task]) -> list[str]:
     """The id of each task: its own, else one made from its title or exercise."""
-    return _ids(
-        [task.id for task in tasks],
-        [slug_of(task.title or task.exercise or "") for task in tasks],
-        [msgspec.json.encode(task, order="deterministic") for task in tasks],
-    )
+    unnamed = {
+        place: (slug_of(task.title or task.exercise or ""), msgspec.json.encode(task, order="deterministic"))
+        for place, task in enumerate(tasks)
+        if task.id is None
+    }
+    return _ids([task.id for task in tasks], unnamed)
 
 
 def block_ids(blocks: Sequence[Block]) -> list[str]:
     """The id of each block: its own, else one made from its title. Blocks have an order, so ties keep it."""
-    return _ids(
-        [block.id for block in blocks],
-        [slug_of(block.title) for block in blocks],
-        [position.to_bytes(2, "big") for position in range(len(blocks))],
-    )
+    unnamed = {
+        place: (slug_of(block.title), place.to_bytes(2, "big"))
+        for place, block in enumerate(blocks)
+        if block.id is None
+    }
+    return _ids([block.id for block in blocks], unnamed)
 
 
-def _ids(given: Sequence[str | None], slugs: Sequence[str], contents: Sequence[bytes]) -> list[str]:
-    # Numbered by content, so that the order of listing does not decide who is called what.
-    order = sorted(range(len(given)), key=lambda index: (slugs[index], contents[index]))
+def _ids(given: Sequence[str | None], unnamed: Mapping[int, tuple[str, bytes]]) -> list[str]:
+    """The ids given, and made ones at the places of those unnamed (slug, content)."""
     taken = {one for one in given if one is not None}
     counts: Counter[str] = Counter()
     ids = [one or "" for one in given]
-    for index in order:
-        if given[index] is not None:
-            continue
-        while not ids[index] or ids[index] in taken:
-            counts[slugs[index]] += 1
-            number = counts[slugs[index]]
-            ids[index] = slugs[index] if number == 1 else f"{slugs[index]}-{number}"
-        taken.add(ids[index])
+    # Numbered by content, so that the order of listing does not decide who is called what.
+    for place in sorted(unnamed, key=unnamed.__getitem__):
+        slug, _ = unnamed[place]
+        while not ids[place] or ids[place] in taken:
+            counts[slug] += 1
+            ids[place] = slug if counts[slug] == 1 else f"{slug}-{counts[slug]}"
+        taken.add(ids[place])
     return ids

@@ -3,15 +3,13 @@
 What the learner left open is filled from the proposal for its area, and said to be filled in.
 """
 
-from collections.abc import Iterable
-
 from msgspec import Struct
 
 from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.settled import SettledUnit, Words
 from bagatelle.engine.timing import UnitTime, time_of, timing_of_passage
 from bagatelle.model.errors import FieldError
-from bagatelle.model.exercise import OwnTaskProposal
+from bagatelle.model.exercise import OwnTaskProposal, Timing
 from bagatelle.model.request import Passage
 from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import Area
@@ -62,11 +60,15 @@ def likely_area(title: str) -> Area:
 
 
 def settle_own_task(
-    placed: PlacedTask, proposal: OwnTaskProposal, usual_seconds: int, policy: Policy
+    placed: PlacedTask,
+    passages: tuple[SettledUnit, ...],
+    proposal: OwnTaskProposal,
+    usual_seconds: int,
+    policy: Policy,
 ) -> OwnTask:
-    """Units and words of a task of the learner's own."""
+    """Units and words of a task of the learner's own, its passages settled before."""
     task = placed.task
-    units = tuple(_units_of(task.passages)) or (_plain_unit(usual_seconds, policy),)
+    units = passages or (_plain_unit(usual_seconds, policy),)
     title = task.title or placed.block.title
     filled_in = tuple(
         name
@@ -95,38 +97,42 @@ def settle_own_task(
     )
 
 
-def errors_of_passages(placed: PlacedTask) -> Iterable[FieldError]:
-    """What is wrong with a task's passages."""
+def settle_passages(placed: PlacedTask, errors: list[FieldError]) -> tuple[SettledUnit, ...]:
+    """The units of a task's passages; what is wrong with these is added to `errors`."""
+    units = []
     seen: set[str] = set()
     for index, passage in enumerate(placed.task.passages):
-        pointer = f"{placed.pointer}/passages/{index}"
         if passage.id in seen:
-            yield FieldError(
-                pointer=f"{pointer}/id",
-                message=f"The passage id {passage.id!r} stands in this task more than once.",
-                accepted="An id that no other passage of the task has.",
+            errors.append(
+                FieldError(
+                    pointer=f"{placed.pointer}/passages/{index}/id",
+                    message=f"The passage id {passage.id!r} stands in this task more than once.",
+                    accepted="An id that no other passage of the task has.",
+                )
             )
         seen.add(passage.id)
-        if timing_of_passage(passage) is None:
-            yield FieldError(
-                pointer=pointer,
-                message="How long this passage takes can't be told from what is given.",
-                accepted="Exactly one of: bars with bpm; notes with bpm; seconds.",
-            )
-
-
-def _units_of(passages: Iterable[Passage]) -> Iterable[SettledUnit]:
-    for passage in passages:
         timing = timing_of_passage(passage)
         if timing is not None:
-            passes = passage.passes or 1
-            yield SettledUnit(
-                id=passage.id,
-                label=Message("engine.plain", {"text": passage.label}),
-                time=time_of(timing),
-                passes=passes,
-                detail=Message("engine.own.tempo", {"bpm": passage.bpm}) if passage.bpm else None,
+            units.append(_unit_of(passage, timing))
+        else:
+            errors.append(
+                FieldError(
+                    pointer=f"{placed.pointer}/passages/{index}",
+                    message="How long this passage takes can't be told from what is given.",
+                    accepted="Exactly one of: bars with bpm; notes with bpm; seconds.",
+                )
             )
+    return tuple(units)
+
+
+def _unit_of(passage: Passage, timing: Timing) -> SettledUnit:
+    return SettledUnit(
+        id=passage.id,
+        label=passage.label,
+        time=time_of(timing),
+        passes=passage.passes or 1,
+        detail=Message("engine.own.tempo", {"bpm": passage.bpm}) if passage.bpm else None,
+    )
 
 
 def _plain_unit(usual_seconds: int, policy: Policy) -> SettledUnit:

@@ -1,10 +1,11 @@
 """Why a task is kept or left out, each in one short sentence that names a factor or a rule."""
 
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 
 from msgspec import Struct
 
-from bagatelle.engine.problem import Problem
+from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.specificity import Say
 from bagatelle.engine.terms import least_cost, smallest_visit
@@ -41,11 +42,11 @@ def reasons_to_keep(task: SettledTask, say: Say) -> tuple[Reason, ...]:
     return tuple(reasons)
 
 
-def reasons_to_leave(task: SettledTask, verdicts: Verdicts, say: Say) -> tuple[Reason, ...]:
+def reasons_to_leave(task: SettledTask, item: Item, verdicts: Verdicts, say: Say) -> tuple[Reason, ...]:
     """The rule that shut it out, or what made the time worth more elsewhere."""
     if task.shut_out is not None:
         return (_reason("pin" if task.pin == "never" else "circumstances", None, task.shut_out, say),)
-    return (*_against(task, say), _why_not(task, verdicts, say))
+    return (*_against(task, say), _why_not(item, verdicts, say))
 
 
 def _against(task: SettledTask, say: Say) -> Iterator[Reason]:
@@ -61,18 +62,21 @@ def _against(task: SettledTask, say: Say) -> Iterator[Reason]:
         yield _reason("pin", factors.pin, "engine.reason.less", say)
 
 
-def _why_not(task: SettledTask, verdicts: Verdicts, say: Say) -> Reason:
+@lru_cache(maxsize=256)
+def _no_room(limit: int, say: Say) -> Reason:
+    return _reason("task-count", float(limit), "engine.reason.task-count", say, {"limit": limit})
+
+
+def _why_not(item: Item, verdicts: Verdicts, say: Say) -> Reason:
     problem = verdicts.problem
-    item = task.item()
     visit = smallest_visit(item, problem.floor_mode)
     cost = max(visit, least_cost(item, problem.budget_seconds, problem.floor_mode))
     if visit > verdicts.longest_window_seconds or cost > problem.capacity_seconds:
         minutes = round(cost / 60, 1)
         return _reason("fit", None, "engine.reason.too-long", say, {"minutes": minutes})
     if verdicts.kept >= problem.duties.task_limit:
-        limit = problem.duties.task_limit
-        return _reason("task-count", float(limit), "engine.reason.task-count", say, {"limit": limit})
-    return _reason("worth", task.weight, "engine.reason.worth", say)
+        return _no_room(problem.duties.task_limit, say)
+    return _reason("worth", item.weight, "engine.reason.worth", say)
 
 
 def _stage(task: SettledTask, say: Say) -> Reason:
@@ -82,4 +86,11 @@ def _stage(task: SettledTask, say: Say) -> Reason:
 def _reason(
     factor: str, value: float | None, text: str, say: Say, parameters: Mapping[str, Value] | None = None
 ) -> Reason:
-    return Reason(factor=factor, value=value, because=say(Message(text, parameters or {})))
+    because = say(Message(text, parameters)) if parameters else _fixed(text, say)
+    return Reason(factor=factor, value=value, because=because)
+
+
+@lru_cache(maxsize=256)
+def _fixed(text: str, say: Say) -> str:
+    """A sentence without gaps, found once for each locale."""
+    return say(Message(text))

@@ -40,8 +40,6 @@ def last_done_tasks(history: Iterable[HistoryEntry], before: date) -> dict[str, 
 
 def in_rotation_order(task: str, units: Sequence[tuple[str, U]], last_done: LastDone) -> tuple[U, ...]:
     """The units (id, anything), least recently done first; never done is the least recent of all."""
-    ordered = sorted(
-        enumerate(units),
-        key=lambda numbered: (last_done.get((task, numbered[1][0]), date.min), numbered[0]),
-    )
-    return tuple(unit for _, (_, unit) in ordered)
+    # Sorting keeps the exercise's own order among what is alike.
+    ordered = sorted(units, key=lambda named: last_done.get((task, named[0]), date.min))
+    return tuple([unit for _, unit in ordered])

@@ -38,11 +38,12 @@ class Words(Struct, frozen=True, kw_only=True):
     parameters: Mapping[str, Value]
 
 
-class SettledUnit(Struct, frozen=True, kw_only=True):
-    """One unit with its length and its words."""
+class SettledUnit(Struct, frozen=True, kw_only=True, eq=False):
+    """One unit with its length and its words. Of the catalogue's, each stays one and the same object."""
 
     id: str
-    label: Message
+    label: str | Message
+    """A learner's own words are shown as they are."""
     time: UnitTime
     passes: int
     detail: Message | None = None

@@ -9,7 +9,7 @@ from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.catalogue_task import settle_exercise
 from bagatelle.engine.form import Traits, form_for, words_of_form
-from bagatelle.engine.own_task import errors_of_passages, likely_area, settle_own_task
+from bagatelle.engine.own_task import likely_area, settle_own_task, settle_passages
 from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.proposals import proposal_for
 from bagatelle.engine.rotation import LastDone, in_rotation_order
@@ -62,14 +62,14 @@ def settle_task(
     if task.exercise is not None:
         return _settle_catalogue_task(task_id, placed, known, errors)
     before = len(errors)
-    errors.extend(_errors_of_own_task(placed))
+    passages = settle_passages(placed, errors)
+    _check_own_task(placed, errors)
     if len(errors) > before:
         return None
-    return _settle_own(task_id, placed, known)
+    return _settle_own(task_id, placed, passages, known)
 
 
-def _errors_of_own_task(placed: PlacedTask) -> list[FieldError]:
-    errors = list(errors_of_passages(placed))
+def _check_own_task(placed: PlacedTask, errors: list[FieldError]) -> None:
     if placed.task.title is None:
         errors.append(
             FieldError(
@@ -86,10 +86,11 @@ def _errors_of_own_task(placed: PlacedTask) -> list[FieldError]:
                 accepted="An exercise beside them, or passages instead.",
             )
         )
-    return errors
 
 
-def _settle_own(task_id: str, placed: PlacedTask, known: Known) -> tuple[SettledTask, tuple[Finding, ...]]:
+def _settle_own(
+    task_id: str, placed: PlacedTask, passages: tuple[SettledUnit, ...], known: Known
+) -> tuple[SettledTask, tuple[Finding, ...]]:
     task = placed.task
     title = task.title or placed.block.title
     given_area = task.area or placed.block.area
@@ -101,7 +102,7 @@ def _settle_own(task_id: str, placed: PlacedTask, known: Known) -> tuple[Settled
     if given_area is None:
         findings = (*findings, area_finding(task_id, placed, area, known.say))
     usual_seconds = seconds_of(placed.minutes)
-    own = settle_own_task(placed, proposal, usual_seconds, known.policy)
+    own = settle_own_task(placed, passages, proposal, usual_seconds, known.policy)
     body = _Body(
         exercise=None,
         area=area,
@@ -172,7 +173,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         near=is_near(due_days, policy),
         usual_seconds=body.usual_seconds,
         cap_seconds=_cap(exercise, form, policy),
-        units=in_rotation_order(task_id, [(unit.id, unit) for unit in body.units], known.done_units),
+        units=_in_rotation_order(task_id, body.units, known.done_units),
         chunk_seconds=_chunk(placed, body, divisibility, policy),
         set_up_seconds=_set_up(placed, exercise, policy),
         factors=factors,
@@ -183,6 +184,14 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         filled_in=body.filled_in if task.stage else (*body.filled_in, "stage"),
         cautions=_cautions(exercise, form),
         shut_out=_shut_out(placed, exercise, known),
+    )
+
+
+def _in_rotation_order(
+    task_id: str, units: tuple[SettledUnit, ...], done_units: LastDone
+) -> tuple[SettledUnit, ...]:
+    return (
+        in_rotation_order(task_id, [(unit.id, unit) for unit in units], done_units) if done_units else units
     )
 
 

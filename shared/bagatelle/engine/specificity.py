@@ -39,6 +39,9 @@ def findings_of_own_task(
     task_id: str, placed: PlacedTask, proposal: OwnTaskProposal, room_seconds: int, say: Say
 ) -> tuple[Finding, ...]:
     """A finding for each open question, with a proposal whose pieces are no longer than the room."""
+    questions = open_questions(placed)
+    if not questions:
+        return ()
     proposal = within(proposal, room_seconds)
     return tuple(
         Finding(
@@ -48,7 +51,7 @@ def findings_of_own_task(
             message=say(Message(f"engine.finding.{question}", {"title": _title(placed)})),
             proposal=operations,
         )
-        for question in open_questions(placed)
+        for question in questions
         for pointer, operations in [_answer(question, placed, proposal, room_seconds, say)]
     )
 

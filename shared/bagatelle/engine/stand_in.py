@@ -3,9 +3,9 @@
 from typing import Final
 
 from bagatelle.catalogue.instruments import Instruments
-from bagatelle.engine.catalogue_task import settled_units
+from bagatelle.engine.catalogue_task import exercise_with
 from bagatelle.engine.form import Traits, form_for
-from bagatelle.engine.settled import SettledTask, Words
+from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.specificity import Say
 from bagatelle.model.plan import Factors
 from bagatelle.model.request import CompressionRequest
@@ -29,15 +29,14 @@ def stand_in_task(request: CompressionRequest, instruments: Instruments, say: Sa
     form, _ = form_for(usual, exercise, request.circumstances)
     if form != "usual":
         return None
-    material = instruments.material(exercise.id, instruments.complete_settings(exercise.id, {}))
-    units = tuple(settled_units(material.units))
-    seconds = sum(unit.time.seconds for unit in units)
+    found = exercise_with(instruments, exercise.id, {})
+    seconds = sum(unit.time.seconds for unit in found.units)
     return SettledTask(
         id=STAND_IN,
         block=STAND_IN,
         block_position=-1,
         pointer="",
-        title=say(Message(f"{exercise.id}.title")),
+        title=say(found.title),
         area="warm-up",
         stage="maintaining",
         concreteness="exact",
@@ -49,21 +48,15 @@ def stand_in_task(request: CompressionRequest, instruments: Instruments, say: Sa
         near=False,
         usual_seconds=seconds,
         cap_seconds=None,
-        units=units,
+        units=found.units,
         chunk_seconds=seconds,
         set_up_seconds=0,
         factors=Factors(stage=1.0, concreteness=1.0, need=1.0, circumstances=1.0, pin=0.0),
         weight=0.0,
         form="usual",
-        words=Words(
-            what=f"{exercise.id}.what",
-            how=f"{exercise.id}.how",
-            how_much=f"{exercise.id}.how_much",
-            done_when=f"{exercise.id}.done_when",
-            parameters=material.parameters,
-        ),
+        words=found.words,
         exercise=exercise,
-        filled_in=tuple(sorted(exercise.defaults)),
+        filled_in=found.filled_in,
         cautions=tuple(Message(caution) for caution in exercise.cautions),
         stand_in=True,
     )

@@ -1,6 +1,7 @@
 """From the timetable to steps that a person can start without deciding anything."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from functools import lru_cache
 from typing import Final
 
 from bagatelle.engine.reasons import reasons_to_keep
@@ -10,6 +11,8 @@ from bagatelle.engine.timetable import Slot
 from bagatelle.model.plan import Step, UnitDetail
 from bagatelle.model.text import Message, Value
 
+CATALOGUE_UNITS_KEPT: Final = 8192
+"""So many units of catalogues are kept in words, as the same ones come again with every day of a routine."""
 _NUMBERS_IN_WORDS: Final = 12
 
 
@@ -45,9 +48,11 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
     played = [
         task.units[index % len(task.units)] for index in range(slot.first_unit, slot.first_unit + slot.units)
     ]
-    different = tuple(dict.fromkeys(unit.id for unit in played))
-    by_id = {unit.id: unit for unit in task.units}
-    parameters = _parameters(task, [by_id[one] for one in different], slot.seconds)
+    different = {unit.id: unit for unit in played}
+    in_words = _catalogue_unit if task.exercise is not None else _unit_in_words
+    words = {name: in_words(unit, say) for name, unit in different.items()}
+    labels = {name: detail.label for name, detail in words.items()}
+    parameters = _parameters(task, different.values(), labels, slot.seconds)
     return Step(
         id=identifier,
         kind="task",
@@ -61,18 +66,28 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
         continues=slot.continues,
         what=say(Message(task.words.what, parameters)),
         how=say(Message(task.words.how, parameters)),
-        how_much=_how_much(task, played, different, parameters, say),
+        how_much=_how_much(task, played, labels, parameters, say),
         done_when=say(Message(task.words.done_when, parameters)),
         details=tuple(
-            UnitDetail(unit=one, label=say(by_id[one].label), text=say(detail))
-            for one in different
-            for detail in [by_id[one].detail]
-            if detail is not None and task.form != "study"
+            words[name]
+            for name, unit in different.items()
+            if unit.detail is not None and task.form != "study"
         ),
         filled_in=task.filled_in,
         cautions=tuple(say(caution) for caution in cautions_of(task, cold=cold)),
         reasons=reasons_to_keep(task, say),
     )
+
+
+def _unit_in_words(unit: SettledUnit, say: Say) -> UnitDetail:
+    return UnitDetail(
+        unit=unit.id,
+        label=unit.label if isinstance(unit.label, str) else say(unit.label),
+        text=say(unit.detail) if unit.detail is not None else "",
+    )
+
+
+_catalogue_unit = lru_cache(CATALOGUE_UNITS_KEPT)(_unit_in_words)
 
 
 def cautions_of(task: SettledTask, *, cold: bool) -> tuple[Message, ...]:
@@ -102,30 +117,33 @@ def _stands_in_for(task: SettledTask) -> str | None:
     return task.id if task.form != "usual" else None
 
 
-def _parameters(task: SettledTask, units: Sequence[SettledUnit], seconds: int) -> dict[str, Value]:
+def _parameters(
+    task: SettledTask, units: Collection[SettledUnit], labels: Mapping[str, str], seconds: int
+) -> dict[str, Value]:
     return {
         **task.words.parameters,
-        "units": tuple(unit.label for unit in units),
+        "units": tuple(labels.values()),
         "unit_count": len(units),
         "unit_count_in_words": _in_words(len(units)),
         "seconds": seconds,
         "minutes": round(seconds / 60, 1),
         "duration": duration(seconds),
-        "passes_of_units": _passes_of(units),
+        "passes_of_units": _passes_of(units, labels),
     }
 
 
-def _passes_of(units: Sequence[SettledUnit]) -> Message | tuple[str | Message, ...]:
+def _passes_of(
+    units: Collection[SettledUnit], labels: Mapping[str, str]
+) -> Message | tuple[str | Message, ...]:
     """How often each passage is played, in as few words as will do."""
     passes = {unit.passes for unit in units}
-    if len(units) == 1:
-        return _counted("engine.own.passes", "passes", units[0].passes)
     if len(passes) == 1:
-        return _counted("engine.own.passes-of-each", "passes", units[0].passes)
+        text = "engine.own.passes" if len(units) == 1 else "engine.own.passes-of-each"
+        return _counted(text, "passes", passes.pop())
     return tuple(
         Message(
             "engine.own.passes-of",
-            {"unit": unit.label, "passes": _counted("engine.own.passes", "passes", unit.passes)},
+            {"unit": labels[unit.id], "passes": _counted("engine.own.passes", "passes", unit.passes)},
         )
         for unit in units
     )
@@ -134,17 +152,17 @@ def _passes_of(units: Sequence[SettledUnit]) -> Message | tuple[str | Message, .
 def _how_much(
     task: SettledTask,
     played: Sequence[SettledUnit],
-    different: Sequence[str],
+    labels: Mapping[str, str],
     parameters: Mapping[str, Value],
     say: Say,
 ) -> str:
     base = Message(task.words.how_much, parameters)
-    rounds, rest = divmod(len(played), len(different))
+    rounds, rest = divmod(len(played), len(labels))
     if (rounds == 1 and rest == 0) or not _counts_units(task):
         return say(base)
     if rest == 0:
         return say(_counted("engine.rounds.whole", "rounds", rounds, base=base))
-    again = tuple(unit.label for unit in played[:rest])
+    again = tuple(labels[unit.id] for unit in played[:rest])
     return say(_counted("engine.rounds.and-rest", "rounds", rounds, base=base, rest=again))
 
 

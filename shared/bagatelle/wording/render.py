@@ -1,9 +1,10 @@
 """Render messages in a locale. Templates are parsed once, when the `Wording` is made."""
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from functools import partial
 from importlib.resources import files
-from typing import Final
+from typing import Final, TypeAlias
 
 import msgspec
 
@@ -14,6 +15,11 @@ from bagatelle.wording.template import Pattern, Plural, parse
 
 FALLBACK_LANGUAGE: Final = "en"
 ENGINE_LOCALES: Final = ("en", "en-US")
+
+Table: TypeAlias = Mapping[str, Pattern | Plural]
+"""The texts of one locale by message id, fallbacks included."""
+Speaker: TypeAlias = Callable[[Message], str]
+"""Puts a message into the words of one locale."""
 
 
 def engine_texts() -> tuple[Texts, ...]:
@@ -51,6 +57,7 @@ class Wording:
                     raise WordingError(identifier, f"is given twice in the locale {entry.locale!r}")
                 messages[identifier] = parse(identifier, entry.locale, template)
         self._tables = {locale: _with_fallbacks(own, locale) for locale in own}
+        self._speakers = {locale: partial(_in_words, table) for locale, table in self._tables.items()}
 
     @property
     def locales(self) -> tuple[str, ...]:
@@ -67,53 +74,37 @@ class Wording:
         :raises WordingError: where the message has no text, a parameter is missing, or a parameter is of a
             kind that cannot be shown.
         """
-        return self._render(message, self._table(locale))
+        return self.speaker(locale)(message)
 
-    def _table(self, locale: str) -> Mapping[str, Pattern | Plural]:
+    def speaker(self, locale: str) -> Speaker:
+        """Return what puts messages into words in one locale, as `render` does; always the same one."""
+        speakers = self._speakers
+        return (
+            speakers.get(locale) or speakers.get(locale.partition("-")[0]) or speakers[FALLBACK_LANGUAGE]
+        )
+
+    def _table(self, locale: str) -> Table:
         tables = self._tables
         return tables.get(locale) or tables.get(locale.partition("-")[0]) or tables[FALLBACK_LANGUAGE]
 
-    def _render(self, message: Message, table: Mapping[str, Pattern | Plural]) -> str:
-        template = table.get(message.id)
-        if template is None:
-            raise WordingError(message.id, "there is no text of this id")
-        pattern = template if isinstance(template, Pattern) else _chosen(message, template)
-        if not pattern.gaps:
-            return pattern.literals[0]
-        pieces = [pattern.literals[0]]
-        for name, literal in zip(pattern.gaps, pattern.literals[1:], strict=True):
-            pieces.append(self._value(message, name, _parameter(message, name), table))
-            pieces.append(literal)
-        return "".join(pieces)
 
-    def _value(self, message: Message, name: str, value: Value, table: Mapping[str, Pattern | Plural]) -> str:
-        if isinstance(value, str):
-            return value
-        if isinstance(value, Message):
-            return self._render(value, table)
-        if isinstance(value, tuple):
-            return self._list([self._value(message, name, item, table) for item in value], table)
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            kind = type(value).__name__
-            raise WordingError(message.id, f"the parameter {name!r} is a {kind}, which cannot be shown")
-        return _number(message, name, value)
-
-    def _list(self, items: list[str], table: Mapping[str, Pattern | Plural]) -> str:
-        if len(items) < 2:
-            return "".join(items)
-        if len(items) == 2:
-            return self._render(Message("engine.list.two", {"first": items[0], "last": items[1]}), table)
-        rest = items[-2]
-        for item in reversed(items[:-2]):
-            rest = self._render(Message("engine.list.more", {"first": item, "rest": rest}), table)
-        return self._render(Message("engine.list.last", {"before": rest, "last": items[-1]}), table)
-
-
-def _with_fallbacks(
-    own: Mapping[str, Mapping[str, Pattern | Plural]], locale: str
-) -> dict[str, Pattern | Plural]:
+def _with_fallbacks(own: Mapping[str, Table], locale: str) -> Table:
     language = locale.partition("-")[0]
     return {**own[FALLBACK_LANGUAGE], **own.get(language, {}), **own[locale]}
+
+
+def _in_words(table: Table, message: Message) -> str:
+    template = table.get(message.id)
+    if template is None:
+        raise WordingError(message.id, "there is no text of this id")
+    pattern = template if isinstance(template, Pattern) else _chosen(message, template)
+    if not pattern.gaps:
+        return pattern.beginning
+    pieces = [pattern.beginning]
+    for name, literal in pattern.gaps:
+        value = _parameter(message, name)
+        pieces += (value if isinstance(value, str) else _shown(message, name, value, table), literal)
+    return "".join(pieces)
 
 
 def _parameter(message: Message, name: str) -> Value:
@@ -133,6 +124,30 @@ def _chosen(message: Message, plural: Plural) -> Pattern:
             message.id, f"the parameter {plural.by!r} decides the plural and must be a number, not {number!r}"
         )
     return plural.choose(number)
+
+
+def _shown(message: Message, name: str, value: Value, table: Table) -> str:
+    if isinstance(value, str):
+        return value
+    if isinstance(value, Message):
+        return _in_words(table, value)
+    if isinstance(value, tuple):
+        return _listed([_shown(message, name, item, table) for item in value], table)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        kind = type(value).__name__
+        raise WordingError(message.id, f"the parameter {name!r} is a {kind}, which cannot be shown")
+    return _number(message, name, value)
+
+
+def _listed(items: list[str], table: Table) -> str:
+    if len(items) < 2:
+        return "".join(items)
+    if len(items) == 2:
+        return _in_words(table, Message("engine.list.two", {"first": items[0], "last": items[1]}))
+    rest = items[-2]
+    for item in reversed(items[:-2]):
+        rest = _in_words(table, Message("engine.list.more", {"first": item, "rest": rest}))
+    return _in_words(table, Message("engine.list.last", {"before": rest, "last": items[-1]}))
 
 
 def _number(message: Message, name: str, value: float) -> str:

@@ -29,10 +29,12 @@ _PLURAL_RULES: Final[Mapping[str, Callable[[float], str]]] = {"en": _english_cat
 
 
 class Pattern(Struct, frozen=True):
-    """A parsed text: literals and gaps in turn, beginning and ending with a literal."""
+    """A parsed text."""
 
-    literals: tuple[str, ...]
-    gaps: tuple[str, ...]
+    beginning: str
+    """What stands before the first gap; the whole text where there is none."""
+    gaps: tuple[tuple[str, str], ...]
+    """The name of each gap, with what stands between it and the next."""
 
 
 class Plural(Struct, frozen=True):
@@ -68,10 +70,10 @@ def parse(message: str, locale: str, template: Template) -> Pattern | Plural:
 
 def _pattern(message: str, text: str) -> Pattern:
     pieces = _GAP.split(text)
-    literals, gaps = tuple(pieces[::2]), tuple(pieces[1::2])
+    literals, names = pieces[::2], pieces[1::2]
     for literal in literals:
         if "{" in literal or "}" in literal:
             raise TemplateError(
                 message, f"only gaps such as {{name}} may stand in braces, and here is {literal.strip()!r}"
             )
-    return Pattern(literals, gaps)
+    return Pattern(literals[0], tuple(zip(names, literals[1:], strict=True)))
