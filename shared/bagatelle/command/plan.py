@@ -9,6 +9,7 @@ import msgspec
 from msgspec.structs import replace
 
 from bagatelle.catalogue.loading import load_instruments
+from bagatelle.command.printing import print_out
 from bagatelle.decode import decode_request
 from bagatelle.engine.compress import compress
 from bagatelle.model.errors import (
@@ -49,9 +50,9 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"bagatelle plan: {_refusal(error)}", file=sys.stderr)
         return 1
     if arguments.json:
-        print(msgspec.json.format(msgspec.json.encode(answer), indent=2).decode())
+        print_out(msgspec.json.format(msgspec.json.encode(answer), indent=2).decode())
     else:
-        print(page_of(answer.plan))
+        print_out(page_of(answer.plan))
     return 0
 
 

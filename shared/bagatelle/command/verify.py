@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import msgspec
 
+from bagatelle.command.printing import print_out
 from bagatelle.verify import Verdict, verify_answer
 from bagatelle.verify.reading import UnreadableAnswerError, read_answer
 from bagatelle.verify.report import report_lines
@@ -46,7 +47,7 @@ def run(arguments: argparse.Namespace) -> int:
         print(error, file=sys.stderr)
         return UNREADABLE
     verdict = verify_answer(answer, thorough=arguments.thorough)
-    print(_as_json(verdict) if arguments.json else "\n".join(report_lines(arguments.file, verdict)))
+    print_out(_as_json(verdict) if arguments.json else "\n".join(report_lines(arguments.file, verdict)))
     return ACCEPTED if verdict.accepted else REJECTED
 
 

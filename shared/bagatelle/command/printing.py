@@ -1,0 +1,13 @@
+"""Printing to whoever reads, as long as somebody does."""
+
+import os
+import sys
+
+
+def print_out(text: str) -> None:
+    """Print; quietly stop where the reader is gone, as `head` is after its lines."""
+    try:
+        print(text, flush=True)
+    except BrokenPipeError:
+        # What is still buffered would be tried again at exit (the note on SIGPIPE in Python's own documentation).
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
