@@ -7,6 +7,7 @@ from bagatelle import load_instruments
 from bagatelle_service.app import create_app
 from bagatelle_service.frame import Frame
 from bagatelle_service.logs import log_configuration
+from bagatelle_service.memory import keep_what_is_loaded
 from bagatelle_service.settings import settings_from_environment
 
 
@@ -14,4 +15,6 @@ def create() -> Frame:
     """Make the application. Used as a factory, once in each worker."""
     settings = settings_from_environment()
     logging.config.dictConfig(log_configuration(settings.log_format))
-    return create_app(settings, load_instruments())
+    frame = create_app(settings, load_instruments())
+    keep_what_is_loaded()
+    return frame

@@ -15,6 +15,7 @@ from bagatelle.model.request import CompressionRequest
 from bagatelle_service.app import create_app
 from bagatelle_service.frame import Frame
 from bagatelle_service.logs import log_configuration
+from bagatelle_service.memory import keep_what_is_loaded
 from bagatelle_service.settings import settings_from_environment
 from granian.constants import Interfaces, Loops
 from granian.server import Server
@@ -39,7 +40,9 @@ async def spent() -> Response[bytes]:
 
 def create() -> Frame:
     """Make the application; a server loads this."""
-    return create_app(settings_from_environment(), load_instruments(), extra_routes=[echo, spent])
+    frame = create_app(settings_from_environment(), load_instruments(), extra_routes=[echo, spent])
+    keep_what_is_loaded()
+    return frame
 
 
 def main(port: int) -> None:

@@ -79,9 +79,7 @@ class Wording:
     def speaker(self, locale: str) -> Speaker:
         """Return what puts messages into words in one locale, as `render` does; always the same one."""
         speakers = self._speakers
-        return (
-            speakers.get(locale) or speakers.get(locale.partition("-")[0]) or speakers[FALLBACK_LANGUAGE]
-        )
+        return speakers.get(locale) or speakers.get(locale.partition("-")[0]) or speakers[FALLBACK_LANGUAGE]
 
     def _table(self, locale: str) -> Table:
         tables = self._tables
