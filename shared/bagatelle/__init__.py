@@ -10,9 +10,11 @@ The public face is small: load the instruments, decode a request, make a plan.
 
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.catalogue.loading import load_instruments
-from bagatelle.decode import decode_request
+from bagatelle.decode import decode_forecast_request, decode_request
 from bagatelle.engine.compress import check_specificity, compress
+from bagatelle.forecasting.forecast import forecast
 from bagatelle.model.errors import BagatelleError
+from bagatelle.model.forecast import ForecastAnswer, ForecastRequest
 from bagatelle.model.plan import CompressionAnswer, SpecificityAnswer
 from bagatelle.model.request import CompressionRequest
 
@@ -20,10 +22,14 @@ __all__ = (
     "BagatelleError",
     "CompressionAnswer",
     "CompressionRequest",
+    "ForecastAnswer",
+    "ForecastRequest",
     "Instruments",
     "SpecificityAnswer",
     "check_specificity",
     "compress",
+    "decode_forecast_request",
     "decode_request",
+    "forecast",
     "load_instruments",
 )

@@ -18,6 +18,7 @@ import msgspec
 
 from bagatelle.json_pointer import pointer_to
 from bagatelle.model.errors import FieldError, InvalidInputError, MalformedJsonError
+from bagatelle.model.forecast import ForecastRequest
 from bagatelle.model.request import CompressionRequest
 from bagatelle.wrong_fields import CheckedSchema, listed
 
@@ -46,6 +47,15 @@ def decode_request(body: bytes) -> CompressionRequest:
     :raises MalformedJsonError: where the body is no JSON; says the line and the column.
     """
     return decode(body, CompressionRequest)
+
+
+def decode_forecast_request(body: bytes) -> ForecastRequest:
+    """Decode the body of a forecast.
+
+    :raises InvalidInputError: with every wrong field.
+    :raises MalformedJsonError: where the body is no JSON; says the line and the column.
+    """
+    return decode(body, ForecastRequest)
 
 
 def decode(body: bytes, kind: type[T]) -> T:

@@ -1,0 +1,97 @@
+"""What only a forecast can have wrong: its days. What a compression can have wrong, its reading finds."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import Final
+
+from bagatelle.forecasting.stretch import Day
+from bagatelle.model.errors import FieldError
+from bagatelle.model.forecast import ForecastRequest, KindOfDay, KnownDay
+
+WORK_LIMIT: Final = 20_000
+"""The most that the short days of a forecast may count together, see `work_of`."""
+SEVERAL_WINDOWS_WORK: Final = 3
+"""A plan for several windows takes several times as long for each, measured."""
+
+
+def errors_of_days(request: ForecastRequest) -> Iterable[FieldError]:
+    """Everything that is wrong with the days of a request, each with its pointer."""
+    if request.days - 1 > (date.max - request.date).days:
+        yield FieldError(
+            pointer="/days",
+            message="The stretch goes beyond the last date that there is.",
+            accepted=f"Days up to {date.max}.",
+        )
+    seen: set[date] = set()
+    for index, known in enumerate(request.known_days):
+        pointer = f"/known_days/{index}"
+        yield from _errors_of_date(request, known.date, f"{pointer}/date", repeated=known.date in seen)
+        yield from _errors_of_kind(known, pointer)
+        seen.add(known.date)
+    for index, kind in enumerate(request.distribution.kinds if request.distribution else ()):
+        yield from _errors_of_kind(kind, f"/distribution/kinds/{index}")
+    if request.variant is not None and request.variant.routine is None and request.variant.policy is None:
+        yield FieldError(
+            pointer="/variant",
+            message="The variant changes nothing.",
+            accepted="A routine, a policy, or both; or no variant.",
+        )
+
+
+def errors_of_work(days: Sequence[Day], task_counts: Sequence[int]) -> Iterable[FieldError]:
+    """The error of a stretch that takes too much planning.
+
+    Parameters
+    ----------
+    days
+        The stretch.
+    task_counts
+        How many tasks the routine has, for each run (the request's own, the variant's).
+    """
+    work = sum(work_of(days, tasks) for tasks in task_counts)
+    if work > WORK_LIMIT:
+        yield FieldError(
+            pointer="/days",
+            message=f"The short days count {work} together, and a forecast at most {WORK_LIMIT}.",
+            accepted=(
+                "Fewer short days, tasks or windows. A short day of one window counts its tasks; one of several, "
+                f"{SEVERAL_WINDOWS_WORK} times its tasks for each window; a variant counts as well."
+            ),
+        )
+
+
+def work_of(days: Iterable[Day], tasks: int) -> int:
+    """What the short days count: the tasks of each, and with several windows three times that for each window."""
+    short = (len(day.circumstances.windows) for day in days if day.kind == "short")
+    return sum(tasks * (SEVERAL_WINDOWS_WORK * windows if windows > 1 else 1) for windows in short)
+
+
+def _errors_of_date(
+    request: ForecastRequest, day: date, pointer: str, *, repeated: bool
+) -> Iterable[FieldError]:
+    if not 0 <= (day - request.date).days < request.days:
+        yield FieldError(
+            pointer=pointer,
+            message=f"{day} is not in the stretch.",
+            accepted=f"A date from {request.date} on, within {request.days} days.",
+        )
+    if repeated:
+        yield FieldError(
+            pointer=pointer, message=f"{day} is given more than once.", accepted="Each date at most once."
+        )
+
+
+def _errors_of_kind(day: KnownDay | KindOfDay, pointer: str) -> Iterable[FieldError]:
+    circumstances = day.circumstances
+    if circumstances.windows and circumstances.minutes is not None:
+        yield FieldError(
+            pointer=f"{pointer}/circumstances/minutes",
+            message="Both minutes and windows are given.",
+            accepted="Either the minutes of one window, or the windows.",
+        )
+    if day.kind != "short" and circumstances != type(circumstances)():
+        yield FieldError(
+            pointer=f"{pointer}/circumstances",
+            message=f"Circumstances belong to a short day, and this one is {day.kind}.",
+            accepted="The kind short; or no circumstances.",
+        )

@@ -1,0 +1,40 @@
+"""What a forecast says of itself: what it takes for granted, and what is worth knowing of this one."""
+
+from collections.abc import Iterable
+
+from bagatelle.engine.settled import SettledTask
+from bagatelle.engine.specificity import Say
+from bagatelle.model.forecast import ForecastRequest, Outcome
+from bagatelle.model.plan import Notice
+from bagatelle.model.text import Message
+
+
+def assumptions_of(request: ForecastRequest) -> Iterable[Message]:
+    """What the forecast takes for granted."""
+    yield Message("engine.forecast.what-it-is")
+    yield Message("engine.forecast.usual-day")
+    yield Message("engine.forecast.short-day")
+    yield Message("engine.forecast.without-plans")
+    if request.distribution is not None:
+        yield Message("engine.forecast.drawn", {"seed": str(request.distribution.seed)})
+    else:
+        yield Message("engine.forecast.not-known")
+    yield Message("engine.forecast.stays")
+
+
+def notices_of(
+    request: ForecastRequest, tasks: Iterable[SettledTask], with_plans: Outcome, say: Say
+) -> Iterable[Notice]:
+    """What is worth knowing of this forecast."""
+    unknown = sorted({entry.task for entry in request.history} - {task.id for task in tasks})
+    if unknown:
+        text = Message("engine.warning.history-of-unknown-tasks", {"tasks": tuple(unknown)})
+        yield Notice(code="history-of-unknown-tasks", message=say(text))
+    if any(entry.date >= request.date for entry in request.history):
+        text = Message("engine.warning.history-not-before-the-stretch")
+        yield Notice(code="history-not-before-the-stretch", message=say(text))
+    if with_plans.short_days_without_playing:
+        text = Message(
+            "engine.warning.short-days-without-playing", {"days": with_plans.short_days_without_playing}
+        )
+        yield Notice(code="short-days-without-playing", message=say(text))

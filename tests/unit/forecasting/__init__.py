@@ -1,0 +1,1 @@
+"""Parts of a forecast by themselves."""
