@@ -9,6 +9,7 @@ import msgspec
 from bagatelle.catalogue.faults import RefusedError
 from bagatelle.catalogue.material_rules import ask_for_material, checked_material
 from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
+from bagatelle.catalogue.title_index import TitleIndex
 from bagatelle.model.errors import FieldError, InvalidInputError, PluginError, UnknownExerciseError
 from bagatelle.model.exercise import Exercise, Instrument, Material, OwnTaskProposal
 from bagatelle.model.plan import PluginVersion
@@ -16,6 +17,7 @@ from bagatelle.model.vocabulary import Area
 from bagatelle.wording.render import Wording, engine_texts
 
 MATERIAL_CACHE_SIZE: Final = 4096
+TITLE_INDEX_CACHE_SIZE: Final = 64
 
 
 class Instruments:
@@ -44,6 +46,7 @@ class Instruments:
         }
         # A pure function of its arguments, and a day's routines ask for the same things again and again.
         self._material = lru_cache(MATERIAL_CACHE_SIZE)(self._asked_material)
+        self._title_index = lru_cache(TITLE_INDEX_CACHE_SIZE)(self._made_title_index)
 
     @classmethod
     def none(cls) -> "Instruments":
@@ -118,6 +121,14 @@ class Instruments:
         known = self._instruments.get(instrument) if instrument is not None else None
         proposals = known.proposals if known else ()
         return next((proposal for proposal in proposals if proposal.area == area), None)
+
+    def title_index(self, instrument: str, locale: str) -> TitleIndex:
+        """Return the names of an instrument's exercises in a locale, to look titles up in."""
+        return self._title_index(instrument, self.wording.spoken(locale))
+
+    def _made_title_index(self, instrument: str, locale: str) -> TitleIndex:
+        known = self._instruments.get(instrument)
+        return TitleIndex(known.exercises if known else (), self.wording, locale)
 
     def _owner(self, exercise: str) -> LoadedPlugin:
         try:

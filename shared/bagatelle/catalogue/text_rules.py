@@ -66,19 +66,24 @@ def check_exercise_texts(
     exercise: Exercise, material: Material | None, wording: Wording, faults: list[Fault]
 ) -> None:
     """Check that an exercise's texts are there and, given its material, that they and its units' render."""
-    needed = [f"{exercise.id}.{part}" for part in ("title", "what", "how", "how_much", "done_when")]
+    # These are shown and looked up without any settings, so they can name no parameter.
+    plain = [f"{exercise.id}.title"]
+    plain += [name for name in (f"{exercise.id}.also_called",) if wording.has(name, LANGUAGE)]
+    needed = [f"{exercise.id}.{part}" for part in ("what", "how", "how_much", "done_when")]
     if exercise.soft_form is not None:
         needed += [f"{exercise.id}.soft.{part}" for part in ("what", "how")]
     optional = [f"{exercise.id}.soft.{part}" for part in ("how_much", "done_when")]
     needed += [*exercise.cautions, *(each for each in optional if wording.has(each, LANGUAGE))]
     if material is None:
-        missing = [identifier for identifier in needed if not wording.has(identifier, LANGUAGE)]
+        missing = [each for each in (*plain, *needed) if not wording.has(each, LANGUAGE)]
         faults.extend(Fault(exercise.id, f"the text {identifier!r} is missing") for identifier in missing)
         return
     for unit in material.units:
         for message in (unit.label, unit.detail):
             if message is not None:
                 _check_message(f"{exercise.id}, unit {unit.id!r}", message, wording, faults)
+    for identifier in plain:
+        _check_message(exercise.id, Message(identifier), wording, faults)
     for identifier in dict.fromkeys(needed):
         for parameters in _sample_parameters(material):
             if not _check_message(exercise.id, Message(identifier, parameters), wording, faults):

@@ -9,6 +9,7 @@ from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.catalogue_task import settle_exercise
 from bagatelle.engine.form import Traits, form_for, words_of_form
+from bagatelle.engine.likely_exercises import exercise_findings
 from bagatelle.engine.own_task import likely_area, settle_own_task, settle_passages
 from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.proposals import proposal_for
@@ -99,6 +100,10 @@ def _settle_own(
     findings = findings_of_own_task(task_id, placed, proposal, _room(placed, known), known.say)
     # A task with open questions is planned as open, whatever it says of itself.
     concreteness: Concreteness = "open" if findings else task.concreteness or "exact"
+    findings = (
+        *findings,
+        *exercise_findings(task_id, placed, known.request, known.instruments, known.policy),
+    )
     if given_area is None:
         findings = (*findings, area_finding(task_id, placed, area, known.say))
     usual_seconds = seconds_of(placed.minutes)

@@ -205,14 +205,33 @@ class PatchOperation(Struct, frozen=True, kw_only=True):
     value: Any = None
 
 
-class Finding(Struct, frozen=True, kw_only=True):
-    """A question that the routine leaves open, where it would be answered, and a proposal."""
+class LikelyExercise(Struct, frozen=True, kw_only=True):
+    """A catalogue exercise that a title may mean."""
+
+    exercise: str
+    title: str
+    """The exercise's own title."""
+    likeness: Annotated[int, Meta(ge=0, le=100)]
+    """How much of its name stands in the title, times how much of the title it explains; 100 is all of both."""
+    proposal: tuple[PatchOperation, ...]
+    """What would take it, with the settings that the title names beyond doubt."""
+
+
+class Finding(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """A question that the routine leaves open, where it would be answered, and a proposal.
+
+    The question `exercise` stands only beside `which`, and has no proposal of its own: whether the task is
+    one of the exercises in `likely` is for the learner to say. Take one of them, or the proposals of the
+    other questions; not both.
+    """
 
     task: str | None
     question: Question
     pointer: str
     message: str
     proposal: tuple[PatchOperation, ...]
+    likely: tuple[LikelyExercise, ...] = ()
+    """The likeliest first, at most three."""
 
 
 class Notice(Struct, frozen=True, kw_only=True):

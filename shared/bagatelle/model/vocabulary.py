@@ -24,7 +24,7 @@ Pin = Literal["auto", "always", "never", "more", "less"]
 Energy = Literal["usual", "low"]
 Focus = Literal["usual", "low"]
 FloorMode = Literal["usual", "chunk", "unit"]
-Question = Literal["which", "how", "how-much", "finished-when", "area", "minutes", "pin"]
+Question = Literal["which", "how", "how-much", "finished-when", "exercise", "area", "minutes", "pin"]
 
 AREAS: Final[tuple[Area, ...]] = get_args(Area)
 STRAINS: Final[tuple[Strain, ...]] = get_args(Strain)

@@ -71,6 +71,8 @@ class Policy(Struct, frozen=True, kw_only=True):
     rest_seconds: int = 300
     toss_up: float = 0.01
     prepared_budgets_seconds: tuple[int, ...] = (300, 360, 420, 480, 600, 720, 900, 1200)
+    likely_exercises: int = 3
+    least_likeness: int = 60
 
 
 class PolicyEntry(Struct, frozen=True, kw_only=True):
@@ -145,6 +147,8 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
         "Plans are prepared for these, a quarter, three eighths and a half.",
         _OWN,
     ),
+    "likely_exercises": ("exercises", "So many at most are offered for a title in a learner's words.", _OWN),
+    "least_likeness": ("hundredths", "What is less like a title is not offered for it.", _OWN),
 }
 
 _BOUNDS: Final[dict[str, tuple[float, float]]] = {

@@ -68,6 +68,11 @@ class Wording:
         """Say whether a message has a text in the locale, fallbacks included."""
         return identifier in self._table(locale)
 
+    def spoken(self, locale: str) -> str:
+        """Return the locale whose texts stand for the one asked for: itself, its language, or English."""
+        language = locale.partition("-")[0]
+        return next((each for each in (locale, language) if each in self._tables), FALLBACK_LANGUAGE)
+
     def render(self, message: Message, locale: str) -> str:
         """Put a message into words.
 

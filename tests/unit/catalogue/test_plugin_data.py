@@ -222,6 +222,12 @@ def test_a_missing_text(part: str) -> None:
     assert f"'kazoo.hum.{part}'" in found[0]
 
 
+@pytest.mark.parametrize("part", ["title", "also_called"])
+def test_a_text_that_is_shown_without_settings_names_no_parameter(part: str) -> None:
+    found = reasons(with_texts(**{f"kazoo.hum.{part}": "Humming {units}"}))
+    assert found[0].startswith(f"kazoo.hum: in the locale 'en', text 'kazoo.hum.{part}': ")
+
+
 def test_a_missing_name_of_the_instrument_and_texts_of_a_proposal() -> None:
     found = reasons(with_texts(**{"kazoo.own.label": None, "kazoo.name": None}))
     assert [reason.split("text ")[1].split(":")[0] for reason in found] == [
