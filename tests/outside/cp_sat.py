@@ -73,6 +73,8 @@ class Model:
                 self._model.add_bool_and([self._kept[item.id]])
         if problem.duties.music:
             self._model.add_bool_or([self._kept[item.id] for item in problem.items if item.music])
+        if problem.duties.more:
+            self._model.add_bool_or([self._kept[item.id] for item in problem.items if not item.warm_up])
         if problem.duties.prepare:
             preparing = [self._kept[item.id] for item in problem.items if item.prepares]
             for item in problem.items:

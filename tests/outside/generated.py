@@ -11,6 +11,7 @@ from typing import Final
 
 from bagatelle.engine.problem import Duties, Item, Problem
 from bagatelle.model.vocabulary import FloorMode
+from msgspec.structs import replace
 
 CURVE: Final = 2.0
 
@@ -81,6 +82,7 @@ def _problem(
     # Where a routine has nothing that prepares, or no music, the rule does not hold for it; one in twenty
     # keeps it all the same, so that the solver also meets rules that cannot be kept.
     keep_anyway = budget % 20 == 0 and sum(item.usual_seconds for item in items) % 20 == 0
+    items = [replace(item, warm_up=item.id.endswith("-warm-up")) for item in items]
     return Problem(
         items=tuple(items),
         budget_seconds=budget,
@@ -89,6 +91,7 @@ def _problem(
         duties=Duties(
             prepare=prepare and (keep_anyway or any(item.prepares for item in items)),
             music=music and (keep_anyway or any(item.music for item in items)),
+            more=keep_anyway or any(not item.warm_up for item in items),
             task_limit=max(2, budget // 300) if task_limit is None else task_limit,
         ),
         curve=CURVE,

@@ -155,6 +155,8 @@ def _add_duties(rows: _Rows, problem: Problem) -> None:
     infinite = highspy.kHighsInf
     if problem.duties.music:
         rows.add(1, infinite, [(place, 1.0) for place, item in enumerate(problem.items) if item.music])
+    if problem.duties.more:
+        rows.add(1, infinite, [(place, 1.0) for place, item in enumerate(problem.items) if not item.warm_up])
     if problem.duties.prepare:
         preparing = [(place, 1.0) for place, item in enumerate(problem.items) if item.prepares]
         for place, item in enumerate(problem.items):

@@ -96,6 +96,7 @@ def _broken_rules(problem: Problem, kept: list[Item]) -> list[str]:
         "strain without preparation": duties.prepare
         and straining
         and not any(item.prepares for item in kept),
+        "nothing but a warm-up": duties.more and all(item.warm_up for item in kept),
         "no music": duties.music and not any(item.music for item in kept),
     }
     return [rule for rule, broken in rules.items() if broken]

@@ -61,6 +61,7 @@ def _wrong_doses(problem: Problem, items: dict[str, Item], doses: dict[str, int]
         "empty": not kept,
         "too many tasks": len(kept) > problem.duties.task_limit,
         "a pin is not kept": any(item.must and item not in kept for item in problem.items),
+        "nothing but a warm-up": problem.duties.more and all(item.warm_up for item in kept),
         "no music": problem.duties.music and not any(item.music for item in kept),
         "nothing prepares": problem.duties.prepare and strains and not preparing,
         "an idle stand-in": any(item.stand_in for item in kept) and (preparing > 1 or not strains),

@@ -154,6 +154,7 @@ def tiny_items(draw: st.DrawFn, name: str) -> Item:
         music=draw(st.booleans()),
         short_floor=draw(st.booleans()),
         must=draw(st.integers(0, 9)) == 0,
+        warm_up=draw(st.booleans()),
     )
 
 
@@ -167,7 +168,10 @@ def tiny_problems(draw: st.DrawFn) -> Problem:
         capacity_seconds=draw(st.integers(max(1, budget - 5), budget)),
         floor_mode=draw(st.sampled_from(("usual", "chunk", "unit"))),
         duties=Duties(
-            prepare=draw(st.booleans()), music=draw(st.booleans()), task_limit=draw(st.integers(1, count))
+            prepare=draw(st.booleans()),
+            music=draw(st.booleans()),
+            more=draw(st.booleans()),
+            task_limit=draw(st.integers(1, count)),
         ),
         curve=draw(st.sampled_from((CURVE, 0.5, 4.0))),
     )

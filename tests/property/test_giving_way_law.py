@@ -1,12 +1,14 @@
 """What must be kept gives way only where it can't be met, the most important duty last; floors fall only as far
 as needed. Against every set of tasks there is, with the floors counted up unit by unit.
 
-Order of the duties: prepared before strain, each task pinned always (by id), music, not too many tasks.
+Order of the duties: prepared before strain, each task pinned always (by id), more than a warm-up, music,
+not too many tasks.
 """
 
 from collections.abc import Callable, Iterable
 from itertools import combinations
 
+from bagatelle.engine.budget import playing_seconds_of
 from bagatelle.engine.problem import Duties, Item, Problem
 from bagatelle.engine.terms import Routine, Terms, settle_terms
 from bagatelle.model.vocabulary import FloorMode
@@ -36,7 +38,8 @@ def items(draw: st.DrawFn, name: str) -> Item:
         set_up_seconds=draw(st.sampled_from((0, 30, 120))),
         prepares=prepares,
         strains=not prepares and draw(st.booleans()),
-        music=draw(st.integers(0, 2)) == 0,
+        warm_up=prepares and draw(st.booleans()),
+        music=not prepares and draw(st.integers(0, 2)) == 0,
         short_floor=prepares,
         must=draw(st.integers(0, 3)) == 0,
     )
@@ -51,7 +54,7 @@ def routines(draw: st.DrawFn) -> Routine:
 def cost(item: Item, budget: int, mode: FloorMode) -> int:
     problem = Problem(
         items=(item,),
-        budget_seconds=budget,
+        budget_seconds=playing_seconds_of(budget, Policy()),
         capacity_seconds=budget,
         floor_mode=mode,
         duties=Duties(task_limit=1),
@@ -78,6 +81,10 @@ def has_music(kept: Kept) -> bool:
     return any(item.music for item in kept)
 
 
+def is_more(kept: Kept) -> bool:
+    return not all(item.warm_up for item in kept)
+
+
 def keeps(name: str) -> Duty:
     return lambda kept: any(item.id == name for item in kept)
 
@@ -92,6 +99,8 @@ def expected_duties(routine: Routine, budget: int, found: list[Kept]) -> tuple[l
     if any(item.prepares for item in routine.items):
         asked.append(("prepare", is_prepared))
     asked += [(f"pin {item.id}", keeps(item.id)) for item in routine.items if item.must]
+    if is_more(routine.items):
+        asked.append(("more", is_more))
     if budget >= MUSIC_FROM_SECONDS and has_music(routine.items):
         asked.append(("music", has_music))
     duties: list[Duty] = []
@@ -110,6 +119,8 @@ def said_unmet(terms: Terms) -> set[str]:
         said.add("music")
     if terms.unmet_preparing:
         said.add("prepare")
+    if not terms.problem.duties.more and is_more(terms.problem.items):
+        said.add("more")
     return said
 
 

@@ -17,7 +17,9 @@ PREPARES: Final = 2
 STANDS_IN: Final = 4
 """The stand-in, which prepares as well."""
 STRAINS: Final = 8
-ALL_FLAGS: Final = 16
+MORE: Final = 16
+"""No warm-up."""
+ALL_FLAGS: Final = 32
 
 
 class Curve:
@@ -41,6 +43,7 @@ class Curve:
         self.flags = (
             (MUSIC if item.music else 0)
             | (STRAINS if item.strains else 0)
+            | (0 if item.warm_up else MORE)
             | ((STANDS_IN if item.stand_in else PREPARES) if item.prepares else 0)
         )
         self._values: dict[int, float] = {}
@@ -118,9 +121,7 @@ class Candidate:
             item.unit_seconds,
             self.low,
             item.set_up_seconds,
-            item.strains,
-            item.prepares,
-            item.music,
+            self.flags,
             item.must,
         )
 

@@ -213,6 +213,7 @@ def kept_legally(grounds: Grounds, kept: set[int]) -> bool:
         0 < len(items) <= grounds.task_limit
         and (grounds.forbidden is None or kept != grounds.forbidden)
         and sum(item.must for item in items) == sum(task.item.must for task in grounds.tasks)
+        and (not duties.more or not all(item.warm_up for item in items))
         and (not duties.music or any(item.music for item in items))
         and (not duties.prepare or not strains or preparing > 0)
         and (not any(item.stand_in for item in items) or (strains and preparing == 1))

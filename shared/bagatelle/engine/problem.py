@@ -9,6 +9,7 @@ dose. Legal is a plan that
 - keeps every task that it must, and none that is not available,
 - keeps a preparing task if it keeps a straining one (where that duty holds),
 - keeps a task that is music (where that duty holds),
+- keeps a task that is no warm-up (where that duty holds),
 - keeps the stand-in only where it is the one task that prepares, and something strains,
 - is not empty.
 
@@ -49,6 +50,7 @@ class Item(Struct, frozen=True, kw_only=True):
     music: bool = False
     short_floor: bool = False
     must: bool = False
+    warm_up: bool = False
     stand_in: bool = False
     """The warm-up that stands in: kept only beside something that strains and has nothing else before it."""
 
@@ -60,6 +62,8 @@ class Duties(Struct, frozen=True, kw_only=True):
     """A straining task needs a preparing one."""
     music: bool = False
     """At least one task that is music."""
+    more: bool = False
+    """At least one task that is no warm-up."""
     task_limit: int
 
 

@@ -20,6 +20,7 @@ from msgspec import Struct
 from bagatelle.engine.allocation import Best, Steps, StepsUsedUpError, try_doses
 from bagatelle.engine.candidates import (
     ALL_FLAGS,
+    MORE,
     MUSIC,
     PREPARES,
     ROUNDING,
@@ -109,7 +110,8 @@ class PlanSearch:
         for candidate, gain in zip(candidates, price.gains, strict=True):
             candidate.gain = gain
         self._order(candidates)
-        self._lacks = _lacks(music=problem.duties.music, prepare=problem.duties.prepare)
+        duties = problem.duties
+        self._lacks = _lacks(music=duties.music, prepare=duties.prepare, more=duties.more)
 
     def _order(self, candidates: list[Candidate]) -> None:
         """Must first, then the greatest gain; twins side by side."""
@@ -200,10 +202,10 @@ class PlanSearch:
     def _smallest(self) -> Iterator[tuple[Candidate, ...]]:
         """The tasks that must be kept, with one that is music or one at all where that is wanted."""
         must = self._must
-        if must and not self._lacks[_flags(must)] & MUSIC:
+        if must and not self._lacks[_flags(must)] & (MUSIC | MORE):
             yield must
         for candidate in sorted(self._ordered, key=lambda c: (c.flags & STRAINS, c.low_cost, c.index)):
-            if candidate not in must and not self._lacks[candidate.flags] & MUSIC:
+            if candidate not in must and not self._lacks[candidate.flags] & (MUSIC | MORE):
                 yield (*must, candidate)
 
     def _with_preparing(self, chosen: tuple[Candidate, ...]) -> Iterator[tuple[Candidate, ...]]:
@@ -289,7 +291,7 @@ class PlanSearch:
 
 
 @cache
-def _lacks(*, music: bool, prepare: bool) -> tuple[int, ...]:
+def _lacks(*, music: bool, prepare: bool, more: bool) -> tuple[int, ...]:
     """For the flags of a set what the duties still ask of it, as flags; nothing if the set may be.
 
     `STANDS_IN` where the stand-in is there without being needed: then no task more makes it legal but one that
@@ -298,9 +300,15 @@ def _lacks(*, music: bool, prepare: bool) -> tuple[int, ...]:
     lacks = []
     for flags in range(ALL_FLAGS):
         no_music = music and not flags & MUSIC
+        no_more = more and not flags & MORE
         unprepared = prepare and flags & STRAINS and not flags & (PREPARES | STANDS_IN)
         idle = flags & STANDS_IN and (not flags & STRAINS or flags & PREPARES)
-        lacks.append((no_music and MUSIC) | (PREPARES if unprepared else 0) | (STANDS_IN if idle else 0))
+        lacks.append(
+            (MUSIC if no_music else 0)
+            | (MORE if no_more else 0)
+            | (PREPARES if unprepared else 0)
+            | (STANDS_IN if idle else 0)
+        )
     return tuple(lacks)
 
 

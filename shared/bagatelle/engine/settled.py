@@ -130,5 +130,6 @@ class SettledTask(Struct, frozen=True, kw_only=True):
             music=self.music,
             short_floor=self.short_floor,
             must=self.pin == "always",
+            warm_up=self.area == "warm-up",
             stand_in=self.stand_in,
         )

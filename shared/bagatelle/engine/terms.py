@@ -1,8 +1,9 @@
 """On what terms a budget is planned: which rules hold there, how low the floors are, who must be in it.
 
 The duties, most important first: the body is prepared before what strains; what is pinned `always` is kept;
-there is music; there are not too many tasks. Each gives way only where it cannot be met together with those
-before it, with floors as low as they go. Then the floors fall only as far as the duties that are left need.
+there is more than a warm-up; there is music; there are not too many tasks. Each gives way only where it cannot
+be met together with those before it, with floors as low as they go. Then the floors fall only as far as the
+duties that are left need.
 """
 
 from collections.abc import Iterator, Sequence
@@ -48,6 +49,8 @@ class _Demand(Struct, frozen=True, kw_only=True):
     prepare: bool = False
     must: frozenset[str] = frozenset()
     music: bool = False
+    more: bool = False
+    """Something that is no warm-up."""
 
 
 class _Least(Struct, frozen=True, kw_only=True):
@@ -144,6 +147,7 @@ def _usual(routine: Routine, time: _Time) -> Terms:
         prepare=any(item.prepares for item in items),
         must=frozenset(item.id for item in items if item.must),
         music=_wants_music(items, time.budget, routine.policy),
+        more=any(not item.warm_up for item in items),
     )
     return _terms(routine, items, demand, "usual", task_limit(time.budget, routine.policy), time)
 
@@ -156,6 +160,7 @@ def _without_trouble(routine: Routine, time: _Time) -> Terms | None:
         prepare=duties.prepare,
         must=frozenset(item.id for item in terms.problem.items if item.must),
         music=duties.music,
+        more=duties.more,
     )
     if not _feasible(terms.problem.items, time, "usual", demand, duties.task_limit):
         return None
@@ -172,11 +177,12 @@ def _with_trouble(routine: Routine, time: _Time) -> Terms | None:
     wants_preparing = any(item.prepares for item in items)
     wants_music = _wants_music(items, time.budget, routine.policy)
     demand = _Demand()
-    for more in _duties_in_order(prepare=wants_preparing, pins=pins, music=wants_music):
+    for more in _duties_in_order(items, pins, prepare=wants_preparing, music=wants_music):
         asked = _Demand(
             prepare=demand.prepare or more.prepare,
             must=demand.must | more.must,
             music=demand.music or more.music,
+            more=demand.more or more.more,
         )
         if _feasible(items, time, "unit", asked, count):
             demand = asked
@@ -195,12 +201,16 @@ def _with_trouble(routine: Routine, time: _Time) -> Terms | None:
     )
 
 
-def _duties_in_order(*, prepare: bool, pins: Sequence[str], music: bool) -> Iterator[_Demand]:
+def _duties_in_order(
+    items: Sequence[Item], pins: Sequence[str], *, prepare: bool, music: bool
+) -> Iterator[_Demand]:
     """Most important first."""
     if prepare:
         yield _Demand(prepare=True)
     for pin in pins:
         yield _Demand(must=frozenset({pin}))
+    if any(not item.warm_up for item in items):
+        yield _Demand(more=True)
     if music:
         yield _Demand(music=True)
 
@@ -216,7 +226,7 @@ def _terms(
         budget_seconds=time.playing,
         capacity_seconds=time.capacity,
         floor_mode=mode,
-        duties=Duties(prepare=demand.prepare, music=demand.music, task_limit=limit),
+        duties=Duties(prepare=demand.prepare, music=demand.music, more=demand.more, task_limit=limit),
         curve=routine.policy.curve,
     )
     return Terms(problem=problem, uses_stand_in=routine.stand_in in items)
@@ -243,22 +253,32 @@ def _least_plan(
 ) -> _Least | None:
     """The cheapest plan that meets the demand with at most so many tasks; None where there is none.
 
-    It holds what must be kept, one that is music if none of these is, one that prepares if one of these
-    strains, and one task if that is nothing yet: nothing else could make it cheaper.
+    It holds what must be kept, one that is music or no warm-up if none of these is, one that prepares if one of
+    these strains, and one task if that is nothing yet: nothing else could make it cheaper.
     """
-    base = [(item, _cost(item, time, mode)) for item in items if item.id in demand.must]
-    if demand.music and not any(item.music for item, _ in base):
-        starts = [[*base, (item, _cost(item, time, mode))] for item in items if item.music]
-    elif base:
-        starts = [base]
-    else:
-        starts = [[(item, _cost(item, time, mode))] for item in items if not item.stand_in]
+    starts = _starts(items, time, mode, demand)
     preparing = None
     if demand.prepare and any(item.strains for start in starts for item, _ in start):
         preparing = min((_cost(item, time, mode) for item in items if item.prepares), default=None)
     found = [_completed(start, preparing, demand) for start in starts]
     fits = [least for least in found if least is not None and least.tasks <= at_most]
     return min(fits, key=lambda least: (least.cost, least.tasks), default=None)
+
+
+def _starts(
+    items: Sequence[Item], time: _Time, mode: FloorMode, demand: _Demand
+) -> list[list[tuple[Item, int]]]:
+    """What must be kept, with one that is music, no warm-up, or one at all where that is wanted; with costs."""
+    base = [(item, _cost(item, time, mode)) for item in items if item.id in demand.must]
+    if demand.music and not any(item.music for item, _ in base):
+        wanted = [item for item in items if item.music]
+    elif demand.more and all(item.warm_up for item, _ in base):
+        wanted = [item for item in items if not item.warm_up]
+    elif base:
+        return [base]
+    else:
+        wanted = [item for item in items if not item.stand_in]
+    return [[*base, (item, _cost(item, time, mode))] for item in wanted]
 
 
 def _cost(item: Item, time: _Time, mode: FloorMode) -> int:

@@ -1,9 +1,9 @@
 """On what terms the plans of one window are made at a budget: what holds, and what gives way.
 
-The duties, most important first: preparing before strain, what is pinned always, music, the number of tasks.
-One gives way only where it cannot be met together with those before it, floors as low as they go. Then the
-floors fall only as far as what is left needs. The warm-up that stands in comes in where the routine has
-nothing that prepares, or where something would have to give way without it.
+The duties, most important first: preparing before strain, what is pinned always, more than a warm-up, music, the
+number of tasks. One gives way only where it cannot be met together with those before it, floors as low as they
+go. Then the floors fall only as far as what is left needs. The warm-up that stands in comes in where the routine
+has nothing that prepares, or where something would have to give way without it.
 """
 
 from collections.abc import Iterator
@@ -41,6 +41,7 @@ def settled_terms(subject: Subject, budget_seconds: int, capacity_seconds: int) 
         limit=subject.limit_at(budget_seconds),
         prepare=subject.something_prepares,
         music=subject.music_is_due(budget_seconds),
+        more=subject.something_is_more,
         must=subject.pinned,
         aside=subject.aside_at_first,
     )
@@ -57,6 +58,7 @@ def _given_way(subject: Subject, wanted: Terms) -> Terms | None:
         limit=count,
         prepare=False,
         music=False,
+        more=False,
         must=frozenset(),
         aside=frozenset(),
     )
@@ -67,6 +69,7 @@ def _given_way(subject: Subject, wanted: Terms) -> Terms | None:
             terms,
             prepare=terms.prepare or more.prepare,
             music=terms.music or more.music,
+            more=terms.more or more.more,
             must=terms.must | more.must,
         )
         terms = asked if _possible(subject, asked) else terms
@@ -86,6 +89,7 @@ def _duties(nothing: Terms, wanted: Terms) -> Iterator[Terms]:
     yield msgspec.structs.replace(nothing, prepare=wanted.prepare)
     for pin in sorted(wanted.must):
         yield msgspec.structs.replace(nothing, must=frozenset({pin}))
+    yield msgspec.structs.replace(nothing, more=wanted.more)
     yield msgspec.structs.replace(nothing, music=wanted.music)
 
 

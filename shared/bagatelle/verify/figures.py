@@ -85,6 +85,11 @@ class Task:
         return units if self.dose_seconds[units] == seconds else None
 
     @property
+    def is_warm_up(self) -> bool:
+        """Whether it only gets the body ready."""
+        return self.numbers.area == "warm-up"
+
+    @property
     def chunk_units(self) -> int:
         """How many units the smallest useful chunk has."""
         chunk = self.numbers.smallest_chunk_seconds

@@ -56,6 +56,13 @@ def check_legal(
             f"{pointer}/doses",
             "No piece is kept; one has to be.",
         )
+    if terms.more:
+        notebook.expect(
+            not all(task.is_warm_up for task in tasks),
+            "only-a-warm-up",
+            f"{pointer}/doses",
+            "Nothing but a warm-up is kept; something else has to be.",
+        )
 
 
 def _check_doses(

@@ -31,6 +31,7 @@ class Candidate(Struct, frozen=True, kw_only=True):
     prepares: bool
     strains: bool
     music: bool
+    warm_up: bool = False
     stand_in: bool = False
     """A warm-up beside the routine: alone it is no plan, and with or without it a set of tasks is the same."""
     doses: tuple[Point, ...]
@@ -47,6 +48,8 @@ class Window(Struct, frozen=True, kw_only=True):
     """Whether a straining task needs a preparing one."""
     music: bool
     """Whether there must be music."""
+    more: bool = False
+    """Whether there must be more than warm-ups."""
     other_than: frozenset[str] | None = None
     """A set of tasks that does not count."""
 
@@ -131,7 +134,7 @@ def _ways_on(state: State, candidate: Candidate, window: Window) -> Iterator[tup
     if state.kept < window.count_limit:
         after = State(
             kept=state.kept + 1,
-            filled=state.filled or not candidate.stand_in,
+            filled=state.filled or not (candidate.stand_in or (window.more and candidate.warm_up)),
             prepared=state.prepared or (window.prepare and candidate.prepares),
             strained=state.strained or (window.prepare and candidate.strains),
             music=state.music or (window.music and candidate.music),

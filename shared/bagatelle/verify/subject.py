@@ -21,6 +21,8 @@ class Terms(Struct, frozen=True, kw_only=True):
     limit: int
     prepare: bool
     music: bool
+    more: bool
+    """Whether there must be more than warm-ups."""
     must: frozenset[str]
     """Tasks that have to be kept."""
     aside: frozenset[str]
@@ -131,6 +133,11 @@ class Subject:
         """Whether there is a piece or improvisation in hand or due soon."""
         return any(task.music for task in self.available.values())
 
+    @cached_property
+    def something_is_more(self) -> bool:
+        """Whether there is anything but warm-ups."""
+        return any(not task.is_warm_up for task in self.available.values())
+
     def music_is_due(self, budget_seconds: int) -> bool:
         """Whether the rule about music holds at a budget."""
         return self.something_is_music and budget_seconds >= self.plan.policy.music_from_seconds
@@ -165,6 +172,7 @@ class Subject:
             limit=self.reported_limit,
             prepare=self.something_prepares and kept.get("warm-up-before-strain", False),
             music=self.music_is_due(budget) and kept.get("music-in-hand", False),
+            more=any(not self.tasks[task].is_warm_up for task in self.played_seconds if task in self.tasks),
             must=self.pinned & self.played_seconds.keys(),
             aside=frozenset(),
         )
@@ -179,6 +187,7 @@ class Subject:
             count_limit=terms.limit,
             prepare=terms.prepare,
             music=terms.music,
+            more=terms.more,
         )
 
 
@@ -190,6 +199,7 @@ def _candidate(task: Task, terms: Terms) -> Candidate:
         prepares=task.prepares,
         strains=task.strains,
         music=task.music,
+        warm_up=task.is_warm_up,
         stand_in=task.numbers.stand_in,
         doses=tuple(
             (task.cost(seconds), task.worth(seconds)) for seconds in task.dose_seconds[max(floor, 1) :]
