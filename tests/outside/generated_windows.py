@@ -15,6 +15,11 @@ from tests.outside.options import seconds_by_units
 MINUTES: Final = (4, 5, 6, 7, 8, 10, 10, 12, 12, 15, 15, 18, 20, 20, 25, 30, 40)
 MODERATE: Final = 2
 HIGH: Final = 3
+ITEM_FIELDS: Final = (
+    "id", "weight", "usual_seconds", "largest_seconds", "unit_seconds", "chunk_seconds", "set_up_seconds",
+    "strains", "prepares", "music", "short_floor", "must", "stand_in",
+)  # fmt: skip
+"""What a case's fingerprint goes by."""
 STAND_IN: Final = Item(
     id="00-stand-in",
     weight=0.0,
@@ -44,8 +49,13 @@ class WindowsCase(Struct, frozen=True):
         return (self.ranks[task], False, False, 0, task)
 
     def fingerprint(self) -> str:
-        """SHA-256 of everything in it."""
-        return sha256(json.encode(self, order="sorted")).hexdigest()
+        """SHA-256 of every number in it."""
+        problem = self.problem
+        items = [[getattr(item, field) for field in ITEM_FIELDS] for item in problem.items]
+        duties = [problem.duties.prepare, problem.duties.music, problem.duties.task_limit]
+        limits = [problem.budget_seconds, problem.capacity_seconds, problem.floor_mode, problem.curve]
+        ranks = sorted(self.ranks.items())
+        return sha256(json.encode([items, duties, limits, self.windows, ranks])).hexdigest()
 
 
 def windows_case(index: int) -> WindowsCase:

@@ -59,6 +59,7 @@ class Day:
         self.members: list[Members] = [tuple(sorted(each)) for each in members]
         self.loads = [self._load(window, self.members, {}) for window in range(len(self.windows))]
         self.spare = self._grounds.problem.capacity_seconds - sum(self.loads)
+        self.versions = [0] * len(self.windows)
 
     def kept(self) -> set[int]:
         """Indices of the tasks that are visited."""
@@ -169,6 +170,8 @@ class Day:
         spare = self._grounds.problem.capacity_seconds - sum(loads)
         if spare < 0 or not all(self._visits_hold(index, each) for index, each in trial.units.items()):
             return False
+        for window in changed:
+            self.versions[window] += 1
         self.members = trial.members
         self.loads = loads
         self.spare = spare

@@ -22,34 +22,40 @@ def relaxed_problem(problem: Problem, tasks: Sequence[VisitTask], windows: Seque
     Parameters
     ----------
     problem, tasks
-        The same items, as items and as tasks.
+        The same items, as items and as tasks. The tasks' floors and largest doses are held to what can be laid.
     windows
         Playing seconds of each, in the order of the day.
     """
     items = []
     for task in tasks:
-        item = _relaxed(task, windows)
-        if item is not None:
-            items.append(item)
+        visits = _visits_of_floor(task, windows)
+        if visits > 0:
+            items.append(_relaxed(task, visits) if visits > 1 else task.item)
         elif task.item.must:
             return None
     return replace(problem, items=tuple(items))
 
 
-def _relaxed(task: VisitTask, windows: Sequence[int]) -> Item | None:
-    """The item with the doses and set-ups that windows leave it; None where they hold no dose of it."""
-    if task.ends[task.high] + task.set_up <= max(windows):
-        return task.item
+def _visits_of_floor(task: VisitTask, windows: Sequence[int]) -> int:
+    """How many visits the task needs at least; 0 where the windows hold no dose of it. Holds it to what they do."""
+    if task.ends[task.low] + task.set_up <= max(windows):
+        return 1
     visits = visits_needed(task, windows)
     doses = [units for units in range(task.low, task.high + 1) if visits[units] < _NEVER]
     if not doses:
-        return None
+        return 0
+    task.low, task.high = doses[0], doses[-1]
+    return min(visits[units] for units in doses)
+
+
+def _relaxed(task: VisitTask, visits: int) -> Item:
+    """The item with the doses and set-ups that windows leave it."""
     return replace(
         task.item,
-        chunk_seconds=task.ends[doses[0]],
+        chunk_seconds=task.ends[task.low],
         short_floor=True,
-        largest_seconds=task.ends[doses[-1]],
-        set_up_seconds=task.set_up * min(visits[units] for units in doses),
+        largest_seconds=task.ends[task.high],
+        set_up_seconds=task.set_up * visits,
     )
 
 

@@ -1,34 +1,37 @@
-"""Changes of a day of visits that may be worth trying, each with the most that it could gain.
+"""Changes of a day of visits that may be worth trying.
 
 A plan's worth is what its doses and its seconds would be worth at one price, less what it loses against that
 price: unused seconds, doses that are not the best at the price, set-ups of further visits. A change of some windows
-can at most undo the losses in them, so most changes need not be tried.
+can at most undo the losses in them; and their smallest visits have to fit. So most changes need not be tried.
 """
 
 from collections.abc import Iterator, Mapping
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from bagatelle.engine.day_of_visits import Change, Day, Members
+
+_MOST_SORTED: Final = 7
 
 Move: TypeAlias = tuple[Change, Mapping[int, int] | None]
 """A change, and the units that are held in its first window."""
 
 
-class Losses:
-    """What each window loses against the price, kept up to date with the day."""
+class Standing:
+    """How the windows of a day stand: what each loses against the price, and the least that its visits take."""
 
-    def __init__(self, day: Day, price: float) -> None:
-        self._day = day
+    def __init__(self, day: Day, price: float, spare_tasks: Mapping[int, float]) -> None:
+        self.day = day
+        self.spare_tasks = spare_tasks
+        """Tasks that may enter: index -> what it gains at the price."""
         self._price = price
-        self.of_window: list[float] = []
+        self.losses: list[float] = []
+        self.least: list[int] = []
         self.update()
 
     def update(self) -> None:
         """Recompute after the day has changed."""
-        day = self._day
-        self.of_window = [
-            self._price * (room - load) for room, load in zip(day.windows, day.loads, strict=True)
-        ]
+        day = self.day
+        self.losses = [self._price * (room - load) for room, load in zip(day.windows, day.loads, strict=True)]
         for task, units in zip(day.tasks, day.units, strict=True):
             if not units:
                 continue
@@ -36,24 +39,30 @@ class Losses:
             cost = task.ends[dose] + task.set_up * len(units)
             loss = task.gain - (task.worths[dose] - self._price * cost)
             for window in units:
-                self.of_window[window] += loss
+                self.losses[window] += loss
+        self.least = [sum(self.least_of(index) for index in members) for members in day.members]
+
+    def least_of(self, index: int) -> int:
+        """The least that a visit of a kept task takes: all of its floor where it is the only one."""
+        task = self.day.tasks[index]
+        only = len(self.day.units[index]) <= 1
+        return task.set_up + (task.ends[task.low] if only else task.visit_seconds)
+
+    def left(self, window: int) -> int:
+        """What the smallest visits of a window leave of it."""
+        return self.day.windows[window] - self.least[window]
 
 
-def moves(day: Day, losses: Losses, spare_tasks: Mapping[int, float], task_limit: int) -> Iterator[Move]:
-    """Every change of the kinds below, in a fixed order, as the day stands when it comes to it.
-
-    Parameters
-    ----------
-    spare_tasks
-        Tasks that may enter: index -> what it gains at the price.
-    """
-    yield from _entering(day, losses, spare_tasks, task_limit)
-    yield from _further_visits(day)
-    yield from _going_elsewhere(day, losses)
-    yield from _shifting(day)
-    yield from _replacing(day, losses, spare_tasks)
-    yield from _swapping(day, losses)
-    yield from _crowding_out(day, losses)
+def moves(standing: Standing, task_limit: int) -> Iterator[Move]:
+    """Every change of the kinds below, in a fixed order, as the day stands when it comes to it."""
+    yield from _entering(standing, task_limit)
+    yield from _going_elsewhere(standing)
+    yield from _shifting(standing.day)
+    yield from _replacing(standing)
+    yield from _swapping(standing)
+    yield from _crowding_out(standing)
+    yield from _sorting_anew(standing)
+    yield from _further_visits(standing)
 
 
 def _with(members: Members, index: int) -> Members:
@@ -64,29 +73,20 @@ def _without(members: Members, index: int) -> Members:
     return tuple(one for one in members if one != index)
 
 
-def _entering(day: Day, losses: Losses, spare_tasks: Mapping[int, float], task_limit: int) -> Iterator[Move]:
+def _entering(standing: Standing, task_limit: int) -> Iterator[Move]:
     """A task that is not kept visits one window."""
-    for index, gain in spare_tasks.items():
+    day = standing.day
+    for index, gain in standing.spare_tasks.items():
         for window in range(len(day.windows)):
-            if len(day.kept()) >= task_limit:
-                return
-            if not day.units[index] and losses.of_window[window] + gain > 0:
+            if day.units[index] or len(day.kept()) >= task_limit:
+                break
+            if standing.losses[window] + gain > 0 and standing.least_of(index) <= standing.left(window):
                 yield [(window, _with(day.members[window], index))], None
 
 
-def _further_visits(day: Day) -> Iterator[Move]:
-    """A kept task also visits a window that has room; its other windows are filled anew."""
-    for index in sorted(day.kept()):
-        task = day.tasks[index]
-        for window, room in enumerate(day.windows):
-            units = day.units[index]
-            if units and window not in units and room - day.loads[window] >= task.set_up + task.visit_seconds:
-                others = [(other, day.members[other]) for other in sorted(units)]
-                yield [(window, _with(day.members[window], index)), *others], None
-
-
-def _going_elsewhere(day: Day, losses: Losses) -> Iterator[Move]:
+def _going_elsewhere(standing: Standing) -> Iterator[Move]:
     """A visit goes to another window, or its units to the task's other visits."""
+    day = standing.day
     for window in range(len(day.windows)):
         for index in day.members[window]:
             others = [other for other in sorted(day.units[index]) if other != window]
@@ -95,7 +95,8 @@ def _going_elsewhere(day: Day, losses: Losses) -> Iterator[Move]:
                 yield [rest, *((other, day.members[other]) for other in others)], None
             for other in range(len(day.windows)):
                 here = index in day.members[window] and index not in day.members[other]
-                if here and losses.of_window[window] + losses.of_window[other] > 0:
+                gains = here and standing.losses[window] + standing.losses[other] > 0
+                if gains and standing.least_of(index) <= standing.left(other):
                     rest = (window, _without(day.members[window], index))
                     yield [(other, _with(day.members[other], index)), rest], None
 
@@ -115,46 +116,118 @@ def _shifting(day: Day) -> Iterator[Move]:
                         yield change, {index: held}
 
 
-def _replacing(day: Day, losses: Losses, spare_tasks: Mapping[int, float]) -> Iterator[Move]:
+def _replacing(standing: Standing) -> Iterator[Move]:
     """A task that is not kept takes the place of a visit."""
+    day = standing.day
     for window in range(len(day.windows)):
         for index in day.members[window]:
-            for entering, gain in spare_tasks.items():
-                most = losses.of_window[window] + gain - day.tasks[index].gain
-                if most > 0 and index in day.members[window] and not day.units[entering]:
+            for entering, gain in standing.spare_tasks.items():
+                if index not in day.members[window]:
+                    break
+                most = standing.losses[window] + gain - day.tasks[index].gain
+                room = standing.left(window) + standing.least_of(index)
+                if most > 0 and not day.units[entering] and standing.least_of(entering) <= room:
                     after = _with(_without(day.members[window], index), entering)
                     yield [(window, after)], None
 
 
-def _swapping(day: Day, losses: Losses) -> Iterator[Move]:
+def _swapping(standing: Standing) -> Iterator[Move]:
     """Two visits change windows."""
+    day = standing.day
     count = len(day.windows)
     for window, other in ((one, two) for one in range(count) for two in range(one + 1, count)):
         for index in day.members[window]:
             for swapped in day.members[other]:
                 here, there = day.members[window], day.members[other]
                 stands = index in here and swapped in there and index not in there and swapped not in here
-                if stands and losses.of_window[window] + losses.of_window[other] > 0:
-                    yield (
-                        [
-                            (window, _with(_without(here, index), swapped)),
-                            (other, _with(_without(there, swapped), index)),
-                        ],
-                        None,
-                    )
+                if not stands or standing.losses[window] + standing.losses[other] <= 0:
+                    continue
+                more = standing.least_of(swapped) - standing.least_of(index)
+                if -standing.left(other) <= more <= standing.left(window):
+                    after = (window, _with(_without(here, index), swapped))
+                    yield [after, (other, _with(_without(there, swapped), index))], None
 
 
-def _crowding_out(day: Day, losses: Losses) -> Iterator[Move]:
+def _crowding_out(standing: Standing) -> Iterator[Move]:
     """A visit goes to another window in the place of a task that is not kept any more."""
+    day = standing.day
     count = len(day.windows)
     for window, other in ((one, two) for one in range(count) for two in range(count) if one != two):
         for index in day.members[window]:
             for crowded in day.members[other]:
                 here, there = day.members[window], day.members[other]
-                most = losses.of_window[window] + losses.of_window[other] - day.tasks[crowded].gain
-                stands = index in here and crowded in there and index not in there
-                if stands and most > 0 and len(day.units[crowded]) == 1:
-                    yield (
-                        [(other, _with(_without(there, crowded), index)), (window, _without(here, index))],
-                        None,
-                    )
+                if index not in here or crowded not in there or index in there:
+                    continue
+                most = standing.losses[window] + standing.losses[other] - day.tasks[crowded].gain
+                more = standing.least_of(index) - standing.least_of(crowded)
+                if most > 0 and len(day.units[crowded]) == 1 and more <= standing.left(other):
+                    after = (other, _with(_without(there, crowded), index))
+                    yield [after, (window, _without(here, index))], None
+
+
+def _sorting_anew(standing: Standing) -> Iterator[Move]:
+    """The visits of two windows are shared out anew between the two, every way but those above."""
+    day = standing.day
+    count = len(day.windows)
+    for window, other in ((one, two) for one in range(count) for two in range(one + 1, count)):
+        here, there = day.members[window], day.members[other]
+        movable = [index for index in (*here, *there) if (index in here) != (index in there)]
+        if len(movable) > _MOST_SORTED or standing.losses[window] + standing.losses[other] <= 0:
+            continue
+        both = [index for index in here if index in there]
+        for first in _shares(standing, movable, both, window, other):
+            if (day.members[window], day.members[other]) != (here, there):
+                break
+            second = [index for index in movable if index not in first]
+            yield [(window, tuple(sorted([*both, *first]))), (other, tuple(sorted([*both, *second])))], None
+
+
+def _shares(
+    standing: Standing, movable: list[int], both: list[int], window: int, other: int
+) -> Iterator[list[int]]:
+    """What the first window may have of the movable visits, if the smallest visits fit both."""
+    here = standing.day.members[window]
+    least = [standing.least_of(index) for index in movable]
+    taken = sum(standing.least_of(index) for index in both)
+    most = standing.day.windows[window] - taken
+    fewest = sum(least) + taken - standing.day.windows[other]
+    stays = sum(1 << place for place, index in enumerate(movable) if index in here)
+    for choice in range(1 << len(movable)):
+        moved = choice ^ stays
+        away = (moved & stays).bit_count()
+        if moved.bit_count() < 2 or (away == 1 and moved.bit_count() == 2):
+            continue
+        chosen = [place for place in range(len(movable)) if choice >> place & 1]
+        if fewest <= sum(least[place] for place in chosen) <= most:
+            yield [movable[place] for place in chosen]
+
+
+def _further_visits(standing: Standing) -> Iterator[Move]:
+    """A kept task also visits another window, beside the visits there or in the place of one.
+
+    Its other windows are filled anew.
+    """
+    day = standing.day
+    for index in sorted(day.kept()):
+        task = day.tasks[index]
+        least = task.set_up + task.visit_seconds
+        for window in range(len(day.windows)):
+            units = day.units[index]
+            if not units or window in units:
+                continue
+            if least <= standing.left(window):
+                yield [(window, _with(day.members[window], index)), *_others(day, index)], None
+            for leaving in day.members[window]:
+                if window in day.units[index] or leaving not in day.members[window]:
+                    break
+                most = standing.losses[window] + sum(standing.losses[other] for other in day.units[index])
+                if len(day.units[leaving]) == 1:
+                    most -= day.tasks[leaving].gain
+                if most > 0 and least <= standing.left(window) + standing.least_of(leaving):
+                    after = _with(_without(day.members[window], leaving), index)
+                    yield [(window, after), *_others(day, index)], None
+
+
+def _others(day: Day, index: int) -> list[tuple[int, Members]]:
+    """The windows that a task visits, as they are."""
+    return [(other, day.members[other]) for other in sorted(day.units[index])]

@@ -1,97 +1,121 @@
-"""Packing doses into windows by size: what is hard to place first, each where it leaves least room over."""
+"""Packing doses into windows by size: what is hard to place first, with a few second thoughts.
+
+A task goes whole into the window where its dose leaves least over, else where its floor fits, else it is split;
+where one finds no place, the ones before it go elsewhere, for a fixed number of placings.
+"""
 
 from bisect import bisect_right
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations, islice
+from typing import Final, TypeAlias
 
 from bagatelle.engine.day_of_visits import Grounds
 from bagatelle.engine.layout import Laid
 from bagatelle.engine.visit_task import VisitTask
 
+_PLACINGS: Final = 25
+_PAIRS: Final = 6
+
+Place: TypeAlias = list[tuple[int, int, int]]
+"""(window, units, seconds with set-up) of a task's visits."""
+
 
 def pack(order: Sequence[VisitTask], doses: Mapping[int, int], grounds: Grounds) -> Laid | None:
-    """The visits, at their floors; None where one of the tasks finds no place.
+    """The visits, at their floors, with room for the doses where there is; None where a task finds no place.
 
-    A task goes whole into the window where its dose leaves least over; else where most room is and its floor
-    fits; else it is split. What prepares is placed before what strains, and early.
+    What prepares is placed before what strains.
     """
-    packing = _Packing(grounds.windows)
-    prepare = grounds.problem.duties.prepare and any(task.item.strains for task in order)
-    preparing = [task for task in order if task.item.prepares] if prepare else []
-    first = 0
-    if preparing:
-        opening = min(preparing, key=lambda task: (task.ends[task.low], task.index))
-        window = packing.place_first(opening)
-        if window is None:
-            return None
-        first = window
-        order = [task for task in order if task is not opening]
-    for task in order:
-        start = first if prepare and task.item.strains else 0
-        if not packing.place(task, task.ends[doses[task.index]], range(start, len(grounds.windows))):
-            return None
-    return sorted(packing.laid)
+    packing = _Packing(order, doses, grounds)
+    if not packing.place_all():
+        return None
+    return sorted(
+        (window, task.index, units)
+        for task, place in zip(packing.order, packing.places, strict=True)
+        for window, units, _ in place
+    )
 
 
 class _Packing:
-    def __init__(self, windows: Sequence[int]) -> None:
-        self._rooms = list(windows)
-        self.laid: Laid = []
+    def __init__(self, order: Sequence[VisitTask], doses: Mapping[int, int], grounds: Grounds) -> None:
+        self._rooms = list(grounds.windows)
+        self._doses = doses
+        self._opening: VisitTask | None = None
+        self._first = 0
+        self._left = _PLACINGS
+        self.order = list(order)
+        self.places: list[Place] = []
+        if grounds.problem.duties.prepare and any(task.item.strains for task in order):
+            preparing = [task for task in order if task.item.prepares]
+            if preparing:
+                self._opening = min(preparing, key=lambda task: (task.ends[task.low], task.index))
+                self.order = [self._opening, *(task for task in order if task is not self._opening)]
+        floors = [task.ends[task.low] + task.set_up for task in self.order]
+        self._needed = [sum(floors[place:]) for place in range(len(floors))]
 
-    def place_first(self, task: VisitTask) -> int | None:
-        """Place a task whole in the first window that has room for its floor."""
-        floor = task.ends[task.low] + task.set_up
-        window = next((window for window, room in enumerate(self._rooms) if room >= floor), None)
-        if window is not None:
-            self._put(task, window, task.low, floor)
-        return window
-
-    def place(self, task: VisitTask, seconds: int, windows: range) -> bool:
-        """Place a task whole or split, with room for so many seconds if there is; whether it found a place."""
-        whole = seconds + task.set_up
-        floor = task.ends[task.low] + task.set_up
-        fitting = [window for window in windows if self._rooms[window] >= whole]
-        if fitting:
-            self._put(task, min(fitting, key=lambda window: self._rooms[window]), task.low, whole)
+    def place_all(self) -> bool:
+        """Place the tasks that have no place yet; whether all found one."""
+        if len(self.places) == len(self.order):
             return True
-        roomiest = max(windows, key=lambda window: (self._rooms[window], -window))
-        if self._rooms[roomiest] >= floor:
-            self._put(task, roomiest, task.low, self._rooms[roomiest])
-            return True
-        return self._split(task, windows)
-
-    def _put(self, task: VisitTask, window: int, units: int, seconds: int) -> None:
-        self.laid.append((window, task.index, units))
-        self._rooms[window] -= seconds
-
-    def _split(self, task: VisitTask, windows: range) -> bool:
-        """Place the floor in as few of the roomiest windows as hold it."""
-        by_room = sorted(windows, key=lambda window: (-self._rooms[window], window))
-        for count in range(2, len(by_room) + 1):
-            visits = self._spread(task, sorted(by_room[:count]))
-            if visits is not None:
-                for window, units, seconds in visits:
-                    self._put(task, window, units, seconds)
+        if self._needed[len(self.places)] > sum(self._rooms):
+            return False
+        task = self.order[len(self.places)]
+        for place in self._options(task):
+            if self._left == 0:
+                return False
+            self._left -= 1
+            if task is self._opening:
+                self._first = place[0][0]
+            for window, _, seconds in place:
+                self._rooms[window] -= seconds
+            self.places.append(place)
+            if self.place_all():
                 return True
+            self.places.pop()
+            for window, _, seconds in place:
+                self._rooms[window] += seconds
         return False
 
-    def _spread(self, task: VisitTask, windows: Iterable[int]) -> list[tuple[int, int, int]] | None:
-        """(window, units, seconds with set-up) of the floor, each window filled as far as it goes."""
-        visits = []
-        done = 0
-        for window in windows:
-            start = task.ends[done]
-            reach = start + self._rooms[window] - task.set_up
-            if reach >= task.ends[task.low]:
-                units = max(task.low - done, task.smallest_visit(done))
-            else:
-                units = bisect_right(task.ends, reach) - 1 - done
-            if units < task.smallest_visit(done) or done + units > task.high:
-                return None
-            seconds = task.ends[done + units] - start + task.set_up
-            if seconds > self._rooms[window]:
-                return None
-            visits.append((window, units, seconds))
-            done += units
-            if done >= task.low:
-                return visits
+    def _options(self, task: VisitTask) -> Iterator[Place]:
+        rooms = self._rooms
+        floor = task.ends[task.low] + task.set_up
+        windows = range(self._first if self._opening and task.item.strains else 0, len(rooms))
+        if task is self._opening:
+            yield from ([(window, task.low, floor)] for window in windows if rooms[window] >= floor)
+            return
+        whole = max(task.ends[self._doses[task.index]] + task.set_up, floor)
+        fitting = sorted(
+            (window for window in windows if rooms[window] >= whole), key=lambda w: (rooms[w], w)
+        )
+        yield from ([(window, task.low, whole)] for window in fitting)
+        tight = [window for window in windows if floor <= rooms[window] < whole]
+        for window in sorted(tight, key=lambda w: (-rooms[w], w)):
+            yield [(window, task.low, rooms[window])]
+        smallest = task.visit_seconds + task.set_up
+        by_room = sorted((w for w in windows if rooms[w] >= smallest), key=lambda w: (-rooms[w], w))
+        for pair in islice(combinations(by_room, 2), _PAIRS):
+            yield from self._found(task, pair)
+        for count in range(3, len(by_room) + 1):
+            yield from self._found(task, by_room[:count])
+
+    def _found(self, task: VisitTask, windows: Sequence[int]) -> Iterator[Place]:
+        room = sum(self._rooms[window] - task.set_up for window in windows)
+        place = self._spread(task, sorted(windows), 0) if room >= task.ends[task.low] else None
+        if place is not None:
+            yield place
+
+    def _spread(self, task: VisitTask, windows: Sequence[int], done: int) -> Place | None:
+        """Visits of what the floor lacks after so many units, early windows as full as can be."""
+        if done >= task.low:
+            return []
+        if not windows:
+            return None
+        window, *later = windows
+        start = task.ends[done] - task.set_up
+        smallest = task.smallest_visit(done)
+        most = min(bisect_right(task.ends, start + self._rooms[window]) - 1, task.high) - done
+        enough = max(task.low - done, smallest)
+        for units in range(min(most, enough), smallest - 1, -1):
+            rest = self._spread(task, later, done + units)
+            if rest is not None:
+                return [(window, units, task.ends[done + units] - start), *rest]
         return None

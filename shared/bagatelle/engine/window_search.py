@@ -11,7 +11,7 @@ from typing import Final
 from bagatelle.engine.day_of_visits import Day, Grounds
 from bagatelle.engine.layout import Laid, lay_out
 from bagatelle.engine.visit_task import VisitTask, price_of_set
-from bagatelle.engine.window_moves import Losses, moves
+from bagatelle.engine.window_moves import Standing, moves
 from bagatelle.engine.window_pack import pack
 
 _PRICE_STEPS: Final = (1.0, 1.05, 1.12, 1.3)
@@ -46,33 +46,46 @@ class WindowSearch:
             days.append((self._day.worth(), self._day.laid()))
         return days
 
-    def improve(self, laid: Laid, trials: int) -> None:
-        """Improve a day as long as some change gains, at most so many trials; keep it if it is the best."""
+    def _climb(self, trials: int) -> None:
+        """Take changes that gain until none does, at most so many trials."""
         day = self._day
-        day.begin(laid)
-        losses = Losses(day, self._price)
+        standing = Standing(day, self._price, self._spare)
+        tried: dict[tuple[object, ...], tuple[int, ...]] = {}
         end = self.steps + trials
         improved = True
         while improved and self.steps < end:
             improved = False
-            for change, held in moves(day, losses, self._spare, self._grounds.task_limit):
+            for change, held in moves(standing, self._grounds.task_limit):
+                # What was tried is not tried again before one of its windows has changed.
+                key = (*change, *(held.items() if held else ()))
+                stamp = tuple(day.versions[window] for window, _ in change)
+                if tried.get(key) == stamp:
+                    continue
+                tried[key] = stamp
                 self.steps += 1
                 trial = day.try_change(change, held)
                 if trial is not None and trial.gain > 0 and day.take(trial):
-                    losses.update()
+                    standing.update()
                     improved = True
                 if self.steps >= end:
                     break
+
+    def improve(self, laid: Laid, trials: int) -> None:
+        """Improve a day as long as some change gains, at most so many trials; keep it if it is the best."""
+        day = self._day
+        day.begin(laid)
+        self._climb(trials)
         if day.worth() > self.worth:
             self.worth = day.worth()
             self.laid = day.laid()
 
     def _fill_all(self) -> None:
-        for window, members in enumerate(self._day.members):
+        day = self._day
+        for window, members in enumerate(day.members):
             if members:
-                trial = self._day.try_change([(window, members)])
+                trial = day.try_change([(window, members)])
                 if trial is not None and trial.gain >= 0:
-                    self._day.take(trial)
+                    day.take(trial)
 
     def _ways(self, kept: list[int]) -> Iterator[Laid]:
         tasks = [self._tasks[index] for index in kept]
@@ -83,10 +96,12 @@ class WindowSearch:
             laid = self._lay_at_rising_price(order, price)
             if laid is not None:
                 yield laid
+        floors = {task.index: task.low for task in tasks}
         for order in _rigid_orders(tasks):
-            packed = pack(order, doses, self._grounds)
-            if packed is not None:
-                yield packed
+            for wanted in (doses, floors):
+                packed = pack(order, wanted, self._grounds)
+                if packed is not None:
+                    yield packed
 
     def _lay_at_rising_price(self, order: Sequence[VisitTask], price: float) -> Laid | None:
         """Lay the doses of the price, or of a little more of it; at last the floors."""

@@ -21,7 +21,7 @@ from bagatelle.engine.window_search import WindowSearch
 from bagatelle.engine.window_sets import promising_sets, smallest_sets
 
 _BOUND_STEPS: Final = 20_000
-_SETS: Final = 16
+_SETS: Final = 10
 _TRIALS: Final = 800
 SEARCHES: Final = 3
 
