@@ -31,23 +31,32 @@ class Answer(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tr
 
 
 class Answers(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """A file of answers: `reader`, then a table `[answers.1]` to `[answers.10]`."""
+    """A file of answers: a line `reader = "..."`, then `[answers.1]` to `[answers.10]`, `yes` and `because` in each."""
 
     reader: str
     answers: dict[str, Answer]
 
+    @property
+    def complete(self) -> bool:
+        """Whether somebody named answers each question once, with a sentence."""
+        said = all(answer.because.strip() for answer in self.answers.values())
+        return bool(self.reader.strip()) and set(self.answers) == set(QUESTIONS) and said
+
 
 def answers_to(name: str) -> Answers | None:
-    """The answers to one plan; None where nobody has read it yet.
+    """The answers to one plan; None where nobody has read it yet."""
+    path = answers_path(name)
+    return read_answers(path.read_text(encoding="utf-8")) if path.exists() else None
+
+
+def read_answers(text: str) -> Answers:
+    """Read a file of answers.
 
     Raises
     ------
     tomllib.TOMLDecodeError
-        The file is no TOML.
+        The text is no TOML.
     msgspec.ValidationError
         It does not hold what a file of answers holds.
     """
-    path = answers_path(name)
-    if not path.exists():
-        return None
-    return msgspec.convert(tomllib.loads(path.read_text(encoding="utf-8")), Answers)
+    return msgspec.convert(tomllib.loads(text), Answers)

@@ -2,13 +2,16 @@
 
 from typing import Final
 
+import msgspec
 import pytest
 
-from tests.corpus.answers import QUESTIONS, answers_to
+from tests.corpus.answers import QUESTIONS, answers_to, read_answers
 from tests.corpus.worked_routine import names
 
 NOT_READ_YET: Final = 50
-READER: Final = "a reader who did not build it"
+ANSWERED = 'reader = "a reader who did not build it"\n' + "".join(
+    f'[answers.{question}]\nyes = true\nbecause = "It is so."\n' for question in QUESTIONS
+)
 
 
 def test_the_plans_that_nobody_has_read_are_counted() -> None:
@@ -19,10 +22,28 @@ def test_the_plans_that_nobody_has_read_are_counted() -> None:
 
 
 @pytest.mark.parametrize("name", names())
-def test_a_read_plan_has_all_ten_answers(name: str) -> None:
+def test_a_plan_that_was_read_has_all_ten_answers(name: str) -> None:
     answers = answers_to(name)
-    if answers is None:
-        return  # counted above
-    assert answers.reader == READER
-    assert list(answers.answers) == list(QUESTIONS)
-    assert all(answer.because.strip() for answer in answers.answers.values())
+    assert answers is None or answers.complete
+
+
+def test_ten_answers_are_complete() -> None:
+    assert read_answers(ANSWERED).complete
+
+
+@pytest.mark.parametrize(
+    ("whole", "part"),
+    [
+        ("[answers.10]", "[answers.11]"),
+        ('because = "It is so."', 'because = " "'),
+        ("a reader who did not build it", ""),
+    ],
+    ids=["another question", "no sentence", "no reader"],
+)
+def test_anything_less_is_not(whole: str, part: str) -> None:
+    assert not read_answers(ANSWERED.replace(whole, part, 1)).complete
+
+
+def test_an_answer_is_yes_or_no() -> None:
+    with pytest.raises(msgspec.ValidationError, match="bool"):
+        read_answers(ANSWERED.replace("yes = true", 'yes = "mostly"', 1))
