@@ -31,7 +31,7 @@ class Answer(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tr
 
 
 class Answers(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """A file of answers: a line `reader = "..."`, then `[answers.1]` to `[answers.10]`, `yes` and `because` in each."""
+    """A file of answers: `reader = "..."`, then `[answers.1]` to `[answers.10]`, each with `yes` and `because`."""
 
     reader: str
     answers: dict[str, Answer]
