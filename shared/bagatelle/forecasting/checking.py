@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Final
 
+from bagatelle.engine.settled import SettledTask
 from bagatelle.forecasting.stretch import Day
 from bagatelle.model.errors import FieldError
 from bagatelle.model.forecast import ForecastRequest, KindOfDay, KnownDay
@@ -12,6 +13,8 @@ WORK_LIMIT: Final = 20_000
 """The most that the short days of a forecast may count together, see `work_of`."""
 SEVERAL_WINDOWS_WORK: Final = 3
 """A plan for several windows takes several times as long for each, measured."""
+UNIT_DAYS_LIMIT: Final = 1_000_000
+"""The most that the units of all tasks, times the days, may come to."""
 
 
 def errors_of_days(request: ForecastRequest) -> Iterable[FieldError]:
@@ -38,17 +41,24 @@ def errors_of_days(request: ForecastRequest) -> Iterable[FieldError]:
         )
 
 
-def errors_of_work(days: Sequence[Day], task_counts: Sequence[int]) -> Iterable[FieldError]:
-    """The error of a stretch that takes too much planning.
+def errors_of_work(days: Sequence[Day], runs: Sequence[Sequence[SettledTask]]) -> Iterable[FieldError]:
+    """The errors of a stretch that takes too much planning, or too many units a day.
 
     Parameters
     ----------
     days
         The stretch.
-    task_counts
-        How many tasks the routine has, for each run (the request's own, the variant's).
+    runs
+        The tasks of each run (the request's own, the variant's).
     """
-    work = sum(work_of(days, tasks) for tasks in task_counts)
+    work = sum(work_of(days, len(tasks)) for tasks in runs)
+    unit_days = len(days) * sum(len(task.units) for tasks in runs for task in tasks)
+    if unit_days > UNIT_DAYS_LIMIT:
+        yield FieldError(
+            pointer="/days",
+            message=f"Units times days come to {unit_days}, and a forecast holds at most {UNIT_DAYS_LIMIT}.",
+            accepted="Fewer days, or tasks of fewer units; the units of a variant count as well.",
+        )
     if work > WORK_LIMIT:
         yield FieldError(
             pointer="/days",

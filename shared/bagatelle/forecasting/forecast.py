@@ -82,7 +82,7 @@ def forecast(request: ForecastRequest, instruments: Instruments) -> ForecastAnsw
 
     runs = _runs(request, instruments, say)
     days = days_of(request)
-    _refuse(errors_of_work(days, [len(run.tasks) for run in runs]))
+    _refuse(errors_of_work(days, [run.tasks for run in runs]))
     base, *others = (_played(run, days, instruments, say) for run in runs)
     kinds = [day.kind for day in days]
     return ForecastAnswer(

@@ -1,14 +1,16 @@
 """Playing a stretch day by day: what each day plays is the history of the days after it."""
 
+from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from datetime import date
+from itertools import accumulate
 from typing import Final
 
 from msgspec.structs import replace
 
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.compress import plan_day
-from bagatelle.engine.problem import DoseScale, scale_of
+from bagatelle.engine.problem import scale_of
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.stand_in import STAND_IN
@@ -87,10 +89,8 @@ def usual_day(tasks: Iterable[SettledTask], last_done: LastDone) -> DayPlayed:
 
 def _usual_task(task: SettledTask, last_done: LastDone) -> TaskPlayed:
     units = in_rotation_order(task.id, [(unit.id, unit) for unit in task.units], last_done)
-    seconds = tuple(unit.time.seconds for unit in units)
-    goes_round = task.exercise is None or task.exercise.goes_round
-    most = task.usual_seconds if goes_round else min(task.usual_seconds, sum(seconds))
-    count = DoseScale(seconds, most).largest_units
+    ends = tuple(accumulate(unit.time.seconds for unit in units))
+    count = max(bisect_right(ends, task.usual_seconds), 1)
     return TaskPlayed(
         task=task.id, seconds=task.usual_seconds, units=tuple(unit.id for unit in units[:count])
     )

@@ -1,14 +1,18 @@
 """Summing up a stretch that was played: for all, for each area, for each task."""
 
-from collections.abc import Iterable, Sequence
-from itertools import groupby
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain, groupby
+from typing import TypeAlias
 
 from msgspec import Struct
 
 from bagatelle.engine.settled import SettledTask
-from bagatelle.forecasting.played import DayPlayed
+from bagatelle.forecasting.played import DayPlayed, TaskPlayed
 from bagatelle.model.forecast import AreaForecast, DayKind, Outcome, TaskForecast
-from bagatelle.model.vocabulary import AREAS, Area
+from bagatelle.model.vocabulary import AREAS
+
+_DaysByTask: TypeAlias = Mapping[str, Mapping[int, TaskPlayed]]
+"""Task -> number of the day -> what was played of it."""
 
 
 class _Sums(Struct, frozen=True, kw_only=True):
@@ -36,6 +40,7 @@ def outcome_of(
         What was played on each of the n days.
     """
     kept = [bool(day.tasks) for day in played]
+    days_by_task = _days_by_task(played)
     return Outcome(
         days_kept=sum(kept),
         longest_gap_days=longest_gap(kept),
@@ -43,8 +48,8 @@ def outcome_of(
             kind == "short" and not played_at_all for kind, played_at_all in zip(kinds, kept, strict=True)
         ),
         seconds=sum(day.seconds for day in played),
-        areas=tuple(_area(area, tasks, played) for area in AREAS if any(task.area == area for task in tasks)),
-        tasks=tuple(_task(task, played) for task in tasks),
+        areas=tuple(_areas(tasks, days_by_task, len(kinds))),
+        tasks=tuple(_task(task, days_by_task, len(kinds)) for task in tasks),
     )
 
 
@@ -53,20 +58,33 @@ def longest_gap(came: Iterable[bool]) -> int:
     return max((len(list(days)) for there, days in groupby(came) if not there), default=0)
 
 
-def _area(area: Area, tasks: Iterable[SettledTask], played: Sequence[DayPlayed]) -> AreaForecast:
-    sums = _sums([task for task in tasks if task.area == area], played)
-    return AreaForecast(
-        area=area,
-        seconds=sums.seconds,
-        days=sums.days,
-        longest_gap_days=sums.longest_gap_days,
-        units_covered=sums.units_covered,
-        units=sums.units,
-    )
+def _days_by_task(played: Sequence[DayPlayed]) -> _DaysByTask:
+    days: dict[str, dict[int, TaskPlayed]] = {}
+    for number, day in enumerate(played):
+        for each in day.tasks:
+            days.setdefault(each.task, {})[number] = each
+    return days
 
 
-def _task(task: SettledTask, played: Sequence[DayPlayed]) -> TaskForecast:
-    sums = _sums([task], played)
+def _areas(
+    tasks: Sequence[SettledTask], days_by_task: _DaysByTask, stretch_days: int
+) -> Iterable[AreaForecast]:
+    for area in AREAS:
+        inside = [task for task in tasks if task.area == area]
+        if inside:
+            sums = _sums(inside, days_by_task, stretch_days)
+            yield AreaForecast(
+                area=area,
+                seconds=sums.seconds,
+                days=sums.days,
+                longest_gap_days=sums.longest_gap_days,
+                units_covered=sums.units_covered,
+                units=sums.units,
+            )
+
+
+def _task(task: SettledTask, days_by_task: _DaysByTask, stretch_days: int) -> TaskForecast:
+    sums = _sums([task], days_by_task, stretch_days)
     return TaskForecast(
         task=task.id,
         block=task.block,
@@ -81,15 +99,15 @@ def _task(task: SettledTask, played: Sequence[DayPlayed]) -> TaskForecast:
     )
 
 
-def _sums(tasks: Sequence[SettledTask], played: Sequence[DayPlayed]) -> _Sums:
-    ids = {task.id for task in tasks}
-    of_days = [[each for each in day.tasks if each.task in ids] for day in played]
-    came = [bool(of_day) for of_day in of_days]
-    every = [each for of_day in of_days for each in of_day]
+def _sums(tasks: Sequence[SettledTask], days_by_task: _DaysByTask, stretch_days: int) -> _Sums:
+    of_tasks = [days_by_task.get(task.id, {}) for task in tasks]
+    came = {number for days in of_tasks for number in days}
     return _Sums(
-        seconds=sum(each.seconds for each in every),
-        days=sum(came),
-        longest_gap_days=longest_gap(came),
-        units_covered=len({(each.task, unit) for each in every for unit in each.units}),
+        seconds=sum(each.seconds for days in of_tasks for each in days.values()),
+        days=len(came),
+        longest_gap_days=longest_gap(number in came for number in range(stretch_days)),
+        units_covered=sum(
+            len(set(chain.from_iterable(each.units for each in days.values()))) for days in of_tasks
+        ),
         units=sum(len(task.units) for task in tasks),
     )

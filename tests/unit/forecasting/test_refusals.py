@@ -4,10 +4,12 @@ from typing import Any
 
 import pytest
 from bagatelle import Instruments, decode_forecast_request, decode_request, forecast
-from bagatelle.forecasting.checking import WORK_LIMIT, errors_of_work
+from bagatelle.engine.reading import read_request
+from bagatelle.forecasting.checking import WORK_LIMIT, errors_of_work, work_of
 from bagatelle.forecasting.simulation import played_days
 from bagatelle.forecasting.stretch import days_of
 from bagatelle.model.errors import InvalidInputError, NotShortError
+from bagatelle.policy.table import Policy
 from msgspec.json import encode
 
 ROUTINE = {"blocks": [{"title": "Waltz", "minutes": 20}]}
@@ -99,12 +101,24 @@ def test_what_may_be_planned_together(windows: int, days: int, tasks: tuple[int,
     }
     body = sent(days=days, distribution={"seed": 1, "kinds": [day]})
     stretch = days_of(decode_forecast_request(encode(body)))
-    assert bool(list(errors_of_work(stretch, tasks))) == refused
+    assert (sum(work_of(stretch, count) for count in tasks) > WORK_LIMIT) == refused
 
 
 def test_usual_days_count_nothing() -> None:
-    body = sent(days=366)
-    assert list(errors_of_work(days_of(decode_forecast_request(encode(body))), [WORK_LIMIT])) == []
+    assert work_of(days_of(decode_forecast_request(encode(sent(days=366)))), 200) == 0
+
+
+@pytest.mark.parametrize(("passages", "refused"), [(27, False), (28, True)])
+def test_units_of_all_days_are_bounded(passages: int, refused: bool) -> None:
+    # 366 * 100 * 27 = 988200 and 366 * 100 * 28 = 1024800 units in a year.
+    lines = [{"id": f"p{number}", "label": "line", "seconds": 5} for number in range(passages)]
+    tasks = [{"id": f"t{number}", "title": "Waltz", "minutes": 5, "passages": lines} for number in range(100)]
+    routine = {"blocks": [{"title": "Pieces", "tasks": tasks}]}
+    reading = read_request(
+        decode_request(encode({"routine": routine})), Instruments.none(), Policy(), lambda message: message.id
+    )
+    stretch = days_of(decode_forecast_request(encode(sent(days=366))))
+    assert [error.pointer for error in errors_of_work(stretch, [reading.tasks])] == ["/days"] * refused
 
 
 def test_too_much_planning_is_refused_before_it_begins() -> None:
