@@ -1,0 +1,30 @@
+"""A simulated short day has the very doses of the plan that `compress` makes of the same request."""
+
+from bagatelle import compress
+from bagatelle.forecasting.played import DayPlayed
+from bagatelle.forecasting.simulation import short_day
+from bagatelle.model.errors import NoShortDayFitsError, NothingAllowedError, NothingFitsError
+from hypothesis import given
+
+from tests.strategies import Sent, instruments, request_of, requests
+
+
+@given(requests())
+def test_the_doses_are_those_of_the_plan(sent: Sent) -> None:
+    request = request_of(sent)
+    simulated = short_day(request, instruments())
+    try:
+        plan = compress(request, instruments()).plan
+    except (NothingFitsError, NoShortDayFitsError, NothingAllowedError):
+        assert simulated == DayPlayed()
+        return
+    seconds: dict[str, int] = {}
+    units: dict[str, dict[str, None]] = {}
+    for step in plan.steps:
+        if step.task is not None:
+            seconds[step.task] = seconds.get(step.task, 0) + step.seconds
+            units.setdefault(step.task, {}).update(dict.fromkeys(step.units))
+    assert {each.task: each.seconds for each in simulated.tasks} == seconds
+    assert {each.task: each.units for each in simulated.tasks} == {
+        task: tuple(names) for task, names in units.items()
+    }
