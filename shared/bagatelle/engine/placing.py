@@ -1,5 +1,6 @@
 """Where each task of a request stands: its block, its pointer, its usual minutes."""
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 
@@ -79,7 +80,8 @@ def _shared_minutes(block: Block, tasks: Sequence[Task]) -> float | None:
     without = [task for task in tasks if task.minutes is None]
     if not without or block.minutes is None:
         return None
-    left = block.minutes - sum(task.minutes or 0 for task in tasks)
+    # Exact, then rounded once: the same in any order, and on Pythons that add fractions differently.
+    left = block.minutes - math.fsum(task.minutes or 0 for task in tasks)
     return max(left / len(without), LEAST_SHARED_MINUTES)
 
 
