@@ -48,7 +48,8 @@ def assert_sums_agree(outcome: Outcome, days: int) -> None:
         assert area.units == sum(task.units for task in inside)
         assert max(task.days for task in inside) <= area.days <= outcome.days_kept
         assert area.longest_gap_days <= min(task.longest_gap_days for task in inside)
-    for row in (*outcome.areas, *outcome.tasks):
+    rows: list[AreaForecast | TaskForecast] = [*outcome.areas, *outcome.tasks]
+    for row in rows:
         assert 0 <= row.units_covered <= row.units
         assert (row.days == 0) == (row.seconds == 0)
         assert row.longest_gap_days <= days - row.days

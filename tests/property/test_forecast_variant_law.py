@@ -11,7 +11,7 @@ from tests.forecast_strategies import forecast_of, forecast_requests
 from tests.strategies import Sent, routines
 
 COMPARED = ("seconds", "days", "longest_gap_days", "units_covered", "units")
-POLICIES = ({"share": 0.1}, {"share": 0.4, "seconds_per_task": 120}, {"near_days": 3}, {})
+POLICIES: tuple[Sent, ...] = ({"share": 0.1}, {"share": 0.4, "seconds_per_task": 120}, {"near_days": 3}, {})
 
 
 @st.composite

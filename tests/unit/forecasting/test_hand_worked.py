@@ -106,6 +106,13 @@ def test_a_usual_day_without_short_ones_turns_by_itself() -> None:
     assert numbers(made.without_plans) == (2 * 250, 2, 1, 3, 3)
 
 
+def test_a_usual_day_plays_a_unit_that_is_longer_than_its_time() -> None:
+    # A minute does not hold a line of 100 seconds; the next line comes on the next day all the same.
+    routine = {"blocks": [{"title": "Pieces", "tasks": [PIECE | {"minutes": 1}]}]}
+    made = forecast_of({"kind": "usual"}, {"kind": "usual"}, routine=routine)
+    assert numbers(made.with_plans) == (2 * 60, 2, 0, 2, 3)
+
+
 def test_it_says_that_it_is_a_forecast_from_assumptions() -> None:
     made = forecast_of(FOUR_MINUTES)
     assert made.assumptions[0].startswith("This is a forecast from the assumptions below, and no record")
