@@ -81,6 +81,7 @@ def _closing(plan: Plan) -> Iterable[str]:
     )
     yield from _points("Worth knowing", [notice.message for notice in plan.warnings])
     yield from _points("Still open", _open_questions(plan, titles))
+    yield from _points("Yours to decide", [one.message for one in plan.stage_proposals])
     if plan.toss_up:
         yield "Another choice would be as good; this one is ready."
     if plan.ladder.lowest_ratio is not None and plan.ladder.mean_ratio is not None:

@@ -15,6 +15,7 @@ from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.solving import Solution
 from bagatelle.engine.specificity import Say
+from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
 from bagatelle.engine.timetable import timetable_of, with_short_start
 from bagatelle.model.plan import (
@@ -90,6 +91,7 @@ def plan_of(made: Made) -> Plan:
         findings=(*made.reading.findings, *_pin_findings(made, by_id), *_shut_out_pin_findings(made)),
         warnings=(*made.reading.notices, *_warnings(made)),
         cautions=tuple(made.say(caution) for caution in _cautions(made, by_id)),
+        stage_proposals=stage_proposals(made.request, made.reading.tasks, policy, made.say),
     )
 
 

@@ -47,6 +47,7 @@ def read_request(request: CompressionRequest, instruments: Instruments, policy: 
     placed = place_tasks(request.routine, errors)
     ids = task_ids([item.task for item in placed])
     errors.extend(_errors_of_ids(ids, placed))
+    errors.extend(_errors_of_stages(placed))
     _refuse(errors)
 
     usual_seconds = sum(seconds_of(item.minutes) for item in placed)
@@ -120,6 +121,16 @@ def _errors_of_ids(ids: Sequence[str], placed: Sequence[PlacedTask]) -> Iterable
     for task_id, item in zip(ids, placed, strict=True):
         if counts[task_id] > 1:
             yield repeated_id(f"{item.pointer}/id", task_id, "task")
+
+
+def _errors_of_stages(placed: Sequence[PlacedTask]) -> Iterable[FieldError]:
+    for item in placed:
+        if item.task.stage_since is not None and item.task.stage is None:
+            yield FieldError(
+                pointer=f"{item.pointer}/stage_since",
+                message="The day from which the stage was set is given, and no stage.",
+                accepted="A stage beside it, or neither.",
+            )
 
 
 def _notices(

@@ -1,5 +1,6 @@
 """What is answered: the plan, with every number that the solver saw."""
 
+from datetime import date as Date  # noqa: N812 - as in the request
 from typing import Annotated, Any, Literal
 
 from msgspec import UNSET, Meta, Struct, UnsetType
@@ -234,6 +235,21 @@ class Finding(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The likeliest first, at most three."""
 
 
+class StageProposal(Struct, frozen=True, kw_only=True):
+    """The next stage for a task that has met its own finish line often enough. Nothing changes by itself."""
+
+    task: str
+    stage: Stage
+    """As the routine has it."""
+    next_stage: Stage
+    met_on: Annotated[tuple[Date, ...], Meta(min_length=1)]
+    """The evidence, oldest first: the last days on which it was said whether the finish line was met. On each
+    of them it was."""
+    message: str
+    proposal: tuple[PatchOperation, ...]
+    """Sets the stage, and the day from which it was set, so that these days count no more."""
+
+
 class Notice(Struct, frozen=True, kw_only=True):
     """Something worth knowing about the plan: a stable code and a sentence."""
 
@@ -292,6 +308,8 @@ class Plan(Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
     warnings: tuple[Notice, ...]
     cautions: tuple[str, ...]
+    stage_proposals: tuple[StageProposal, ...] = ()
+    """In the order of the routine."""
 
 
 class CompressionAnswer(Struct, frozen=True, kw_only=True):

@@ -83,6 +83,8 @@ class Task(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     settings: dict[str, Any] = {}
     area: Area | None = None
     stage: Stage | None = None
+    stage_since: Date | None = None
+    """The day from which the stage was set. What was done before it is no evidence for the next stage."""
     minutes: Minutes | None = None
     """Usual minutes of playing; set-up comes on top."""
     due: Date | None = None
@@ -145,6 +147,8 @@ class HistoryEntry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True
     seconds: Annotated[int, Meta(ge=0, le=86400)] = 0
     units: Annotated[tuple[Annotated[str, Meta(max_length=64)], ...], Meta(max_length=PASSAGES_LIMIT)] = ()
     """Whole units only; a unit that was begun and not ended does not count."""
+    done_when_met: bool | None = None
+    """Whether what the step said under `done_when` was met; absent where nobody said."""
 
 
 class PolicyChoices(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):

@@ -27,6 +27,7 @@ FloorMode = Literal["usual", "chunk", "unit"]
 Question = Literal["which", "how", "how-much", "finished-when", "exercise", "area", "minutes", "pin"]
 
 AREAS: Final[tuple[Area, ...]] = get_args(Area)
+STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
 STRAINS: Final[tuple[Strain, ...]] = get_args(Strain)
 
 IN_HAND: Final[frozenset[Stage]] = frozenset({"refining", "maintaining"})

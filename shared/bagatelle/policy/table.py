@@ -73,6 +73,8 @@ class Policy(Struct, frozen=True, kw_only=True):
     prepared_budgets_seconds: tuple[int, ...] = (300, 360, 420, 480, 600, 720, 900, 1200)
     likely_exercises: int = 3
     least_likeness: int = 60
+    stage_met_days: int = 3
+    stage_met_span_days: int = 7
 
 
 class PolicyEntry(Struct, frozen=True, kw_only=True):
@@ -149,6 +151,12 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "likely_exercises": ("exercises", "So many at most are offered for a title in a learner's words.", _OWN),
     "least_likeness": ("hundredths", "What is less like a title is not offered for it.", _OWN),
+    "stage_met_days": (
+        "days",
+        "A finish line met on so many days, the last ones in a row: the next stage is proposed.",
+        _PRACTICE,
+    ),
+    "stage_met_span_days": ("days", "So long from the first to the last of those days, at least.", _PRACTICE),
 }
 
 _BOUNDS: Final[dict[str, tuple[float, float]]] = {
