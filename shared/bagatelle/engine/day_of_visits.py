@@ -8,7 +8,7 @@ from msgspec import Struct
 from bagatelle.engine.layout import Laid
 from bagatelle.engine.problem import Problem
 from bagatelle.engine.visit_task import VisitTask
-from bagatelle.engine.window_fill import Stay, fill
+from bagatelle.engine.window_fill import Filled, Stay, fill
 
 Members: TypeAlias = tuple[int, ...]
 """Indices of the tasks that visit one window, ascending."""
@@ -44,7 +44,7 @@ class Day:
 
     def __init__(self, grounds: Grounds) -> None:
         self._grounds = grounds
-        self._filled: dict[tuple[int, Members], list[int] | None] = {}
+        self._filled: dict[tuple[int, Members], Filled | None] = {}
         self.windows = grounds.windows
         self.tasks = grounds.tasks
         self.begin([])
@@ -102,14 +102,13 @@ class Day:
         for number, (window, after) in enumerate(change):
             if not after:
                 continue
-            taken = self._fill(
-                window, after, units, min(self.windows[window], room), held if number == 0 else None
-            )
-            if taken is None:
+            within = min(self.windows[window], room)
+            filled = self._fill(window, after, units, within, None if number else held)
+            if filled is None:
                 return None
-            for index, many in zip(after, taken, strict=True):
-                units[index][window] = many
-            room -= self._load(window, members, units)
+            for index, taken in zip(after, filled.units, strict=True):
+                units[index][window] = taken
+            room -= within - filled.left
         return self._trial(members, units)
 
     def _trial(self, members: list[Members], units: dict[int, Units]) -> Trial | None:
@@ -129,13 +128,13 @@ class Day:
         units: Mapping[int, Units],
         room: int,
         held: Mapping[int, int] | None,
-    ) -> list[int] | None:
+    ) -> Filled | None:
         stays = []
         alone = held is None
         for index in members:
             task = self.tasks[index]
             each = units[index]
-            if not each or (len(each) == 1 and window in each):
+            if (not each or (len(each) == 1 and window in each)) and (held is None or index not in held):
                 stays.append(Stay(task, 0, 0, task.low, task.high))
             else:
                 alone = False
@@ -225,22 +224,31 @@ def kept_legally(grounds: Grounds, kept: set[int]) -> bool:
 
 def _seconds(task: VisitTask, window: int, each: Units) -> int:
     """Playing seconds of one visit."""
-    if len(each) == 1:
-        return task.ends[each[window]]
-    before = sum(units for other, units in each.items() if other < window)
+    before = 0
+    if len(each) > 1:
+        for other, units in each.items():
+            if other < window:
+                before += units
     return task.ends[before + each[window]] - task.ends[before]
 
 
 def _stay(task: VisitTask, window: int, each: Units, held: Mapping[int, int] | None) -> Stay:
     """A visit beside others of the same task."""
-    before = sum(units for other, units in each.items() if other < window)
-    elsewhere = sum(units for other, units in each.items() if other != window)
+    before = elsewhere = 0
+    others_later = False
+    for other, units in each.items():
+        if other < window:
+            before += units
+            elsewhere += units
+        elif other > window:
+            elsewhere += units
+            others_later = True
     if held is not None and task.index in held:
         least = most = held[task.index]
-    elif not task.uniform and window in each and any(other > window for other in each):
+    elif others_later and not task.uniform and window in each:
         # More or fewer units here would shift all later ones, which are of other lengths.
         least = most = each[window]
     else:
         least = max(task.smallest_visit(before), task.low - elsewhere)
-        most = task.high - elsewhere
+        most = task.high
     return Stay(task, before, elsewhere, least, min(most, task.high - elsewhere))

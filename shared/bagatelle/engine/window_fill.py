@@ -25,7 +25,15 @@ class Stay(NamedTuple):
     most: int
 
 
-def fill(stays: Sequence[Stay], room: int) -> list[int] | None:
+class Filled(NamedTuple):
+    """What a window's visits get."""
+
+    units: list[int]
+    left: int
+    """Seconds of the room that nothing fills."""
+
+
+def fill(stays: Sequence[Stay], room: int) -> Filled | None:
     """Units of each visit; None where even the smallest visits take more than the room (seconds)."""
     left = room
     for task, before, _, least, most in stays:
@@ -37,12 +45,12 @@ def fill(stays: Sequence[Stay], room: int) -> list[int] | None:
     units = [stay.least for stay in stays]
     if len(stays) == 1:
         task, before, _, least, most = stays[0]
-        units[0] = min(bisect_right(task.ends, task.ends[before + least] + left) - 1 - before, most)
-        return units
+        start = task.ends[before + least]
+        end = min(bisect_right(task.ends, start + left) - 1, before + most)
+        return Filled([end - before], left - (task.ends[end] - start))
     if len(stays) > 2:
         left = _add_units(stays, units, left)
-    _share_by_pairs(stays, units, left)
-    return units
+    return Filled(units, _share_by_pairs(stays, units, left))
 
 
 def _add_units(stays: Sequence[Stay], units: list[int], left: int) -> int:
@@ -64,8 +72,8 @@ def _add_units(stays: Sequence[Stay], units: list[int], left: int) -> int:
         units[best] += 1
 
 
-def _share_by_pairs(stays: Sequence[Stay], units: list[int], left: int) -> None:
-    """Share what two visits have between them, for every two, until nothing is gained."""
+def _share_by_pairs(stays: Sequence[Stay], units: list[int], left: int) -> int:
+    """Share what two visits have between them, for every two, until nothing is gained; what is left of the room."""
     count = len(stays)
     for _ in range(_ROUNDS if count > 2 else 1):
         gained = False
@@ -76,7 +84,8 @@ def _share_by_pairs(stays: Sequence[Stay], units: list[int], left: int) -> None:
                     units[first], units[second], left = shared
                     gained = True
         if not gained:
-            return
+            break
+    return left
 
 
 def _share(one: Stay, other: Stay, one_now: int, other_now: int, left: int) -> tuple[int, int, int] | None:

@@ -5,6 +5,7 @@ price: unused seconds, doses that are not the best at the price, set-ups of furt
 can at most undo the losses in them; and their smallest visits have to fit. So most changes need not be tried.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from typing import Final, TypeAlias
 
@@ -63,6 +64,7 @@ def moves(standing: Standing, task_limit: int) -> Iterator[Move]:
     yield from _crowding_out(standing)
     yield from _sorting_anew(standing)
     yield from _further_visits(standing)
+    yield from _entering_two(standing, task_limit)
 
 
 def _with(members: Members, index: int) -> Members:
@@ -82,6 +84,23 @@ def _entering(standing: Standing, task_limit: int) -> Iterator[Move]:
                 break
             if standing.losses[window] + gain > 0 and standing.least_of(index) <= standing.left(window):
                 yield [(window, _with(day.members[window], index))], None
+
+
+def _entering_two(standing: Standing, task_limit: int) -> Iterator[Move]:
+    """A task that is not kept visits two windows, in what nothing fills of the first."""
+    day = standing.day
+    count = len(day.windows)
+    for index in standing.spare_tasks:
+        task = day.tasks[index]
+        least = task.set_up + task.visit_seconds
+        for window, other in ((one, two) for one in range(count) for two in range(one + 1, count)):
+            if day.units[index] or len(day.kept()) >= task_limit:
+                break
+            empty = day.windows[window] - day.loads[window]
+            if empty >= least and standing.left(other) >= least:
+                held = bisect_right(task.ends, empty - task.set_up) - 1
+                change = [(one, _with(day.members[one], index)) for one in (window, other)]
+                yield change, {index: held}
 
 
 def _going_elsewhere(standing: Standing) -> Iterator[Move]:
