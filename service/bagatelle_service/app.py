@@ -18,6 +18,7 @@ from bagatelle_service.api.health import health_routes
 from bagatelle_service.api.strictness import check_request
 from bagatelle_service.api.v1.catalogue import catalogue_routes
 from bagatelle_service.api.v1.compressions import engine_routes
+from bagatelle_service.api.v1.forecasts import forecast_routes
 from bagatelle_service.api.v1.policy import policy_routes
 from bagatelle_service.database.connection import connect, database_url
 from bagatelle_service.engine_calls import EngineCalls
@@ -62,6 +63,7 @@ def create_app(
                 guards=[] if settings.open else [refuse_without_token],
                 route_handlers=[
                     *engine_routes(instruments, engine_calls),
+                    *forecast_routes(instruments, engine_calls),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
                     *extra_routes,

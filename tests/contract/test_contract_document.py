@@ -131,7 +131,9 @@ def test_objects_of_requests_are_closed() -> None:
 
     seen: set[str] = set()
     closed("CompressionRequest", seen)
+    closed("ForecastRequest", seen)
     assert {"Routine", "Block", "Task", "Passage", "Circumstances", "Window"} <= seen
+    assert {"KnownDay", "Distribution", "KindOfDay", "Variant"} <= seen
 
 
 def test_limits_are_in_the_schema() -> None:
@@ -139,10 +141,19 @@ def test_limits_are_in_the_schema() -> None:
     assert schemas["Routine"]["properties"]["blocks"]["maxItems"] == 40
     assert schemas["Block"]["properties"]["tasks"]["maxItems"] == 200
     assert schemas["Circumstances"]["properties"]["windows"]["maxItems"] == 24
+    assert schemas["ForecastRequest"]["properties"]["days"]["maximum"] == 366
+    assert schemas["ForecastRequest"]["properties"]["known_days"]["maxItems"] == 366
+    assert schemas["Distribution"]["properties"]["kinds"]["maxItems"] == 24
     minutes = schemas["Block"]["properties"]["minutes"]["anyOf"][0]
     assert minutes == {"type": "number", "minimum": 0.5, "maximum": 600}
     assert "200 tasks in all" in COMMITTED["info"]["description"]
     assert "1 MiB" in COMMITTED["info"]["description"]
+
+
+def test_the_draw_is_stated_in_the_schema() -> None:
+    stated = COMMITTED["components"]["schemas"]["Distribution"]["description"]
+    assert "SHA-256 of the text `<seed>:<date>`" in stated
+    assert "n = floor(h * W / 2^256)" in stated
 
 
 def test_fields_have_their_docstrings() -> None:
