@@ -108,7 +108,7 @@ def _policy_numbers(policy: Policy) -> PolicyNumbers:
 def _left_out(made: Made) -> Iterable[LeftOut]:
     verdicts = Verdicts(
         problem=made.solution.terms.problem,
-        kept=len(made.solution.doses),
+        kept=tuple(task for task in made.tasks if task.id in made.solution.doses),
         longest_window_seconds=max(window.playing_seconds for window in made.budget.windows),
     )
     for task in made.tasks:
@@ -184,7 +184,7 @@ def _warnings(made: Made) -> Iterable[Notice]:
         asked, planned = duration(budget.asked_seconds), duration(budget.seconds)
         text = Message("engine.warning.no-short-day", {"asked": asked, "planned": planned})
         yield Notice(code="no-short-day", message=say(text))
-    elif budget.share > policy.warned_share:
+    elif made.request.policy.share is not None and budget.share > policy.warned_share:
         percent = round(budget.share * 100)
         yield Notice(
             code="share-over-a-third", message=say(Message("engine.warning.share", {"percent": percent}))

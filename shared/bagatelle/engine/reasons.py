@@ -1,6 +1,6 @@
 """Why a task is kept or left out, each in one short sentence that names a factor or a rule."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 
 from msgspec import Struct
@@ -11,14 +11,15 @@ from bagatelle.engine.specificity import Say
 from bagatelle.engine.terms import least_cost, smallest_visit
 from bagatelle.model.plan import Reason
 from bagatelle.model.text import Message, Value
+from bagatelle.model.vocabulary import IN_HAND
 
 
 class Verdicts(Struct, frozen=True, kw_only=True):
     """What the search was given, for saying why a task did not come through."""
 
     problem: Problem
-    kept: int
-    """How many tasks the plan keeps."""
+    kept: tuple[SettledTask, ...]
+    """The tasks that the plan keeps."""
     longest_window_seconds: int
 
 
@@ -46,17 +47,22 @@ def reasons_to_leave(task: SettledTask, item: Item, verdicts: Verdicts, say: Say
     """The rule that shut it out, or what made the time worth more elsewhere."""
     if task.shut_out is not None:
         return (_reason("pin" if task.pin == "never" else "circumstances", None, task.shut_out, say),)
-    return (*_against(task, say), _why_not(item, verdicts, say))
+    return (*_against(task, verdicts.kept, say), _why_not(item, verdicts, say))
 
 
-def _against(task: SettledTask, say: Say) -> Iterator[Reason]:
-    """What speaks against the task itself today, before what the day has no room for."""
+def _against(task: SettledTask, kept: Sequence[SettledTask], say: Say) -> Iterator[Reason]:
+    """What speaks against the task itself today, before what the day has no room for.
+
+    Only what speaks less against everything that is kept, warm-ups apart: a reason that holds for something
+    kept as well is no reason.
+    """
     factors = task.factors
-    if factors.need < 1:
+    others = [one.factors for one in kept if not one.prepares]
+    if factors.need < 1 and all(factors.need < other.need for other in others):
         yield _reason("need", factors.need, "engine.reason.recent", say)
-    if task.stage in {"learning", "new"}:
-        yield _stage(task, say)
-    if factors.concreteness < 1:
+    if task.stage not in IN_HAND and all(factors.stage < other.stage for other in others):
+        yield _reason("stage", factors.stage, f"engine.reason.left-{task.stage}", say)
+    if factors.concreteness < 1 and all(factors.concreteness < other.concreteness for other in others):
         yield _reason("concreteness", factors.concreteness, f"engine.reason.{task.concreteness}", say)
     if task.pin == "less":
         yield _reason("pin", factors.pin, "engine.reason.less", say)
@@ -74,7 +80,7 @@ def _why_not(item: Item, verdicts: Verdicts, say: Say) -> Reason:
     if visit > verdicts.longest_window_seconds or cost > problem.capacity_seconds:
         minutes = round(cost / 60, 1)
         return _reason("fit", None, "engine.reason.too-long", say, {"minutes": minutes})
-    if verdicts.kept >= problem.duties.task_limit:
+    if len(verdicts.kept) >= problem.duties.task_limit:
         return _no_room(problem.duties.task_limit, say)
     return _reason("worth", item.weight, "engine.reason.worth", say)
 
