@@ -4,8 +4,8 @@ from hashlib import sha256
 from random import Random
 from typing import Final
 
+from bagatelle.engine.day_of_visits import BodyOrder
 from bagatelle.engine.problem import Duties, Item, Problem
-from bagatelle.engine.windows import BodyOrder
 from msgspec import Struct, json
 from msgspec.structs import replace
 

@@ -1,7 +1,7 @@
 """A plan of several windows while it is being searched for: who visits which window, with how many units."""
 
 from collections.abc import Mapping, Sequence
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from msgspec import Struct
 
@@ -16,7 +16,9 @@ Change: TypeAlias = Sequence[tuple[int, Members]]
 """Windows with their new members, in the order in which they are to be filled."""
 Units: TypeAlias = dict[int, int]
 """Window -> units of one task there."""
-_HIGH: int = 3
+BodyOrder: TypeAlias = tuple[int, bool, bool, int, str]
+"""The place of a task in the order that the body wants: lower comes first, and first of all counts its strain."""
+_HIGH: Final = 3
 
 
 class Trial(Struct, frozen=True):
@@ -110,6 +112,17 @@ class Day:
                 units[index][window] = taken
             room -= within - filled.left
         return self._trial(members, units)
+
+    def exchanged(self, one: int, other: int) -> Trial:
+        """Two windows with their visits exchanged; the doses stay."""
+        members = list(self.members)
+        members[one], members[other] = members[other], members[one]
+        places = {one: other, other: one}
+        units = {
+            index: {places.get(window, window): taken for window, taken in self.units[index].items()}
+            for index in {*members[one], *members[other]}
+        }
+        return Trial(0, members, units)
 
     def _trial(self, members: list[Members], units: dict[int, Units]) -> Trial | None:
         gain = 0

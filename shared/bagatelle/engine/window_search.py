@@ -6,9 +6,10 @@ fixed number of trials, so the same problem gives the same plan.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import combinations
 from typing import Final
 
-from bagatelle.engine.day_of_visits import Day, Grounds
+from bagatelle.engine.day_of_visits import BodyOrder, Day, Grounds
 from bagatelle.engine.layout import Laid, lay_out
 from bagatelle.engine.visit_task import VisitTask, price_of_set
 from bagatelle.engine.window_moves import Standing, moves
@@ -78,6 +79,23 @@ class WindowSearch:
         if day.worth() > self.worth:
             self.worth = day.worth()
             self.laid = day.laid()
+
+    def put_in_order(self, orders: Sequence[BodyOrder]) -> None:
+        """Exchange windows of the best day where both hold the other's visits, for what is to come early.
+
+        Parameters
+        ----------
+        orders
+            Of each task by index, the order that the body wants.
+        """
+        day = self._day
+        day.begin(self.laid)
+        for one, other in combinations(range(len(day.windows)), 2):
+            if day.members[one] and day.members[other]:
+                first, later = (min(orders[index] for index in day.members[each]) for each in (one, other))
+                if later < first:
+                    day.take(day.exchanged(one, other))
+        self.laid = day.laid()
 
     def _fill_all(self) -> None:
         day = self._day

@@ -11,6 +11,7 @@ from typing import Final, TypeAlias
 
 from msgspec import Struct
 
+from bagatelle.engine.day_of_visits import BodyOrder as BodyOrder
 from bagatelle.engine.day_of_visits import Grounds
 from bagatelle.engine.layout import Laid, Visit
 from bagatelle.engine.problem import Problem
@@ -25,7 +26,6 @@ _SETS: Final = 10
 _TRIALS: Final = 800
 SEARCHES: Final = 3
 
-BodyOrder: TypeAlias = tuple[int, bool, bool, int, str]
 OrderOf: TypeAlias = Callable[[str], BodyOrder]
 """Task id -> its place in the order that the body wants: lower strain first."""
 
@@ -86,6 +86,7 @@ def plan_windows(
     search = _searched(grounds, allowed, optimum, searches)
     if search.worth < 0:
         return None
+    search.put_in_order([order_of(item.id) for item in problem.items])
     bound = max(optimum.bound, search.worth)
     return WindowsPlan(
         doses=_doses(search.laid, tasks),

@@ -1,12 +1,12 @@
 """Several windows by hand: what a task needs of them, how one is filled, how a day is put together."""
 
-from bagatelle.engine.day_of_visits import Grounds
+from bagatelle.engine.day_of_visits import BodyOrder, Grounds
 from bagatelle.engine.problem import Duties, Item, Problem
 from bagatelle.engine.visit_task import VisitTask
 from bagatelle.engine.window_bound import relaxed_problem, visits_needed
 from bagatelle.engine.window_fill import Stay, fill
 from bagatelle.engine.window_pack import pack
-from bagatelle.engine.windows import BodyOrder, WindowsPlan, plan_windows
+from bagatelle.engine.windows import WindowsPlan, plan_windows
 
 from tests.unit.engine.numbers import item
 
@@ -133,3 +133,13 @@ def test_a_plan_that_meets_its_bound_is_proved() -> None:
     assert plan.proved
     assert plan.worth == plan.bound
     assert plan.doses == {"a": 5, "b": 5}
+
+
+def test_what_is_to_come_early_does_where_the_windows_hold_it() -> None:
+    first, second = (
+        item(name, unit_seconds=(300,), chunk_seconds=300, largest_seconds=300)
+        for name in ("first", "second")
+    )
+    for ranks in ({"first": 0, "second": 1}, {"first": 1, "second": 0}):
+        plan = planned(problem_of(first, second, seconds=600), 300, 300, ranks=ranks)
+        assert [task for _, task, _, _ in visits(plan)] == sorted(ranks, key=ranks.__getitem__)
