@@ -20,6 +20,7 @@ def assumptions_of(request: ForecastRequest) -> Iterable[Message]:
     else:
         yield Message("engine.forecast.not-known")
     yield Message("engine.forecast.stays")
+    yield Message("engine.forecast.body")
 
 
 def notices_of(

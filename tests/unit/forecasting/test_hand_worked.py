@@ -117,6 +117,7 @@ def test_it_says_that_it_is_a_forecast_from_assumptions() -> None:
     made = forecast_of(FOUR_MINUTES)
     assert made.assumptions[0].startswith("This is a forecast from the assumptions below, and no record")
     assert any("common practice, no source" in sentence for sentence in made.assumptions)
+    assert made.assumptions[-1].endswith("are for a clinician.")
 
 
 def test_what_a_variant_changes_and_nothing_else() -> None:
