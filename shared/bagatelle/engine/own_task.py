@@ -3,6 +3,8 @@
 What the learner left open is filled from the proposal for its area, and said to be filled in.
 """
 
+from functools import lru_cache
+
 from msgspec import Struct
 
 from bagatelle.engine.placing import PlacedTask
@@ -70,15 +72,8 @@ def settle_own_task(
     task = placed.task
     units = passages or (_plain_unit(usual_seconds, policy),)
     title = task.title or placed.block.title
-    filled_in = tuple(
-        name
-        for name, given in (
-            ("passages", task.passages),
-            ("manner", task.manner),
-            ("done_when", task.done_when),
-        )
-        if not given
-    )
+    given = {"passages": task.passages, "manner": task.manner, "done_when": task.done_when}
+    filled_in = tuple([name for name, value in given.items() if not value])
     return OwnTask(
         units=units,
         words=Words(
@@ -131,8 +126,13 @@ def _unit_of(passage: Passage, timing: Timing) -> SettledUnit:
         label=passage.label,
         time=time_of(timing),
         passes=passage.passes or 1,
-        detail=Message("engine.own.tempo", {"bpm": passage.bpm}) if passage.bpm else None,
+        detail=_tempo(passage.bpm) if passage.bpm else None,
     )
+
+
+@lru_cache(maxsize=512)
+def _tempo(bpm: float) -> Message:
+    return Message("engine.own.tempo", {"bpm": bpm})
 
 
 def _plain_unit(usual_seconds: int, policy: Policy) -> SettledUnit:

@@ -201,12 +201,13 @@ def _in_rotation_order(
 
 
 def _usual_traits(task: Task, exercise: Exercise | None) -> Traits:
+    needs_instrument = task.needs_instrument
+    if needs_instrument is None:
+        needs_instrument = exercise is None or exercise.needs_instrument
     return Traits(
         strain=task.strain or (exercise.strain if exercise else "low"),
         loudness=task.loudness or (exercise.loudness if exercise else "moderate"),
-        needs_instrument=_first_given(
-            task.needs_instrument, exercise.needs_instrument if exercise else None, default=True
-        ),
+        needs_instrument=needs_instrument,
     )
 
 
@@ -217,10 +218,6 @@ def _need(task_id: str, task: Task, exercise: Exercise | None, known: Known) -> 
         _days_until(task.due, known.request.date),
         known.policy,
     )
-
-
-def _first_given(*values: bool | None, default: bool) -> bool:
-    return next((value for value in values if value is not None), default)
 
 
 def _days_until(due: date | None, day: date | None) -> int | None:

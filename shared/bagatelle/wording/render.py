@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Callable, Iterable, Mapping
-from functools import partial
 from importlib.resources import files
 from typing import Final, TypeAlias
 
@@ -18,6 +17,7 @@ ENGINE_LOCALES: Final = ("en", "en-US")
 
 Table: TypeAlias = Mapping[str, Pattern | Plural]
 """The texts of one locale by message id, fallbacks included."""
+Parameters: TypeAlias = Mapping[str, Value]
 Speaker: TypeAlias = Callable[[Message], str]
 """Puts a message into the words of one locale."""
 
@@ -57,7 +57,7 @@ class Wording:
                     raise WordingError(identifier, f"is given twice in the locale {entry.locale!r}")
                 messages[identifier] = parse(identifier, entry.locale, template)
         self._tables = {locale: _with_fallbacks(own, locale) for locale in own}
-        self._speakers = {locale: partial(_in_words, table) for locale, table in self._tables.items()}
+        self._speakers = {locale: _speaker(table) for locale, table in self._tables.items()}
 
     @property
     def locales(self) -> tuple[str, ...]:
@@ -66,7 +66,7 @@ class Wording:
 
     def has(self, identifier: str, locale: str) -> bool:
         """Say whether a message has a text in the locale, fallbacks included."""
-        return identifier in self._table(locale)
+        return identifier in self._tables[self.spoken(locale)]
 
     def spoken(self, locale: str) -> str:
         """Return the locale whose texts stand for the one asked for: itself, its language, or English."""
@@ -83,12 +83,7 @@ class Wording:
 
     def speaker(self, locale: str) -> Speaker:
         """Return what puts messages into words in one locale, as `render` does; always the same one."""
-        speakers = self._speakers
-        return speakers.get(locale) or speakers.get(locale.partition("-")[0]) or speakers[FALLBACK_LANGUAGE]
-
-    def _table(self, locale: str) -> Table:
-        tables = self._tables
-        return tables.get(locale) or tables.get(locale.partition("-")[0]) or tables[FALLBACK_LANGUAGE]
+        return self._speakers[self.spoken(locale)]
 
 
 def _with_fallbacks(own: Mapping[str, Table], locale: str) -> Table:
@@ -96,68 +91,76 @@ def _with_fallbacks(own: Mapping[str, Table], locale: str) -> Table:
     return {**own[FALLBACK_LANGUAGE], **own.get(language, {}), **own[locale]}
 
 
-def _in_words(table: Table, message: Message) -> str:
-    template = table.get(message.id)
-    if template is None:
-        raise WordingError(message.id, "there is no text of this id")
-    pattern = template if isinstance(template, Pattern) else _chosen(message, template)
-    if not pattern.gaps:
-        return pattern.beginning
-    pieces = [pattern.beginning]
+def _speaker(table: Table) -> Speaker:
+    def speak(message: Message) -> str:
+        return _in_words(table, message.id, message.parameters)
+
+    return speak
+
+
+def _in_words(table: Table, identifier: str, given: Parameters) -> str:
+    pattern = table.get(identifier)
+    if not isinstance(pattern, Pattern):
+        pattern = _chosen(pattern, identifier, given)
+    text = pattern.beginning
     for name, literal in pattern.gaps:
-        value = _parameter(message, name)
-        pieces += (value if isinstance(value, str) else _shown(message, name, value, table), literal)
-    return "".join(pieces)
+        value = _parameter(identifier, given, name)
+        text += (value if type(value) is str else _shown(table, identifier, name, value)) + literal
+    return text
 
 
-def _parameter(message: Message, name: str) -> Value:
+def _parameter(identifier: str, given: Parameters, name: str) -> Value:
     try:
-        return message.parameters[name]
+        return given[name]
     except KeyError:
-        given = ", ".join(sorted(message.parameters)) or "none"
+        names = ", ".join(sorted(given)) or "none"
         raise WordingError(
-            message.id, f"the parameter {name!r} is missing; the parameters given: {given}"
+            identifier, f"the parameter {name!r} is missing; the parameters given: {names}"
         ) from None
 
 
-def _chosen(message: Message, plural: Plural) -> Pattern:
-    number = _parameter(message, plural.by)
+def _chosen(plural: Plural | None, identifier: str, given: Parameters) -> Pattern:
+    if plural is None:
+        raise WordingError(identifier, "there is no text of this id")
+    number = _parameter(identifier, given, plural.by)
     if isinstance(number, bool) or not isinstance(number, int | float):
         raise WordingError(
-            message.id, f"the parameter {plural.by!r} decides the plural and must be a number, not {number!r}"
+            identifier, f"the parameter {plural.by!r} decides the plural and must be a number, not {number!r}"
         )
     return plural.choose(number)
 
 
-def _shown(message: Message, name: str, value: Value, table: Table) -> str:
+def _shown(table: Table, identifier: str, name: str, value: Value) -> str:
+    if isinstance(value, Message):
+        return _in_words(table, value.id, value.parameters)
+    if isinstance(value, tuple):
+        return _listed(
+            table, [each if type(each) is str else _shown(table, identifier, name, each) for each in value]
+        )
     if isinstance(value, str):
         return value
-    if isinstance(value, Message):
-        return _in_words(table, value)
-    if isinstance(value, tuple):
-        return _listed([_shown(message, name, item, table) for item in value], table)
     if isinstance(value, bool) or not isinstance(value, int | float):
         kind = type(value).__name__
-        raise WordingError(message.id, f"the parameter {name!r} is a {kind}, which cannot be shown")
-    return _number(message, name, value)
+        raise WordingError(identifier, f"the parameter {name!r} is a {kind}, which cannot be shown")
+    return _number(identifier, name, value)
 
 
-def _listed(items: list[str], table: Table) -> str:
+def _listed(table: Table, items: list[str]) -> str:
     if len(items) < 2:
         return "".join(items)
     if len(items) == 2:
-        return _in_words(table, Message("engine.list.two", {"first": items[0], "last": items[1]}))
+        return _in_words(table, "engine.list.two", {"first": items[0], "last": items[1]})
     rest = items[-2]
     for item in reversed(items[:-2]):
-        rest = _in_words(table, Message("engine.list.more", {"first": item, "rest": rest}))
-    return _in_words(table, Message("engine.list.last", {"before": rest, "last": items[-1]}))
+        rest = _in_words(table, "engine.list.more", {"first": item, "rest": rest})
+    return _in_words(table, "engine.list.last", {"before": rest, "last": items[-1]})
 
 
-def _number(message: Message, name: str, value: float) -> str:
+def _number(identifier: str, name: str, value: float) -> str:
     """Show a number: whole ones without decimals, others with at most three."""
     if isinstance(value, int):
         return str(value)
     if not math.isfinite(value):
-        raise WordingError(message.id, f"the parameter {name!r} is {value}, which cannot be shown")
+        raise WordingError(identifier, f"the parameter {name!r} is {value}, which cannot be shown")
     rounded = f"{value:.3f}".rstrip("0").rstrip(".")
     return "0" if rounded == "-0" else rounded
