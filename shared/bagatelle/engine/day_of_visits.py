@@ -1,6 +1,6 @@
 """A plan of several windows while it is being searched for: who visits which window, with how many units."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final, TypeAlias
 
 from msgspec import Struct
@@ -51,7 +51,7 @@ class Day:
         self.tasks = grounds.tasks
         self.begin([])
 
-    def begin(self, laid: Laid) -> None:
+    def begin(self, laid: Iterable[tuple[int, int, int]]) -> None:
         """Start again from these visits; they must be in the order of the day."""
         self.units: list[Units] = [{} for _ in self.tasks]
         members: list[list[int]] = [[] for _ in self.windows]

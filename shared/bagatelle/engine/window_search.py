@@ -38,7 +38,7 @@ class WindowSearch:
     def days_of(self, kept: frozenset[int]) -> list[tuple[int, Laid]]:
         """(worth, visits) of the ways to lay a set, windows filled; none where it does not go in."""
         days = []
-        for laid in self._ways(sorted(kept)):
+        for laid in dict.fromkeys(map(tuple, self._ways(sorted(kept)))):
             self.steps += 1
             self._day.begin(laid)
             if self._day.spare < 0 or not self._day.is_legal(self._day.members):
