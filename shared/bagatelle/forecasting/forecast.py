@@ -30,7 +30,6 @@ from bagatelle.model.forecast import (
 )
 from bagatelle.model.plan import MadeWith
 from bagatelle.model.request import CompressionRequest
-from bagatelle.model.text import Message
 from bagatelle.policy.table import chosen_policy
 
 _VARIANT_POINTER = "/variant"
@@ -76,10 +75,7 @@ def forecast(request: ForecastRequest, instruments: Instruments) -> ForecastAnsw
     NotShortError
         A share asked for is over a half.
     """
-
-    def say(message: Message) -> str:
-        return instruments.wording.render(message, request.locale)
-
+    say = instruments.wording.speaker(request.locale)
     runs = _runs(request, instruments, say)
     days = days_of(request)
     _refuse(errors_of_work(days, [run.tasks for run in runs]))
