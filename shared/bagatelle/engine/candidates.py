@@ -29,12 +29,24 @@ class Curve:
     price of `exp(log_price)` a second its best length is `reach * (log_gain - log_price)`.
     """
 
-    __slots__ = ("_values", "amplitude", "ends", "flags", "item", "log_gain", "reach", "scale", "worths")
+    __slots__ = (
+        "_values",
+        "amplitude",
+        "ends",
+        "flags",
+        "item",
+        "least_seconds",
+        "log_gain",
+        "reach",
+        "scale",
+        "worths",
+    )
 
     def __init__(self, item: Item, curve: float) -> None:
         self.item = item
         self.scale = scale_of(item)
         self.ends = self.scale.ends
+        self.least_seconds = self.ends[1]
         self.worths: Worths = worths_of(item, curve)
         self.reach = item.usual_seconds / curve
         self.amplitude = WORTH_SCALE * item.weight * item.usual_seconds / (1.0 - math.exp(-curve))
@@ -137,6 +149,8 @@ def candidates_of(problem: Problem, curves: Mapping[str, Curve]) -> list[Candida
     candidates = []
     for item in problem.items:
         curve = curves[item.id]
+        if item.set_up_seconds + curve.least_seconds > capacity:
+            continue
         low = floor_units(item, curve.scale, problem.budget_seconds, mode)
         if item.set_up_seconds + curve.ends[low] <= capacity:
             candidates.append(Candidate(item, curve, low, capacity))

@@ -27,7 +27,7 @@ MOST_TASKS_MEASURED: Final = 4800
 """Minutes times tasks."""
 _PREPARED_STEPS: Final = 20_000
 _MEASURE_STEPS: Final = 4_000
-_BEYOND: Final = (5 / 8, 3 / 4, 7 / 8)
+_BEYOND: Final = (2 / 3, 5 / 6)
 """Shares of the usual time, over a half, that shape the order of the upper rungs."""
 
 

@@ -8,7 +8,7 @@ from bagatelle.engine.budget import playing_seconds_of
 from bagatelle.engine.candidates import Curve, curves_of
 from bagatelle.engine.pricing import priced_doses
 from bagatelle.engine.search import Optimum, PlanSearch
-from bagatelle.engine.terms import Routine, Terms, settle_terms, usual_terms
+from bagatelle.engine.terms import Routine, Terms, Wishes, settle_terms
 
 
 class WindowSolved(Struct, frozen=True, kw_only=True):
@@ -27,6 +27,7 @@ class WindowSolver:
         items = (*routine.items, *((routine.stand_in,) if routine.stand_in is not None else ()))
         self.items = {item.id: item for item in items}
         self.curves: Mapping[str, Curve] = curves_of(items, routine.policy.curve)
+        self._wishes = Wishes(routine)
         self._log_price: float | None = None
         self._solved: dict[tuple[int, int], WindowSolved | None] = {}
 
@@ -47,7 +48,7 @@ class WindowSolver:
         return self._solved[window]
 
     def _solve(self, budget_seconds: int, capacity: int, step_limit: int) -> WindowSolved | None:
-        solved = self._on(usual_terms(self.routine, budget_seconds, capacity), step_limit)
+        solved = self._on(self._wishes.terms(budget_seconds, capacity), step_limit)
         if solved is None:
             terms = settle_terms(self.routine, budget_seconds, capacity, capacity)
             solved = self._on(terms, step_limit) if terms is not None else None
@@ -62,5 +63,6 @@ class WindowSolver:
     def priced_doses(self, budget_seconds: int) -> Mapping[str, int]:
         """Task -> units, as `priced_doses` of `pricing`."""
         capacity = playing_seconds_of(budget_seconds, self.routine.policy)
-        problem = usual_terms(self.routine, budget_seconds, capacity).problem
-        return priced_doses(problem, self.curves, self._log_price)
+        return priced_doses(
+            self._wishes.terms(budget_seconds, capacity).problem, self.curves, self._log_price
+        )

@@ -1,18 +1,22 @@
 """One price of a second for all tasks: the multiplier of the capacity in Lagrange's bound."""
 
 from collections.abc import Mapping, Sequence
-from math import exp, inf
-from typing import Final
+from math import copysign, exp, inf, log
+from typing import Final, TypeAlias
 
 from msgspec import Struct
 
 from bagatelle.engine.candidates import ROUNDING, Candidate, Curve, candidates_of
 from bagatelle.engine.problem import Problem
 
-_ROUNDS: Final = 6
+_ROUNDS: Final = 8
 _CLOSE_SECONDS: Final = 1.0
-_SPAN: Final = 8.0
-"""Of logarithms: a second at the lowest price looked at is worth next to nothing."""
+_STRIDE: Final = 0.25
+"""Of logarithms: how far to look first for a price on the other side of the best."""
+_CLOSE_SHARE: Final = 0.002
+
+_Tangent: TypeAlias = tuple[float, float, float]
+"""A price, the bound there, and how many seconds the tasks of greatest gain cost more than there are."""
 
 
 class Price(Struct, frozen=True):
@@ -52,15 +56,18 @@ def common_price(
 ) -> Price:
     """The price of a second, of a few tried, that makes the bound of all sets smallest.
 
-    The bound is convex in the price, and its slope is the capacity less what the tasks of greatest gain cost:
-    Newton's method inside a bracket, as long as the same tasks are chosen; halving where they change.
+    The bound is convex in the price, and its slope is the capacity less what the tasks of greatest gain cost. Of
+    two prices, one on each side of the best, the tangents meet where the next is tried: nowhere is the bound
+    smaller than there, so that the search ends when that is hardly smaller than the best found.
     """
     if not candidates:
         return Price(0.0, 0.0, [])
-    above = max(candidate.curve.log_gain for candidate in candidates)
-    below = above - _SPAN
-    log_price = min(above - 1.0 if near_log_price is None else near_log_price, above)
+    highest = max(candidate.curve.log_gain for candidate in candidates)
+    log_price = min(highest - 1.0 if near_log_price is None else near_log_price, highest)
     best = Price(0.0, inf, [])
+    low: _Tangent | None = None
+    high: _Tangent | None = None
+    stride = _STRIDE
     for _ in range(_ROUNDS):
         dual, cost, slope, gains = _at(candidates, log_price, capacity_seconds, limit)
         if dual < best.dual:
@@ -69,12 +76,29 @@ def common_price(
         if abs(excess) < _CLOSE_SECONDS:
             break
         if excess > 0:
-            below = log_price
+            low = (exp(log_price), dual, excess)
         else:
-            above = log_price
-        step = excess / slope if slope > 0 else -1.0
-        log_price = log_price + step if below < log_price + step < above else (below + above) / 2
+            high = (exp(log_price), dual, excess)
+        if low is not None and high is not None:
+            price, least = _meet(low, high)
+            if best.dual - least < _CLOSE_SHARE * best.dual:
+                break
+            log_price = log(price)
+        else:
+            step = excess / slope if slope > 0 else copysign(stride, excess)
+            log_price = min(log_price + min(max(step, -stride), stride), highest)
+            stride *= 2
     return best
+
+
+def _meet(low: _Tangent, high: _Tangent) -> tuple[float, float]:
+    """Where the tangents at two prices meet: the price, and the value there."""
+    low_price, low_dual, low_excess = low
+    high_price, high_dual, high_excess = high
+    price = (low_dual - high_dual + low_excess * low_price - high_excess * high_price) / (
+        low_excess - high_excess
+    )
+    return price, low_dual - low_excess * (price - low_price)
 
 
 def _at(

@@ -123,8 +123,7 @@ class PlanSearch:
         self._sums = [0.0, *accumulate(max(candidate.gain, 0.0) for candidate in candidates)]
         """Of the gains before each position, where they are gains."""
         self._twin_before = _twins_before(candidates)
-        self._best_music_from = _best_from(candidates, MUSIC)
-        self._best_preparing_from = _best_from(candidates, PREPARES | STANDS_IN)
+        self._best_from: dict[int, list[float]] = {}
 
     def best(
         self,
@@ -243,10 +242,16 @@ class PlanSearch:
         last = max(end - 1, position) if end - position == room else end
         but_one = gained + sums[last] - sums[position]
         if lacks & MUSIC:
-            bound = min(bound, but_one + self._best_music_from[position])
+            bound = min(bound, but_one + self._best_gain(MUSIC, position))
         if lacks & PREPARES:
-            bound = min(bound, but_one + self._best_preparing_from[position])
+            bound = min(bound, but_one + self._best_gain(PREPARES | STANDS_IN, position))
         return bound
+
+    def _best_gain(self, wanted: int, position: int) -> float:
+        """The greatest gain from a position on of a task with one of these flags."""
+        if wanted not in self._best_from:
+            self._best_from[wanted] = _best_from(self._ordered, wanted)
+        return self._best_from[wanted][position]
 
     def _grow(
         self, chosen: tuple[Candidate, ...], cost: int, gained: float, flags: int, position: int

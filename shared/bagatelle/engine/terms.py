@@ -108,9 +108,34 @@ def settle_terms(
     return _without_trouble(routine, time) or _with_trouble(routine, time)
 
 
-def usual_terms(routine: Routine, budget_seconds: int, capacity_seconds: int) -> Terms:
-    """The terms where nothing has to give way: every duty, usual floors. No plan may be legal on them."""
-    return _usual(routine, _time(routine, budget_seconds, capacity_seconds, capacity_seconds))
+class Wishes:
+    """What is asked of the plans of one routine while nothing has to give way."""
+
+    def __init__(self, routine: Routine) -> None:
+        self._routine = routine
+        self._items = items = _first_items(routine)
+        self._prepare = any(item.prepares for item in items)
+        self._music = any(item.music for item in items)
+        self._more = any(not item.warm_up for item in items)
+        self._uses_stand_in = routine.stand_in in items
+
+    def terms(self, budget_seconds: int, capacity_seconds: int) -> Terms:
+        """Every duty, usual floors. No plan may be legal on these terms."""
+        policy = self._routine.policy
+        problem = Problem(
+            items=self._items,
+            budget_seconds=playing_seconds_of(budget_seconds, policy),
+            capacity_seconds=capacity_seconds,
+            floor_mode="usual",
+            duties=Duties(
+                prepare=self._prepare,
+                music=self._music and budget_seconds >= policy.music_from_seconds,
+                more=self._more,
+                task_limit=task_limit(budget_seconds, policy),
+            ),
+            curve=policy.curve,
+        )
+        return Terms(problem=problem, uses_stand_in=self._uses_stand_in)
 
 
 def _time(routine: Routine, budget: int, capacity: int, largest_visit: int) -> _Time:
@@ -141,20 +166,9 @@ def _with_stand_in(routine: Routine) -> tuple[Item, ...]:
     return tuple(sorted((*routine.items, routine.stand_in), key=lambda item: item.id))
 
 
-def _usual(routine: Routine, time: _Time) -> Terms:
-    items = _first_items(routine)
-    demand = _Demand(
-        prepare=any(item.prepares for item in items),
-        must=frozenset(item.id for item in items if item.must),
-        music=_wants_music(items, time.budget, routine.policy),
-        more=any(not item.warm_up for item in items),
-    )
-    return _terms(routine, items, demand, "usual", task_limit(time.budget, routine.policy), time)
-
-
 def _without_trouble(routine: Routine, time: _Time) -> Terms | None:
     """The usual case: every duty met with usual floors."""
-    terms = _usual(routine, time)
+    terms = Wishes(routine).terms(time.budget, time.capacity)
     duties = terms.problem.duties
     demand = _Demand(
         prepare=duties.prepare,
