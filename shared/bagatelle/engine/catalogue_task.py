@@ -22,7 +22,7 @@ EXERCISES_KEPT: Final = 2048
 _CLOSE_MATCHES = 8
 
 
-class CatalogueTask(Struct, frozen=True, kw_only=True):
+class CatalogueTask(Struct, frozen=True, kw_only=True, gc=False):
     """What only a catalogue task has to settle."""
 
     exercise: Exercise

@@ -18,7 +18,7 @@ from bagatelle.wording.render import FALLBACK_LANGUAGE, Wording
 _QUIET: Final[frozenset[Loudness]] = frozenset({"silent", "soft"})
 
 
-class Traits(Struct, frozen=True, kw_only=True):
+class Traits(Struct, frozen=True, kw_only=True, gc=False):
     """What a form changes of a task."""
 
     strain: Strain

@@ -44,7 +44,7 @@ _AREA_WORDS: tuple[tuple[Area, tuple[str, ...]], ...] = (
 """Words that give an area away in a title, in English. A piece can be called anything, so it is the rest."""
 
 
-class OwnTask(Struct, frozen=True, kw_only=True):
+class OwnTask(Struct, frozen=True, kw_only=True, gc=False):
     """What only an own task has to settle."""
 
     units: tuple[SettledUnit, ...]

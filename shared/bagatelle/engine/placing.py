@@ -14,7 +14,7 @@ LEAST_SHARED_MINUTES = 0.5
 """A task without minutes gets at least this of what its block has left."""
 
 
-class PlacedTask(Struct, frozen=True, kw_only=True):
+class PlacedTask(Struct, frozen=True, kw_only=True, gc=False):
     """A task with its place in the request."""
 
     task: Task

@@ -28,7 +28,7 @@ Form = Literal["usual", "soft", "study"]
 """As it is; as the plugin's soft form; or in the head, with the page alone."""
 
 
-class Words(Struct, frozen=True, kw_only=True):
+class Words(Struct, frozen=True, kw_only=True, gc=False):
     """The four answers of a task: message ids, and what their texts may name besides the dose."""
 
     what: str
@@ -38,7 +38,7 @@ class Words(Struct, frozen=True, kw_only=True):
     parameters: Mapping[str, Value]
 
 
-class SettledUnit(Struct, frozen=True, kw_only=True, eq=False):
+class SettledUnit(Struct, frozen=True, kw_only=True, eq=False, gc=False):
     """One unit with its length and its words. Of the catalogue's, each stays one and the same object."""
 
     id: str
@@ -49,7 +49,7 @@ class SettledUnit(Struct, frozen=True, kw_only=True, eq=False):
     detail: Message | None = None
 
 
-class SettledTask(Struct, frozen=True, kw_only=True):
+class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     """One task of the routine, or the warm-up that stands in."""
 
     id: str

@@ -42,7 +42,7 @@ class Known(Struct, frozen=True, kw_only=True):
     """What the day that the routine is cut to by itself holds of set-ups and doses."""
 
 
-class _Body(Struct, frozen=True, kw_only=True):
+class _Body(Struct, frozen=True, kw_only=True, gc=False):
     """What a catalogue task and an own one are settled from alike."""
 
     exercise: Exercise | None

@@ -11,7 +11,7 @@ from bagatelle.engine.problem import DoseScale
 from bagatelle.policy.table import Policy
 
 
-class Slot(Struct, frozen=True, kw_only=True):
+class Slot(Struct, frozen=True, kw_only=True, gc=False):
     """A stretch of one task without a rest, or a rest (no task)."""
 
     window: int

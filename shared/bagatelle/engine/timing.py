@@ -11,7 +11,7 @@ _TINY_SECONDS = 1e-9
 """Less than this over a whole second is the error of floating point, not music."""
 
 
-class UnitTime(Struct, frozen=True):
+class UnitTime(Struct, frozen=True, gc=False):
     """Length of one unit."""
 
     seconds: int

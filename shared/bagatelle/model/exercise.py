@@ -12,7 +12,9 @@ PositiveInt = Annotated[int, Meta(ge=1)]
 Positive = Annotated[float, Meta(gt=0)]
 
 
-class NoteTiming(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, tag="notes", tag_field="by"):
+class NoteTiming(
+    Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, tag="notes", tag_field="by", gc=False
+):
     """`notes / notes_per_beat * 60 / bpm * passes + pause_seconds`: every note holds one slot."""
 
     notes: PositiveInt
@@ -23,7 +25,9 @@ class NoteTiming(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, 
     """Pauses between passes and rest that belongs to the set, all together."""
 
 
-class BarTiming(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, tag="bars", tag_field="by"):
+class BarTiming(
+    Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, tag="bars", tag_field="by", gc=False
+):
     """`bars * beats_per_bar * 60 / bpm * passes + pause_seconds`."""
 
     bars: Positive
@@ -34,7 +38,7 @@ class BarTiming(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, t
 
 
 class PlainTiming(
-    Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, tag="seconds", tag_field="by"
+    Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, tag="seconds", tag_field="by", gc=False
 ):
     """A length that follows from no notes: a breathing exercise, a free run-through."""
 

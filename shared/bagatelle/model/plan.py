@@ -10,7 +10,7 @@ from bagatelle.model.vocabulary import Area, FloorMode, Pin, Question, Stage, St
 Seconds = Annotated[int, Meta(ge=0)]
 
 
-class Reason(Struct, frozen=True, kw_only=True):
+class Reason(Struct, frozen=True, kw_only=True, gc=False):
     """One named factor or rule that decided about a task, in a short sentence."""
 
     factor: str
@@ -18,7 +18,7 @@ class Reason(Struct, frozen=True, kw_only=True):
     because: str
 
 
-class UnitDetail(Struct, frozen=True, kw_only=True):
+class UnitDetail(Struct, frozen=True, kw_only=True, gc=False):
     """What the hands need for one unit: its fingering, its sticking."""
 
     unit: str
@@ -27,7 +27,7 @@ class UnitDetail(Struct, frozen=True, kw_only=True):
     text: str
 
 
-class Step(Struct, frozen=True, kw_only=True):
+class Step(Struct, frozen=True, kw_only=True, gc=False):
     """One thing to do, complete in itself; or a rest."""
 
     id: str
@@ -54,14 +54,14 @@ class Step(Struct, frozen=True, kw_only=True):
     reasons: tuple[Reason, ...] = ()
 
 
-class LeftOut(Struct, frozen=True, kw_only=True):
+class LeftOut(Struct, frozen=True, kw_only=True, gc=False):
     """A task that today does without, and why."""
 
     task: str
     reasons: tuple[Reason, ...]
 
 
-class UnitNumbers(Struct, frozen=True, kw_only=True):
+class UnitNumbers(Struct, frozen=True, kw_only=True, gc=False):
     """One unit as the solver saw it. Units come in today's rotation order."""
 
     id: str
@@ -70,7 +70,7 @@ class UnitNumbers(Struct, frozen=True, kw_only=True):
     """Exact length of the notes alone, to the millisecond, pauses left out."""
 
 
-class Factors(Struct, frozen=True, kw_only=True):
+class Factors(Struct, frozen=True, kw_only=True, gc=False):
     """The named factors whose product is a task's weight."""
 
     stage: float
@@ -80,7 +80,7 @@ class Factors(Struct, frozen=True, kw_only=True):
     pin: float
 
 
-class TaskNumbers(Struct, frozen=True, kw_only=True):
+class TaskNumbers(Struct, frozen=True, kw_only=True, gc=False):
     """One task as the solver saw it."""
 
     task: str
@@ -114,7 +114,7 @@ class TaskNumbers(Struct, frozen=True, kw_only=True):
     """The catalogue's two-minute warm-up: no task of the routine, not counted in its usual time."""
 
 
-class RuleReport(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class RuleReport(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """A rule, whether the plan keeps it, and what it allowed."""
 
     rule: Literal["warm-up-before-strain", "music-in-hand", "task-count"]
@@ -123,7 +123,7 @@ class RuleReport(Struct, frozen=True, kw_only=True, omit_defaults=True):
     limit: int | UnsetType = UNSET
 
 
-class WindowNumbers(Struct, frozen=True, kw_only=True):
+class WindowNumbers(Struct, frozen=True, kw_only=True, gc=False):
     """A window as the solver saw it."""
 
     seconds: Annotated[int, Meta(ge=1)]
@@ -132,7 +132,7 @@ class WindowNumbers(Struct, frozen=True, kw_only=True):
     starts_at: str | None = None
 
 
-class Rung(Struct, frozen=True, kw_only=True):
+class Rung(Struct, frozen=True, kw_only=True, gc=False):
     """One entry of the ladder: lift this task to so many playing seconds."""
 
     task: str
@@ -141,14 +141,14 @@ class Rung(Struct, frozen=True, kw_only=True):
     """What that adds to the rung before it of the same task, set-up included where it is the first."""
 
 
-class Dose(Struct, frozen=True, kw_only=True):
+class Dose(Struct, frozen=True, kw_only=True, gc=False):
     """Playing seconds of one task, set-up not counted."""
 
     task: str
     seconds: Seconds
 
 
-class PreparedPlan(Struct, frozen=True, kw_only=True):
+class PreparedPlan(Struct, frozen=True, kw_only=True, gc=False):
     """A plan made for one budget beforehand; the ladder goes on from it."""
 
     budget_seconds: Seconds
@@ -158,7 +158,7 @@ class PreparedPlan(Struct, frozen=True, kw_only=True):
     doses: tuple[Dose, ...]
 
 
-class LadderMinute(Struct, frozen=True, kw_only=True):
+class LadderMinute(Struct, frozen=True, kw_only=True, gc=False):
     """The ladder walked for one whole number of minutes, beside the best plan for it."""
 
     minutes: int
@@ -168,7 +168,7 @@ class LadderMinute(Struct, frozen=True, kw_only=True):
     proved: bool
 
 
-class Ladder(Struct, frozen=True, kw_only=True):
+class Ladder(Struct, frozen=True, kw_only=True, gc=False):
     """The whole routine in the order in which it is worth adding."""
 
     prepared: tuple[PreparedPlan, ...]
@@ -179,7 +179,7 @@ class Ladder(Struct, frozen=True, kw_only=True):
     mean_ratio: float | None
 
 
-class Certificate(Struct, frozen=True, kw_only=True):
+class Certificate(Struct, frozen=True, kw_only=True, gc=False):
     """How good the plan is, for anybody's own solver to check."""
 
     worth: int
@@ -190,7 +190,7 @@ class Certificate(Struct, frozen=True, kw_only=True):
     search_steps: int
 
 
-class Alternative(Struct, frozen=True, kw_only=True):
+class Alternative(Struct, frozen=True, kw_only=True, gc=False):
     """Another whole plan, in short."""
 
     why: Literal["fewer tasks", "another set"]
@@ -198,7 +198,7 @@ class Alternative(Struct, frozen=True, kw_only=True):
     doses: tuple[Dose, ...]
 
 
-class PatchOperation(Struct, frozen=True, kw_only=True):
+class PatchOperation(Struct, frozen=True, kw_only=True, gc=False):
     """One operation of a JSON Patch (RFC 6902)."""
 
     op: Literal["add", "replace", "remove"]
@@ -206,7 +206,7 @@ class PatchOperation(Struct, frozen=True, kw_only=True):
     value: Any = None
 
 
-class LikelyExercise(Struct, frozen=True, kw_only=True):
+class LikelyExercise(Struct, frozen=True, kw_only=True, gc=False):
     """A catalogue exercise that a title may mean."""
 
     exercise: str
@@ -218,7 +218,7 @@ class LikelyExercise(Struct, frozen=True, kw_only=True):
     """What would take it, with the settings that the title names beyond doubt."""
 
 
-class Finding(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Finding(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """A question that the routine leaves open, where it would be answered, and a proposal.
 
     The question `exercise` stands only beside `which`, and has no proposal of its own: whether the task is
@@ -235,7 +235,7 @@ class Finding(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The likeliest first, at most three."""
 
 
-class StageProposal(Struct, frozen=True, kw_only=True):
+class StageProposal(Struct, frozen=True, kw_only=True, gc=False):
     """The next stage for a task that has met its own finish line often enough. Nothing changes by itself."""
 
     task: str
@@ -250,14 +250,14 @@ class StageProposal(Struct, frozen=True, kw_only=True):
     """Sets the stage, and the day from which it was set, so that these days count no more."""
 
 
-class Notice(Struct, frozen=True, kw_only=True):
+class Notice(Struct, frozen=True, kw_only=True, gc=False):
     """Something worth knowing about the plan: a stable code and a sentence."""
 
     code: str
     message: str
 
 
-class PluginVersion(Struct, frozen=True, kw_only=True):
+class PluginVersion(Struct, frozen=True, kw_only=True, gc=False):
     """A plugin that had a part in the plan."""
 
     name: str
@@ -265,7 +265,7 @@ class PluginVersion(Struct, frozen=True, kw_only=True):
     hash: str
 
 
-class MadeWith(Struct, frozen=True, kw_only=True):
+class MadeWith(Struct, frozen=True, kw_only=True, gc=False):
     """What the plan was made with."""
 
     engine: str
@@ -273,7 +273,7 @@ class MadeWith(Struct, frozen=True, kw_only=True):
     plugins: tuple[PluginVersion, ...]
 
 
-class PolicyNumbers(Struct, frozen=True, kw_only=True):
+class PolicyNumbers(Struct, frozen=True, kw_only=True, gc=False):
     """The numbers of the policy that the search used, choices of the request included."""
 
     curve: float
@@ -283,7 +283,7 @@ class PolicyNumbers(Struct, frozen=True, kw_only=True):
     near_days: int
 
 
-class Plan(Struct, frozen=True, kw_only=True):
+class Plan(Struct, frozen=True, kw_only=True, gc=False):
     """The prepared smaller routine."""
 
     fingerprint: str
@@ -312,13 +312,13 @@ class Plan(Struct, frozen=True, kw_only=True):
     """In the order of the routine."""
 
 
-class CompressionAnswer(Struct, frozen=True, kw_only=True):
+class CompressionAnswer(Struct, frozen=True, kw_only=True, gc=False):
     """The answer to a compression."""
 
     plan: Plan
 
 
-class SpecificityAnswer(Struct, frozen=True, kw_only=True):
+class SpecificityAnswer(Struct, frozen=True, kw_only=True, gc=False):
     """The answer to a specificity check."""
 
     specific: bool

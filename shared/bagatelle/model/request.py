@@ -40,21 +40,21 @@ Count = Annotated[int, Meta(ge=1, le=1000)]
 BeatsPerMinute = Annotated[float, Meta(ge=20, le=400)]
 
 
-class Limits(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class Limits(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """What this learner's body allows."""
 
     widest_interval_semitones: Annotated[int, Meta(ge=1, le=24)] | None = None
     """The widest stretch of one hand, in semitones; exercises that need more are left out."""
 
 
-class Learner(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class Learner(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """Who practises; no names, nothing personal."""
 
     level: Level | None = None
     limits: Limits = Limits()
 
 
-class Passage(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class Passage(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """A unit of a task of the learner's own: some bars, some notes, or simply some seconds.
 
     Give one of `bars` (with `bpm`), `notes` (with `bpm`) or `seconds`.
@@ -73,7 +73,7 @@ class Passage(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     pause_seconds: Annotated[float, Meta(ge=0, le=600)] = 0
 
 
-class Task(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class Task(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """One thing practised in a block: a catalogue exercise with settings, or the learner's own."""
 
     id: Id | None = None
@@ -102,7 +102,7 @@ class Task(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     set_up_seconds: Annotated[int, Meta(ge=0, le=1800)] | None = None
 
 
-class Block(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class Block(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """A stretch of the routine under one area. Without tasks it counts as one task of its own title."""
 
     id: Id | None = None
@@ -112,14 +112,14 @@ class Block(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     tasks: Annotated[tuple[Task, ...], Meta(max_length=TASKS_LIMIT)] = ()
 
 
-class Routine(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class Routine(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """The normal day: blocks in order."""
 
     title: Title | None = None
     blocks: Annotated[tuple[Block, ...], Meta(min_length=1, max_length=BLOCKS_LIMIT)]
 
 
-class Window(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class Window(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """One free gap of the day: playing time, unpacking not counted."""
 
     minutes: Minutes
@@ -127,7 +127,7 @@ class Window(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """Wall-clock time, `HH:MM`; shown again, never computed with."""
 
 
-class Circumstances(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class Circumstances(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """What the day gives. With neither minutes nor windows, a quarter of the usual time."""
 
     minutes: Minutes | None = None
@@ -139,7 +139,7 @@ class Circumstances(Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
     soreness: bool = False
 
 
-class HistoryEntry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class HistoryEntry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """What was done of one task on one day."""
 
     task: Id
@@ -151,7 +151,7 @@ class HistoryEntry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True
     """Whether what the step said under `done_when` was met; absent where nobody said."""
 
 
-class PolicyChoices(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class PolicyChoices(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """The numbers of the policy table that a request may change, within its bounds."""
 
     share: Annotated[float, Meta(gt=0, le=1)] | None = None
@@ -162,7 +162,7 @@ class PolicyChoices(Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
     """What is due within so many days counts as coming up soon."""
 
 
-class CompressionRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class CompressionRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """Everything that one plan is made from."""
 
     routine: Routine

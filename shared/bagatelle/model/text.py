@@ -8,7 +8,7 @@ from msgspec import Struct
 Value: TypeAlias = "str | int | float | Message | tuple[str | Message, ...]"
 
 
-class Message(Struct, frozen=True, kw_only=False):
+class Message(Struct, frozen=True, kw_only=False, gc=False):
     """A sentence or phrase by its id in a text file, with what goes in its gaps.
 
     A parameter may be a number, a plain string (shown as it is), another message (rendered first),
