@@ -10,7 +10,7 @@ from bagatelle.engine.one_window import WindowSolved, WindowSolver
 from bagatelle.engine.problem import Problem, scale_of
 from bagatelle.engine.search import STEP_LIMIT, PlanSearch
 from bagatelle.engine.terms import Terms, relaxed_terms, settle_terms
-from bagatelle.engine.windows import OrderOf, plan_windows
+from bagatelle.engine.windows import OrderOf, SeveralWindows
 from bagatelle.model.plan import Certificate
 from bagatelle.model.vocabulary import FloorMode
 
@@ -68,20 +68,13 @@ def _one_window(solved: WindowSolved, order_of: OrderOf) -> Solution:
 
 
 def _several_windows(terms: Terms, windows: list[int], order_of: OrderOf) -> Solution | None:
-    problem = terms.problem
-    plan = plan_windows(problem, windows, order_of)
+    solver = SeveralWindows(terms.problem, windows, order_of)
+    plan = solver.best()
     if plan is None:
         return None
 
     def again(task_limit: int | None, forbidden_set: frozenset[str] | None) -> OtherPlan | None:
-        other = plan_windows(
-            problem,
-            windows,
-            order_of,
-            task_limit=task_limit,
-            forbidden_set=forbidden_set,
-            searches=1,
-        )
+        other = solver.other(task_limit, forbidden_set)
         return OtherPlan(worth=other.worth, doses=other.doses) if other is not None else None
 
     return Solution(

@@ -10,6 +10,7 @@ from itertools import islice
 from typing import Final, TypeAlias
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bagatelle.engine.day_of_visits import BodyOrder as BodyOrder
 from bagatelle.engine.day_of_visits import Grounds
@@ -25,6 +26,7 @@ _BOUND_STEPS: Final = 20_000
 _SETS: Final = 10
 _TRIALS: Final = 800
 SEARCHES: Final = 3
+_SECOND_THOUGHTS: Final = 8
 
 OrderOf: TypeAlias = Callable[[str], BodyOrder]
 """Task id -> its place in the order that the body wants: lower strain first."""
@@ -96,6 +98,54 @@ def plan_windows(
         steps=optimum.steps + search.steps,
         proved=search.worth == bound,
     )
+
+
+class SeveralWindows:
+    """One problem of several windows, and the other plans that would do."""
+
+    def __init__(self, problem: Problem, windows: Sequence[int], order_of: OrderOf) -> None:
+        self._problem = problem
+        self._windows = windows
+        self._order_of = order_of
+        self._others: dict[tuple[int | None, frozenset[str] | None], WindowsPlan | None] = {}
+
+    def best(self) -> WindowsPlan | None:
+        """The plan; None where none was found.
+
+        A search with fewer tasks, or for another set, may come by more than the first one did: then that is
+        the plan, so that nothing better is offered beside it.
+        """
+        plan = plan_windows(self._problem, self._windows, self._order_of)
+        for _ in range(_SECOND_THOUGHTS):
+            better = self._better(plan) if plan is not None else None
+            if better is None:
+                break
+            plan = better
+        return plan
+
+    def _better(self, plan: WindowsPlan) -> WindowsPlan | None:
+        others = [self.other(None, frozenset(plan.doses))]
+        if len(plan.doses) > 1:
+            others.append(self.other(len(plan.doses) - 1, None))
+        found = max((other for other in others if other is not None), key=lambda one: one.worth, default=plan)
+        if found.worth <= plan.worth:
+            return None
+        bound = max(plan.bound, found.worth)
+        return replace(found, bound=bound, steps=plan.steps + found.steps, proved=found.worth == bound)
+
+    def other(self, task_limit: int | None, forbidden_set: frozenset[str] | None) -> WindowsPlan | None:
+        """The best plan found with a tighter limit or without one set of tasks, by a shorter search."""
+        asked = (task_limit, forbidden_set)
+        if asked not in self._others:
+            self._others[asked] = plan_windows(
+                self._problem,
+                self._windows,
+                self._order_of,
+                task_limit=task_limit,
+                forbidden_set=forbidden_set,
+                searches=1,
+            )
+        return self._others[asked]
 
 
 def _searched(
