@@ -5,9 +5,9 @@ import sys
 from os import cpu_count
 from time import perf_counter
 
-from tests.bench import endpoint, ladder, optimum
+from tests.bench import endpoint, ladder, optimum, windows
 
-PARTS = {"optimum": optimum.run, "endpoint": endpoint.run, "ladder": ladder.run}
+PARTS = {"optimum": optimum.run, "endpoint": endpoint.run, "ladder": ladder.run, "windows": windows.run}
 
 
 def main(names: list[str]) -> int:

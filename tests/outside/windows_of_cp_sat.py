@@ -43,11 +43,11 @@ def main() -> int:
     answers = stored()
     for index in range(CASES):
         case = windows_case(index)
-        print_of_case = case.fingerprint()
-        if index in answers and answers[index].case == print_of_case:
+        fingerprint = case.fingerprint()
+        if index in answers and answers[index].case == fingerprint:
             continue
         found = Model(case).solve(PROCESSOR_SECONDS)
-        answers[index] = Stored(print_of_case, found.worth, found.bound, found.proved)
+        answers[index] = Stored(fingerprint, found.worth, found.bound, found.proved)
         STORE.write_bytes(_lines(answers))
         print(index, answers[index], flush=True)
     return 0
