@@ -106,9 +106,11 @@ def _policy_numbers(policy: Policy) -> PolicyNumbers:
 
 
 def _left_out(made: Made) -> Iterable[LeftOut]:
+    kept = [task for task in made.tasks if task.id in made.solution.doses]
     verdicts = Verdicts(
         problem=made.solution.terms.problem,
-        kept=tuple(task for task in made.tasks if task.id in made.solution.doses),
+        kept=len(kept),
+        rivals=tuple(task.factors for task in kept if not task.prepares),
         longest_window_seconds=max(window.playing_seconds for window in made.budget.windows),
     )
     for task in made.tasks:

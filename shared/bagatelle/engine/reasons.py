@@ -9,7 +9,7 @@ from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.specificity import Say
 from bagatelle.engine.terms import least_cost, smallest_visit
-from bagatelle.model.plan import Reason
+from bagatelle.model.plan import Factors, Reason
 from bagatelle.model.text import Message, Value
 from bagatelle.model.vocabulary import IN_HAND
 
@@ -18,8 +18,10 @@ class Verdicts(Struct, frozen=True, kw_only=True):
     """What the search was given, for saying why a task did not come through."""
 
     problem: Problem
-    kept: tuple[SettledTask, ...]
-    """The tasks that the plan keeps."""
+    kept: int
+    """How many tasks the plan keeps."""
+    rivals: tuple[Factors, ...]
+    """What speaks for those that it keeps, warm-ups apart."""
     longest_window_seconds: int
 
 
@@ -47,22 +49,21 @@ def reasons_to_leave(task: SettledTask, item: Item, verdicts: Verdicts, say: Say
     """The rule that shut it out, or what made the time worth more elsewhere."""
     if task.shut_out is not None:
         return (_reason("pin" if task.pin == "never" else "circumstances", None, task.shut_out, say),)
-    return (*_against(task, verdicts.kept, say), _why_not(item, verdicts, say))
+    return (*_against(task, verdicts.rivals, say), _why_not(item, verdicts, say))
 
 
-def _against(task: SettledTask, kept: Sequence[SettledTask], say: Say) -> Iterator[Reason]:
+def _against(task: SettledTask, rivals: Sequence[Factors], say: Say) -> Iterator[Reason]:
     """What speaks against the task itself today, before what the day has no room for.
 
     Only what speaks less against everything that is kept, warm-ups apart: a reason that holds for something
     kept as well is no reason.
     """
     factors = task.factors
-    others = [one.factors for one in kept if not one.prepares]
-    if factors.need < 1 and all(factors.need < other.need for other in others):
+    if factors.need < 1 and all(factors.need < rival.need for rival in rivals):
         yield _reason("need", factors.need, "engine.reason.recent", say)
-    if task.stage not in IN_HAND and all(factors.stage < other.stage for other in others):
+    if task.stage not in IN_HAND and all(factors.stage < rival.stage for rival in rivals):
         yield _reason("stage", factors.stage, f"engine.reason.left-{task.stage}", say)
-    if factors.concreteness < 1 and all(factors.concreteness < other.concreteness for other in others):
+    if factors.concreteness < 1 and all(factors.concreteness < rival.concreteness for rival in rivals):
         yield _reason("concreteness", factors.concreteness, f"engine.reason.{task.concreteness}", say)
     if task.pin == "less":
         yield _reason("pin", factors.pin, "engine.reason.less", say)
@@ -80,7 +81,7 @@ def _why_not(item: Item, verdicts: Verdicts, say: Say) -> Reason:
     if visit > verdicts.longest_window_seconds or cost > problem.capacity_seconds:
         minutes = round(cost / 60, 1)
         return _reason("fit", None, "engine.reason.too-long", say, {"minutes": minutes})
-    if len(verdicts.kept) >= problem.duties.task_limit:
+    if verdicts.kept >= problem.duties.task_limit:
         return _no_room(problem.duties.task_limit, say)
     return _reason("worth", item.weight, "engine.reason.worth", say)
 

@@ -13,7 +13,7 @@ from bagatelle.model.text import Message, Value
 
 CATALOGUE_UNITS_KEPT: Final = 8192
 """So many units of catalogues are kept in words, as the same ones come again with every day of a routine."""
-_NUMBERS_IN_WORDS: Final = 12
+_NUMBERS: Final = tuple(Message(f"engine.number.{number}") for number in range(1, 13))
 
 
 def steps_of(slots: Sequence[Slot], tasks: Mapping[str, SettledTask], say: Say) -> tuple[Step, ...]:
@@ -172,7 +172,7 @@ def _counted(text: str, name: str, count: int, **parameters: Value) -> Message:
 
 
 def _in_words(number: int) -> Message | int:
-    return Message(f"engine.number.{number}") if number <= _NUMBERS_IN_WORDS else number
+    return _NUMBERS[number - 1] if 1 <= number <= len(_NUMBERS) else number
 
 
 def _counts_units(task: SettledTask) -> bool:
