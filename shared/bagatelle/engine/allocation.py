@@ -8,7 +8,7 @@ best plan known. The last task of the search simply takes what is left.
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from math import exp, inf
+from math import exp, fsum, inf
 from operator import attrgetter
 from typing import Final, TypeAlias
 
@@ -234,7 +234,7 @@ class _AllocationSearch:
         ordered, best = self._ordered, self._best
         price = exp(self._log_price)
         choices = [_Choice(candidate, self._log_price, price) for candidate in ordered]
-        least_loss = sum(choice.least_loss for choice in choices)
+        least_loss = fsum(choice.least_loss for choice in choices)
         if self._bound - least_loss < best.worth + 1:
             return
         self._begin(choices)

@@ -25,7 +25,7 @@ LEAST_MINUTES: Final = 5
 MOST_MINUTES_MEASURED: Final = 240
 MOST_TASKS_MEASURED: Final = 4800
 """Minutes times tasks."""
-_PREPARED_STEPS: Final = 20_000
+_PREPARED_STEPS: Final = 5_000
 _MEASURE_STEPS: Final = 4_000
 _BEYOND: Final = (2 / 3, 5 / 6)
 """Shares of the usual time, over a half, that shape the order of the upper rungs."""
@@ -123,7 +123,7 @@ def build_ladder(solver: WindowSolver, usual_seconds: int, *, measured: bool) ->
         rungs=rungs,
         minutes=minutes,
         lowest_ratio=math.floor(min(ratios) * 10_000) / 10_000 if ratios else None,
-        mean_ratio=round(sum(ratios) / len(ratios), 4) if ratios else None,
+        mean_ratio=round(math.fsum(ratios) / len(ratios), 4) if ratios else None,
     )
 
 

@@ -34,7 +34,7 @@ from bagatelle.engine.candidates import (
 from bagatelle.engine.pricing import common_price
 from bagatelle.engine.problem import Problem
 
-STEP_LIMIT: Final = 200_000
+STEP_LIMIT: Final = 100_000
 
 
 class Optimum(Struct, frozen=True, kw_only=True):
@@ -123,6 +123,7 @@ class PlanSearch:
         self._sums = [0.0, *accumulate(max(candidate.gain, 0.0) for candidate in candidates)]
         """Of the gains before each position, where they are gains."""
         self._twin_before = _twins_before(candidates)
+        self._twins_end = _ends(self._twin_before)
         self._best_from: dict[int, list[float]] = {}
 
     def best(
@@ -139,9 +140,9 @@ class PlanSearch:
         self._steps = Steps(step_limit)
         self._best = best = Best()
         must = self._must
-        if self._missing_must or len(must) > self._limit:
+        if self._missing_must or len(must) > self._limit or _cost(must) > self._capacity:
             return None
-        gained = self._base + sum(candidate.gain for candidate in must)
+        gained = math.fsum((self._base, *(candidate.gain for candidate in must)))
         root_bound = self._bound(_flags(must), gained, len(must), self._limit - len(must))
         with suppress(StepsUsedUpError):
             self._value_first()
@@ -203,15 +204,19 @@ class PlanSearch:
         must = self._must
         if must and not self._lacks[_flags(must)] & (MUSIC | MORE):
             yield must
-        for candidate in sorted(self._ordered, key=lambda c: (c.flags & STRAINS, c.low_cost, c.index)):
+        left = self._capacity - _cost(must)
+        fitting = [candidate for candidate in self._ordered if candidate.low_cost <= left]
+        for candidate in sorted(fitting, key=lambda c: (c.flags & STRAINS, c.low_cost, c.index)):
             if candidate not in must and not self._lacks[candidate.flags] & (MUSIC | MORE):
                 yield (*must, candidate)
 
     def _with_preparing(self, chosen: tuple[Candidate, ...]) -> Iterator[tuple[Candidate, ...]]:
         if not self._lacks[_flags(chosen)] & PREPARES:
             yield chosen
-        for candidate in sorted(self._ordered, key=lambda c: (c.low_cost, c.index)):
-            if candidate.flags & (PREPARES | STANDS_IN) and candidate not in chosen:
+        left = self._capacity - _cost(chosen)
+        preparing = [c for c in self._ordered if c.flags & (PREPARES | STANDS_IN) and c.low_cost <= left]
+        for candidate in sorted(preparing, key=lambda c: (c.low_cost, c.index)):
+            if candidate not in chosen:
                 yield (*chosen, candidate)
 
     def _is_legal(self, chosen: Sequence[Candidate]) -> bool:
@@ -264,25 +269,29 @@ class PlanSearch:
             last_index = chosen[-1].index if chosen else -1
             left = self._capacity - cost
             lacks = self._lacks[flags] & (MUSIC | PREPARES)
-            for index in range(position, count):
+            index = position
+            while index < count:
                 if lacks:
                     bound = self._bound(flags, gained, index, room)
                 else:
                     bound = gained + sums[min(index + room, count)] - sums[index]
                 if bound < best.worth + 1:
                     break
+                self._steps.take()
                 candidate = ordered[index]
                 twin = self._twin_before[index]
-                if candidate.low_cost > left or (twin is not None and last_index < twin):
+                if twin is not None and last_index < twin:
+                    index = self._twins_end[index]
                     continue
-                self._steps.take()
-                self._grow(
-                    (*chosen, candidate),
-                    cost + candidate.low_cost,
-                    gained + candidate.gain,
-                    flags | candidate.flags,
-                    index + 1,
-                )
+                index += 1
+                if candidate.low_cost <= left:
+                    self._grow(
+                        (*chosen, candidate),
+                        cost + candidate.low_cost,
+                        gained + candidate.gain,
+                        flags | candidate.flags,
+                        index,
+                    )
         if (
             gained >= self._best.worth + 1
             and chosen
@@ -343,6 +352,17 @@ def _twins_before(ordered: Sequence[Candidate]) -> list[int | None]:
         if one.gain == other.gain and one.twin_key() == other.twin_key():
             twins[index + 1] = index
     return twins
+
+
+def _ends(twin_before: Sequence[int | None]) -> list[int]:
+    """For each position the one after the last of its twins."""
+    end = len(twin_before)
+    ends = [end] * end
+    for position in range(end - 1, -1, -1):
+        ends[position] = end
+        if twin_before[position] is None:
+            end = position
+    return ends
 
 
 def _best_from(ordered: Sequence[Candidate], wanted: int) -> list[float]:

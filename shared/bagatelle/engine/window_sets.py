@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from heapq import heappush, heapreplace
 from itertools import islice
+from math import fsum
 from typing import Final
 
 from bagatelle.engine.day_of_visits import Grounds, kept_legally
@@ -38,7 +39,7 @@ class _SetSearch:
         """Start from what must be kept."""
         start = self._ordered[: self._musts]
         cost = sum(map(_least_cost, start))
-        self._grow(self._musts, [task.index for task in start], cost, sum(task.gain for task in start))
+        self._grow(self._musts, [task.index for task in start], cost, fsum(task.gain for task in start))
 
     def found(self) -> list[frozenset[int]]:
         """The sets, best first."""
