@@ -1,6 +1,7 @@
 """Putting the answer together from what was computed."""
 
 from collections.abc import Iterable, Mapping
+from typing import Final
 
 from msgspec import Struct
 
@@ -34,6 +35,9 @@ from bagatelle.model.plan import (
 from bagatelle.model.request import CompressionRequest
 from bagatelle.model.text import Message
 from bagatelle.policy.table import Policy
+
+_TIME_LEFT_SECONDS: Final = 60
+"""Less than this at the end of a day is nothing to speak of."""
 
 
 class Made(Struct, frozen=True, kw_only=True):
@@ -194,6 +198,24 @@ def _warnings(made: Made) -> Iterable[Notice]:
     mode = made.solution.terms.problem.floor_mode
     if mode != "usual":
         yield Notice(code="floors-lowered", message=say(Message(f"engine.warning.floor-{mode}")))
+    if _ends_with_work_in_the_head(made):
+        yield Notice(code="enough-in-the-head", message=say(Message("engine.warning.enough-in-the-head")))
+
+
+def _ends_with_work_in_the_head(made: Made) -> bool:
+    """Whether time is left, and what is done in the head has all that a day may hold of it."""
+    solution = made.solution
+    left = solution.terms.problem.capacity_seconds - seconds_of_visits(solution.visits)
+    doses = [
+        (scale_of(made.items[task.id]), solution.doses[task.id])
+        for task in made.tasks
+        if task.in_the_head and task.id in solution.doses
+    ]
+    return (
+        left >= _TIME_LEFT_SECONDS
+        and bool(doses)
+        and all(units == scale.largest_units for scale, units in doses)
+    )
 
 
 def _cautions(made: Made, by_id: dict[str, SettledTask]) -> Iterable[Message]:

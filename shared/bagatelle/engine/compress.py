@@ -5,10 +5,11 @@ from collections.abc import Mapping
 from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
-from bagatelle.engine.adjusting import for_the_day, hold_study
+from bagatelle.engine.adjusting import for_the_day
 from bagatelle.engine.answer import Made, plan_of
 from bagatelle.engine.budget import Budget, budget_of
 from bagatelle.engine.ladder import build_ladder
+from bagatelle.engine.mental_work import hold_study
 from bagatelle.engine.nothing_fits import nothing_fits
 from bagatelle.engine.one_window import WindowSolver
 from bagatelle.engine.problem import Item

@@ -1,6 +1,6 @@
 """The form of a task on a day of thin walls, without the instrument, or with soreness.
 
-A task takes its plugin's soft form where that will do, else it is studied: the page alone, in the head. So no
+A task takes its plugin's soft form where that will do, else it is studied, in the head (see `study.py`). So no
 routine gives nothing. Either counts half.
 """
 
@@ -25,6 +25,11 @@ class Traits(Struct, frozen=True, kw_only=True, gc=False):
     loudness: Loudness
     needs_instrument: bool
 
+    @property
+    def rests_the_body(self) -> bool:
+        """Whether it is silent work that no hand, lip or voice does."""
+        return self.strain == "none" and self.loudness == "silent" and not self.needs_instrument
+
 
 def form_for(usual: Traits, exercise: Exercise | None, circumstances: Circumstances) -> tuple[Form, Traits]:
     """The first form that the circumstances allow, with its traits."""
@@ -38,18 +43,8 @@ def form_for(usual: Traits, exercise: Exercise | None, circumstances: Circumstan
     return "study", Traits(strain="none", loudness="silent", needs_instrument=False)
 
 
-def words_of_form(form: Form, words: Words, exercise: Exercise | None, title: str, wording: Wording) -> Words:
-    """The words of a form; what it does not say differently it says as usual."""
-    if form == "usual":
-        return words
-    if form == "study" or exercise is None:
-        return Words(
-            what="engine.study.what",
-            how="engine.study.how",
-            how_much="engine.study.how-much",
-            done_when="engine.study.done-when",
-            parameters={**words.parameters, "title": title},
-        )
+def words_of_soft_form(words: Words, exercise: Exercise, wording: Wording) -> Words:
+    """The words of a plugin's soft form; what it does not say differently it says as usual."""
     return Words(
         what=f"{exercise.id}.soft.what",
         how=f"{exercise.id}.soft.how",
@@ -70,8 +65,7 @@ def _soft_or(usual: str, soft: str, wording: Wording) -> str:
 
 def _allowed(traits: Traits, circumstances: Circumstances) -> bool:
     if circumstances.soreness:
-        # Only silent work that no hand, lip or voice does.
-        return traits.strain == "none" and traits.loudness == "silent" and not traits.needs_instrument
+        return traits.rests_the_body
     if not circumstances.instrument_at_hand and traits.needs_instrument:
         return False
     return not circumstances.quiet or traits.loudness in _QUIET

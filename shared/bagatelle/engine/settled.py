@@ -25,7 +25,7 @@ from bagatelle.model.vocabulary import (
 )
 
 Form = Literal["usual", "soft", "study"]
-"""As it is; as the plugin's soft form; or in the head, with the page alone."""
+"""As it is; as the plugin's soft form; or gone through in the head."""
 
 
 class Words(Struct, frozen=True, kw_only=True, gc=False):
@@ -77,6 +77,8 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     factors: Factors
     weight: float
     form: Form
+    in_the_head: bool = False
+    """Whether it is mental work: studied, or a soft form that rests the body."""
     words: Words
     exercise: Exercise | None
     filled_in: tuple[str, ...]

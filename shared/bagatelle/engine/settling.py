@@ -8,14 +8,15 @@ from msgspec import Struct
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.catalogue_task import settle_exercise
-from bagatelle.engine.form import Traits, form_for, words_of_form
+from bagatelle.engine.form import Traits, form_for, words_of_soft_form
 from bagatelle.engine.likely_exercises import exercise_findings
 from bagatelle.engine.own_task import likely_area, settle_own_task, settle_passages
 from bagatelle.engine.placing import PlacedTask
-from bagatelle.engine.proposals import proposal_for
+from bagatelle.engine.proposals import proposal_for, within
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import Form, SettledTask, SettledUnit, Words
 from bagatelle.engine.specificity import Say, area_finding, findings_of_own_task
+from bagatelle.engine.study import longest_study_seconds, studied_units, study_words, unit_of_proposal
 from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, need_factor, weight_of
 from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import Exercise
@@ -51,6 +52,8 @@ class _Body(Struct, frozen=True, kw_only=True, gc=False):
     concreteness: Concreteness
     usual_seconds: int
     units: tuple[SettledUnit, ...]
+    material: tuple[SettledUnit, ...]
+    """The same, or what is proposed where no passages are named."""
     words: Words
     filled_in: tuple[str, ...]
 
@@ -115,6 +118,7 @@ def _settle_own(
         concreteness=concreteness,
         usual_seconds=usual_seconds,
         units=own.units,
+        material=passages or (unit_of_proposal(within(proposal, _room(placed, known))),),
         words=own.words,
         filled_in=own.filled_in,
     )
@@ -135,6 +139,7 @@ def _settle_catalogue_task(
         concreteness=task.concreteness or found.exercise.concreteness,
         usual_seconds=seconds_of(placed.minutes),
         units=found.units,
+        material=found.units,
         words=found.words,
         filled_in=found.filled_in,
     )
@@ -177,14 +182,15 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         due_days=due_days,
         near=is_near(due_days, policy),
         usual_seconds=body.usual_seconds,
-        cap_seconds=_cap(exercise, form, policy),
-        units=_in_rotation_order(task_id, body.units, known.done_units),
+        cap_seconds=_cap(body, form, policy),
+        units=_in_rotation_order(task_id, _units(body, form), known.done_units),
         chunk_seconds=_chunk(placed, body, divisibility, policy),
-        set_up_seconds=_set_up(placed, exercise, policy),
+        set_up_seconds=_set_up_of_form(form, placed, exercise, policy),
         factors=factors,
         weight=weight_of(factors),
         form=form,
-        words=words_of_form(form, body.words, exercise, body.title, known.instruments.wording),
+        in_the_head=form != "usual" and traits.rests_the_body,
+        words=_words(body, form, known),
         exercise=exercise,
         filled_in=body.filled_in if task.stage else (*body.filled_in, "stage"),
         cautions=_cautions(exercise, form),
@@ -229,10 +235,23 @@ def _days_since(task_id: str, known: Known) -> int | None:
     return (day - last).days if last is not None and day is not None else None
 
 
-def _cap(exercise: Exercise | None, form: Form, policy: Policy) -> int | None:
+def _units(body: _Body, form: Form) -> tuple[SettledUnit, ...]:
+    return studied_units(body.material) if form == "study" else body.units
+
+
+def _words(body: _Body, form: Form, known: Known) -> Words:
     if form == "study":
-        return policy.mental_seconds
-    return exercise.daily_cap_seconds if exercise is not None else None
+        sore = known.request.circumstances.soreness
+        return study_words(body.words, body.area, body.title, sore=sore)
+    if form == "soft" and body.exercise is not None:
+        return words_of_soft_form(body.words, body.exercise, known.instruments.wording)
+    return body.words
+
+
+def _cap(body: _Body, form: Form, policy: Policy) -> int | None:
+    if form == "study":
+        return min(longest_study_seconds(body.material), policy.mental_seconds)
+    return body.exercise.daily_cap_seconds if body.exercise is not None else None
 
 
 def _chunk(placed: PlacedTask, body: _Body, divisibility: Divisibility, policy: Policy) -> int:
@@ -247,6 +266,12 @@ def _set_up(placed: PlacedTask, exercise: Exercise | None, policy: Policy) -> in
     if placed.task.set_up_seconds is not None:
         return placed.task.set_up_seconds
     return exercise.set_up_seconds if exercise is not None else policy.set_up_seconds
+
+
+def _set_up_of_form(form: Form, placed: PlacedTask, exercise: Exercise | None, policy: Policy) -> int:
+    """What is studied needs its page and no more."""
+    set_up = _set_up(placed, exercise, policy)
+    return min(set_up, policy.set_up_seconds) if form == "study" else set_up
 
 
 def _room(placed: PlacedTask, known: Known) -> int:

@@ -49,7 +49,8 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
         task.units[index % len(task.units)] for index in range(slot.first_unit, slot.first_unit + slot.units)
     ]
     different = {unit.id: unit for unit in played}
-    in_words = _catalogue_unit if task.exercise is not None else _unit_in_words
+    # What is studied has units of its own, made anew for each request.
+    in_words = _catalogue_unit if task.exercise is not None and task.form != "study" else _unit_in_words
     words = {name: in_words(unit, say) for name, unit in different.items()}
     labels = {name: detail.label for name, detail in words.items()}
     parameters = _parameters(task, different.values(), labels, slot.seconds)
@@ -68,11 +69,7 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
         how=say(Message(task.words.how, parameters)),
         how_much=_how_much(task, played, labels, parameters, say),
         done_when=say(Message(task.words.done_when, parameters)),
-        details=tuple(
-            words[name]
-            for name, unit in different.items()
-            if unit.detail is not None and task.form != "study"
-        ),
+        details=tuple(words[name] for name, unit in different.items() if unit.detail is not None),
         filled_in=task.filled_in,
         cautions=tuple(say(caution) for caution in cautions_of(task, cold=cold)),
         reasons=reasons_to_keep(task, say),
@@ -138,8 +135,7 @@ def _passes_of(
     """How often each passage is played, in as few words as will do."""
     passes = {unit.passes for unit in units}
     if len(passes) == 1:
-        text = "engine.own.passes" if len(units) == 1 else "engine.own.passes-of-each"
-        return _counted(text, "passes", passes.pop())
+        return _counted(_times_of(len(units)), "passes", passes.pop())
     return tuple(
         Message(
             "engine.own.passes-of",
@@ -156,14 +152,31 @@ def _how_much(
     parameters: Mapping[str, Value],
     say: Say,
 ) -> str:
-    base = Message(task.words.how_much, parameters)
     rounds, rest = divmod(len(played), len(labels))
+    if task.form == "study":
+        return say(_times_in_the_head(played, labels, rounds, rest))
+    base = Message(task.words.how_much, parameters)
     if (rounds == 1 and rest == 0) or not _counts_units(task):
         return say(base)
     if rest == 0:
         return say(_counted("engine.rounds.whole", "rounds", rounds, base=base))
     again = tuple(labels[unit.id] for unit in played[:rest])
     return say(_counted("engine.rounds.and-rest", "rounds", rounds, base=base, rest=again))
+
+
+def _times_in_the_head(
+    played: Sequence[SettledUnit], labels: Mapping[str, str], rounds: int, rest: int
+) -> Message:
+    """How often each is gone through: a unit is one time through, so rounds and times are one."""
+    base = _counted(_times_of(len(labels)), "passes", rounds)
+    if rest == 0:
+        return base
+    again = tuple(labels[unit.id] for unit in played[:rest])
+    return Message("engine.study.and-once-more", {"base": base, "rest": again})
+
+
+def _times_of(units: int) -> str:
+    return "engine.own.passes" if units == 1 else "engine.own.passes-of-each"
 
 
 def _counted(text: str, name: str, count: int, **parameters: Value) -> Message:
@@ -176,7 +189,5 @@ def _in_words(number: int) -> Message | int:
 
 
 def _counts_units(task: SettledTask) -> bool:
-    """Whether going round is something to count; a task of plain time, or studied, is not."""
-    return task.form != "study" and (
-        task.exercise is not None or task.words.how_much == "engine.own.how-much"
-    )
+    """Whether going round is something to count; a task of plain time is not."""
+    return task.exercise is not None or task.words.how_much == "engine.own.how-much"

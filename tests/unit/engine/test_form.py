@@ -50,7 +50,7 @@ def test_another_form_counts_half_and_says_so() -> None:
     plan = plan_of(request(own_task("waltz", 60), circumstances={"quiet": True}))
     assert plan.tasks[0].factors.circumstances == 0.5
     assert plan.steps[0].stands_in_for == "waltz"
-    assert "away from the instrument" in plan.steps[0].what
+    assert plan.steps[0].what == "Waltz, in the head: line 1"
 
 
 def test_what_is_studied_prepares_nobody() -> None:

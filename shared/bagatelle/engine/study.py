@@ -1,0 +1,82 @@
+"""The engine's own form of a task for a day on which it can't be played: gone through in the head.
+
+It is a dose of units like any other, by rotation and each with its tempo. A unit is one time through, so that
+what is studied can be as short as one passage; a step says how often.
+"""
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+from msgspec.structs import replace
+
+from bagatelle.engine.settled import SettledUnit, Words
+from bagatelle.engine.timing import UnitTime, time_of, timing_of_passage
+from bagatelle.model.exercise import OwnTaskProposal, PlainTiming
+from bagatelle.model.request import Passage
+from bagatelle.model.text import Message
+from bagatelle.model.vocabulary import MUSIC_AREAS, Area
+
+_LEAST_TIMES: Final = 2
+"""A day may always hold so many times through: once along the page, once without it."""
+_PROPOSED_UNIT: Final = "p1"
+"""As the passage is called that is proposed for a vague task."""
+
+
+def studied_units(played: Sequence[SettledUnit]) -> tuple[SettledUnit, ...]:
+    """The same units in the same order, each once through."""
+    return tuple(_once_through(unit) for unit in played)
+
+
+def longest_study_seconds(played: Sequence[SettledUnit]) -> int:
+    """How long all of it takes in the head, each unit as often as it is played in one round, at least twice.
+
+    Going round more often than that in the head holds nobody's attention (common practice, no source).
+    """
+    return sum(_once_through(unit).time.seconds * max(unit.passes, _LEAST_TIMES) for unit in played)
+
+
+def unit_of_proposal(proposal: OwnTaskProposal) -> SettledUnit:
+    """What is proposed for a task that names no passages, as the one unit that it is."""
+    passage = Passage(
+        id=_PROPOSED_UNIT,
+        label=proposal.label,
+        bars=proposal.bars,
+        bpm=proposal.bpm,
+        seconds=proposal.seconds,
+        passes=proposal.passes,
+    )
+    timing = timing_of_passage(passage) or PlainTiming(seconds=proposal.seconds or 1)
+    return SettledUnit(
+        id=_PROPOSED_UNIT,
+        label=Message(proposal.label),
+        time=time_of(timing),
+        passes=proposal.passes,
+        detail=Message("engine.own.tempo", {"bpm": proposal.bpm}) if proposal.bpm else None,
+    )
+
+
+def study_words(words: Words, area: Area, title: str, *, sore: bool) -> Words:
+    """The four answers for what is studied; of music, the learner's own manner is kept in mind."""
+    beat = Message("engine.study.beat-seen" if sore else "engine.study.beat")
+    how = f"engine.study.how.{area}"
+    parameters = {**words.parameters, "title": title, "beat": beat}
+    if area in MUSIC_AREAS and words.how == "engine.own.how":
+        parameters["base"] = Message(how, parameters)
+        how = "engine.study.in-mind"
+    return Words(
+        what="engine.study.what",
+        how=how,
+        how_much="engine.own.how-much",
+        done_when="engine.study.done-when",
+        parameters=parameters,
+    )
+
+
+def _once_through(unit: SettledUnit) -> SettledUnit:
+    """One pass, with its part of the pauses, in whole seconds rounded up."""
+    if unit.passes == 1:
+        return unit
+    seconds = math.ceil(unit.time.seconds / unit.passes)
+    music_seconds = round(unit.time.music_seconds / unit.passes, 3)
+    return replace(unit, time=UnitTime(seconds, music_seconds), passes=1)

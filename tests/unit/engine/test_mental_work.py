@@ -1,0 +1,101 @@
+"""Sharing out the work in the head, by examples that are worked by hand."""
+
+from bagatelle.model.plan import Plan
+from bagatelle.policy.table import Policy
+
+from tests.strategies import Sent, plan_of
+from tests.unit.engine.numbers import own_task, request
+
+TRAIN: Sent = {"instrument_at_hand": False, "minutes": 20}
+
+
+def reason_of(plan: Plan, task: str) -> str:
+    (left_out,) = [one for one in plan.left_out if one.task == task]
+    return left_out.reasons[0].because
+
+
+def codes(plan: Plan) -> set[str]:
+    return {notice.code for notice in plan.warnings}
+
+
+def test_the_texts_say_how_much_the_policy_holds() -> None:
+    assert Policy().mental_seconds == 20 * 60  # "20 minutes" stands in two reasons
+
+
+def test_scales_and_long_tones_are_left_to_a_day_with_the_instrument() -> None:
+    plan = plan_of(
+        request(
+            own_task("scales", 60, area="technique"),
+            own_task("tones", 60, area="tone"),
+            own_task("waltz", 60),
+            circumstances=TRAIN,
+        )
+    )
+    assert [step.task for step in plan.steps] == ["waltz"]
+    for task in ("scales", "tones"):
+        assert reason_of(plan, task) == "it trains touch and sound, and these are not done in the head"
+
+
+def test_scales_stay_where_there_is_nothing_else_or_they_are_pinned() -> None:
+    scales = own_task("scales", 60, area="technique")
+    assert [step.task for step in plan_of(request(scales, circumstances=TRAIN)).steps] == ["scales"]
+    pinned = plan_of(request(scales | {"pin": "always"}, own_task("waltz", 60), circumstances=TRAIN))
+    assert {step.task for step in pinned.steps} == {"scales", "waltz"}
+
+
+def test_what_is_due_sooner_gets_all_that_it_wants() -> None:
+    # Two times through 8 minutes are 16 of the 20; the four that are left are two times through the fugue.
+    fields: Sent = {"set_up_seconds": 0, "minutes": 30}
+    plan = plan_of(
+        request(
+            own_task("ballad", 480, due="2027-03-04", **fields),
+            own_task("fugue", 120, **fields),
+            own_task("march", 120, **fields),
+            own_task("toccata", 1260, **fields),
+            date="2027-03-01",
+            circumstances=TRAIN | {"minutes": 60},
+        )
+    )
+    allowed = {task.task: task.largest_seconds for task in plan.tasks if task.available}
+    assert allowed == {"ballad": 960, "fugue": 240}
+    assert reason_of(plan, "march") == "a day holds 20 minutes of work in the head, and others want them more"
+    assert reason_of(plan, "toccata").startswith("going through its next piece once takes longer than the 20")
+
+
+def test_a_step_says_which_how_often_and_that_its_end_is_the_end() -> None:
+    passages = [
+        {"id": "a", "label": "bars 1-8", "bars": 8, "bpm": 60, "passes": 2},
+        {"id": "b", "label": "bars 9-16", "bars": 8, "bpm": 96, "passes": 2},
+    ]
+    (step,) = plan_of(request(own_task("waltz") | {"passages": passages}, circumstances=TRAIN)).steps
+    assert step.what == "Waltz, in the head: bars 1-8 and bars 9-16"
+    assert step.how_much == "each two times through"
+    assert step.done_when.startswith("you have come to the end")
+    assert [detail.text for detail in step.details] == ["60 beats a minute", "96 beats a minute"]
+    assert step.seconds == 2 * (32 + 20)  # 8 bars of 4 beats at 60 and at 96 a minute
+
+
+def test_a_sore_hand_taps_nothing() -> None:
+    quiet, sore = (
+        plan_of(request(own_task("waltz", 60), circumstances=day)).steps[0].how
+        for day in ({"quiet": True}, {"soreness": True})
+    )
+    assert "tapped on the knee" in quiet
+    assert "tapped" not in sore
+
+
+def test_a_day_that_the_head_ends_early_says_so() -> None:
+    waltz = own_task("waltz", 60)
+    assert "enough-in-the-head" in codes(plan_of(request(waltz, circumstances={"quiet": True})))
+    assert "enough-in-the-head" not in codes(plan_of(request(waltz)))
+    full = own_task("waltz", 150, set_up_seconds=0)
+    assert "enough-in-the-head" not in codes(plan_of(request(full, circumstances={"quiet": True})))
+
+
+def test_a_soft_form_that_rests_the_body_counts_too() -> None:
+    octaves = {"id": "octaves", "exercise": "piano.octaves", "minutes": 40}
+    due = own_task("waltz", 480, due="2027-03-04", minutes=40, set_up_seconds=0)
+    plan = plan_of(
+        request(octaves, due, date="2027-03-01", instrument="piano", circumstances={"soreness": True})
+    )
+    assert sum(task.largest_seconds for task in plan.tasks if task.available) <= 20 * 60
