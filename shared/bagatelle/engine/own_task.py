@@ -4,6 +4,7 @@ What the learner left open is filled from the proposal for its area, and said to
 """
 
 from functools import lru_cache
+from typing import Final
 
 from msgspec import Struct
 
@@ -42,6 +43,9 @@ _AREA_WORDS: tuple[tuple[Area, tuple[str, ...]], ...] = (
     ),
 )
 """Words that give an area away in a title, in English. A piece can be called anything, so it is the rest."""
+
+OPEN_UNIT: Final = "time"
+"""The unit of a task that names no passages: one and the same for rotation, played or studied."""
 
 
 class OwnTask(Struct, frozen=True, kw_only=True, gc=False):
@@ -138,7 +142,7 @@ def _tempo(bpm: float) -> Message:
 def _plain_unit(usual_seconds: int, policy: Policy) -> SettledUnit:
     seconds = min(policy.own_unit_seconds, usual_seconds)
     return SettledUnit(
-        id="time",
+        id=OPEN_UNIT,
         label=Message("engine.own.time"),
         time=UnitTime(seconds, float(seconds)),
         passes=1,

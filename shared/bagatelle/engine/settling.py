@@ -185,7 +185,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         cap_seconds=_cap(body, form, policy),
         units=_in_rotation_order(task_id, _units(body, form), known.done_units),
         chunk_seconds=_chunk(placed, body, divisibility, policy),
-        set_up_seconds=_set_up_of_form(form, placed, exercise, policy),
+        set_up_seconds=_set_up(placed, exercise, policy),
         factors=factors,
         weight=weight_of(factors),
         form=form,
@@ -266,12 +266,6 @@ def _set_up(placed: PlacedTask, exercise: Exercise | None, policy: Policy) -> in
     if placed.task.set_up_seconds is not None:
         return placed.task.set_up_seconds
     return exercise.set_up_seconds if exercise is not None else policy.set_up_seconds
-
-
-def _set_up_of_form(form: Form, placed: PlacedTask, exercise: Exercise | None, policy: Policy) -> int:
-    """What is studied needs its page and no more."""
-    set_up = _set_up(placed, exercise, policy)
-    return min(set_up, policy.set_up_seconds) if form == "study" else set_up
 
 
 def _room(placed: PlacedTask, known: Known) -> int:

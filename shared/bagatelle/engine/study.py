@@ -10,6 +10,7 @@ from typing import Final
 
 from msgspec.structs import replace
 
+from bagatelle.engine.own_task import OPEN_UNIT
 from bagatelle.engine.settled import SettledUnit, Words
 from bagatelle.engine.timing import UnitTime, time_of, timing_of_passage
 from bagatelle.model.exercise import OwnTaskProposal, PlainTiming
@@ -19,8 +20,6 @@ from bagatelle.model.vocabulary import MUSIC_AREAS, Area
 
 _LEAST_TIMES: Final = 2
 """A day may always hold so many times through: once along the page, once without it."""
-_PROPOSED_UNIT: Final = "p1"
-"""As the passage is called that is proposed for a vague task."""
 
 
 def studied_units(played: Sequence[SettledUnit]) -> tuple[SettledUnit, ...]:
@@ -39,7 +38,7 @@ def longest_study_seconds(played: Sequence[SettledUnit]) -> int:
 def unit_of_proposal(proposal: OwnTaskProposal) -> SettledUnit:
     """What is proposed for a task that names no passages, as the one unit that it is."""
     passage = Passage(
-        id=_PROPOSED_UNIT,
+        id=OPEN_UNIT,
         label=proposal.label,
         bars=proposal.bars,
         bpm=proposal.bpm,
@@ -48,7 +47,7 @@ def unit_of_proposal(proposal: OwnTaskProposal) -> SettledUnit:
     )
     timing = timing_of_passage(passage) or PlainTiming(seconds=proposal.seconds or 1)
     return SettledUnit(
-        id=_PROPOSED_UNIT,
+        id=OPEN_UNIT,
         label=Message(proposal.label),
         time=time_of(timing),
         passes=proposal.passes,
