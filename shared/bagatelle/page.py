@@ -1,6 +1,6 @@
 """A plan as a readable page of plain text."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from itertools import groupby
 from textwrap import wrap
 from typing import Final
@@ -30,12 +30,14 @@ def _lines(plan: Plan) -> Iterable[str]:
     said = set(plan.cautions)
     number = 0
     before: Step | None = None
+    played: set[tuple[str | None, str]] = set()
     for position, steps in groupby(plan.steps, key=lambda step: step.window):
         yield from _window_heading(plan, position)
         for step in steps:
             number += 1
-            yield from _step(number, step, before, said)
+            yield from _step(number, step, _lead(step, before, played), said)
             before = step
+            played.update((step.task, unit) for unit in step.units)
     yield from _closing(plan)
 
 
@@ -48,10 +50,16 @@ def _window_heading(plan: Plan, position: int) -> Iterable[str]:
         yield _RULE
 
 
-def _step(number: int, step: Step, before: Step | None, said: set[str]) -> Iterable[str]:
-    lead = ""
-    if step.continues:
-        lead = "Then: " if before is not None and before.task == step.task else "Again: "
+def _lead(step: Step, before: Step | None, played: Collection[tuple[str | None, str]]) -> str:
+    """How a step that goes on with a task begins: at once, with what was played before, or with the rest."""
+    if not step.continues:
+        return ""
+    if before is not None and (before.task, before.window) == (step.task, step.window):
+        return "Then: "
+    return "Again: " if all((step.task, unit) in played for unit in step.units) else "More of: "
+
+
+def _step(number: int, step: Step, lead: str, said: set[str]) -> Iterable[str]:
     yield ""
     yield from _hanging(f"{number}. ", f"{lead}{step.what}  [about {_minutes(step.seconds)}]")
     for label, text in (("How", step.how), ("How much", step.how_much), ("Finished when", step.done_when)):
@@ -76,20 +84,24 @@ def _closing(plan: Plan) -> Iterable[str]:
     yield ""
     yield _RULE
     titles = {task.task: task.title for task in plan.tasks}
-    yield from _points(
-        "Left out today", [f"{titles[one.task]}: {one.reasons[0].because}" for one in plan.left_out]
-    )
+    yield from _points("Left out today", _left_out(plan, titles))
     yield from _points("Worth knowing", [notice.message for notice in plan.warnings])
     yield from _points("Still open", _open_questions(plan, titles))
     yield from _points("Yours to decide", [one.message for one in plan.stage_proposals])
-    if plan.toss_up:
-        yield "Another choice would be as good; this one is ready."
     if plan.ladder.lowest_ratio is not None and plan.ladder.mean_ratio is not None:
         yield from _hanging(
             "",
             f"The ladder, at each whole minute, beside the best plan for it: {plan.ladder.mean_ratio:.0%} "
             f"on average, {plan.ladder.lowest_ratio:.0%} at worst.",
         )
+
+
+def _left_out(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:
+    """What is left out for the same reason in one line."""
+    by_reason: dict[str, list[str]] = {}
+    for one in plan.left_out:
+        by_reason.setdefault(one.reasons[0].because, []).append(titles[one.task])
+    return (f"{'; '.join(left)}: {reason}" for reason, left in by_reason.items())
 
 
 def _open_questions(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:

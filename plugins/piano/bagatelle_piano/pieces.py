@@ -10,7 +10,6 @@ from bagatelle_piano.manner import (
     bar_timing,
     counted,
     manner,
-    number_said,
     passes_said,
     tempo,
     time_said,
@@ -71,19 +70,17 @@ def _tempos(passages: Sequence[Mapping[str, Any]]) -> dict[str, Value]:
 
 
 def _passes(passages: Sequence[Mapping[str, Any]]) -> dict[str, Value]:
-    """How many passes, of one passage and of several; if they vary, from how many to how many."""
+    """How many passes, of one passage and of several; if they vary, where to find them."""
     counts = [int(each["passes"]) for each in passages]
-    fewest, most = min(counts), max(counts)
+    most = max(counts)
     said = passes_said(most)
-    if fewest == most:
+    if min(counts) == most:
         plural: dict[str, Value] = {"count": most, "passes": said["passes"]}
         said["passes_here"] = Message("piano.passage.passes", plural)
         said["passes_each"] = Message("piano.passage.passes-each", plural)
     else:
         said["passes_here"] = Message("piano.passage.passes-vary")
-        said["passes_each"] = Message(
-            "piano.passage.passes-vary-each", {"fewest": number_said(fewest), "most": said["passes"]}
-        )
+        said["passes_each"] = Message("piano.passage.passes-vary-each")
     return said
 
 
@@ -91,7 +88,12 @@ def run_through(settings: Settings) -> Material:
     """One unit: the piece from beginning to end, as long as it lasts."""
     seconds = round(settings["minutes"] * _SECONDS_A_MINUTE)
     unit = Unit(id="whole", label=_piece_label(settings), timing=PlainTiming(seconds=seconds))
-    return Material(units=(unit,))
+    return Material(units=(unit,), parameters={"speed": _speed(settings)})
+
+
+def _speed(settings: Settings) -> Message:
+    bpm = settings["bpm"]
+    return Message("piano.run-through.speed") if bpm is None else tempo(settings["beat"], bpm)
 
 
 def _piece_label(settings: Settings) -> Message:

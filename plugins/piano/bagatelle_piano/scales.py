@@ -124,7 +124,17 @@ def minor_scales(settings: Settings) -> Material:
         for form in MINOR_FORMS
         if form in settings["forms"]
     )
-    return Material(units=units, parameters=manner(settings))
+    return Material(units=units, parameters=manner(settings) | {"same_fingers": _same_fingers(settings)})
+
+
+def _same_fingers(settings: Settings) -> Message:
+    """Say that a scale may show other fingers for the way down, where one of those asked for does."""
+    changes = any(
+        scale_fingering(spelling_name(fifths), form)[1]
+        for fifths in in_circle_order(settings["keys"], "minor")
+        for form in settings["forms"]
+    )
+    return Message("piano.same-fingers-unless-shown" if changes else "piano.same-fingers")
 
 
 def _scale_unit(fifths: int, form: Form, settings: Settings) -> Unit:

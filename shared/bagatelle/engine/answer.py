@@ -1,6 +1,6 @@
 """Putting the answer together from what was computed."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from msgspec import Struct
@@ -28,6 +28,7 @@ from bagatelle.model.plan import (
     PatchOperation,
     Plan,
     PolicyNumbers,
+    Step,
     TaskNumbers,
     UnitNumbers,
     WindowNumbers,
@@ -66,6 +67,7 @@ def plan_of(made: Made) -> Plan:
     slots = timetable_of(solution.visits, budget.windows, scales, policy)
     if made.request.circumstances.energy == "low":
         slots = with_short_start(slots, scales, policy.low_energy_first_seconds)
+    steps = steps_of(slots, by_id, made.say)
     other = others(problem, solution.certificate.worth, solution.doses, solution.solve_again, policy)
     return Plan(
         fingerprint=fingerprint_of(made.request, made.made_with),
@@ -84,7 +86,7 @@ def plan_of(made: Made) -> Plan:
             )
             for window in budget.windows
         ),
-        steps=steps_of(slots, by_id, made.say),
+        steps=steps,
         left_out=tuple(_left_out(made)),
         tasks=tuple(_task_numbers(task, made.items[task.id], problem) for task in made.tasks),
         rules=rule_reports(solution.doses, by_id, solution.terms, made.say),
@@ -94,7 +96,7 @@ def plan_of(made: Made) -> Plan:
         alternatives=other.alternatives,
         findings=(*made.reading.findings, *_pin_findings(made, by_id), *_shut_out_pin_findings(made)),
         warnings=(*made.reading.notices, *_warnings(made)),
-        cautions=tuple(made.say(caution) for caution in _cautions(made, by_id)),
+        cautions=tuple(made.say(caution) for caution in _cautions(made, by_id, steps)),
         stage_proposals=stage_proposals(made.request, made.reading.tasks, policy, made.say),
     )
 
@@ -218,7 +220,7 @@ def _ends_with_work_in_the_head(made: Made) -> bool:
     )
 
 
-def _cautions(made: Made, by_id: dict[str, SettledTask]) -> Iterable[Message]:
+def _cautions(made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step]) -> Iterable[Message]:
     """What concerns the day as a whole; what concerns one step travels with the step."""
     if made.request.circumstances.soreness:
         yield Message("engine.caution.soreness")
@@ -227,5 +229,10 @@ def _cautions(made: Made, by_id: dict[str, SettledTask]) -> Iterable[Message]:
         if not any(task.prepares for task in kept):
             yield Message("engine.caution.unprepared")
         yield Message("engine.caution.body")
-    if any(task.loudness == "loud" for task in kept):
-        yield Message("engine.caution.hearing")
+    loud = tuple(
+        str(number)
+        for number, step in enumerate(steps, start=1)
+        if step.task is not None and by_id[step.task].loudness == "loud"
+    )
+    if loud:
+        yield Message("engine.caution.hearing", {"steps": loud, "count": len(loud)})

@@ -116,7 +116,7 @@ def test_passages_hold_tempo_and_passes_each() -> None:
     assert [said("piano.passage", part, made, 3) for part in parts] == [
         "Rondo: bars 1-8 (the theme), bars 60-64 and the bar marked in pencil",
         "hands together, each at the tempo beside it",
-        "one to three passes, as beside each passage, mending in between what went wrong",
+        "the passes beside each passage, mending in between what went wrong",
         "the last pass of each passage is clean; if not, mark the bar and leave it for next time",
     ]
 
@@ -182,3 +182,29 @@ def test_what_is_said_of_two_keys_and_of_one() -> None:
         "four passes, a breath between",
         "the last pass is even and without a stumble; if not, mark the key and leave it for next time",
     ]
+
+
+def test_the_same_fingers_but_where_a_scale_asked_for_has_others_coming_down() -> None:
+    # The right hand of F sharp melodic minor goes up 2 3 1 2 3 4 1, the one of the natural minor comes down 3 4 1
+    # 2 3 1 2 in reverse (fingerings in general use, from memory); B has the same both ways.
+    both_ways = said("piano.minor-scale", "how", material("piano.minor-scale", keys=["B"]), 2)
+    changing = said("piano.minor-scale", "how", material("piano.minor-scale", keys=["B", "F#"]), 4)
+    harmonic = said(
+        "piano.minor-scale", "how", material("piano.minor-scale", keys=["F#"], forms=["harmonic"]), 1
+    )
+    assert "with the same fingers, legato" in both_ways
+    assert "with the same fingers except where shown, legato" in changing
+    assert "with the same fingers, legato" in harmonic
+
+
+@pytest.mark.parametrize(
+    ("settings", "speed"),
+    [
+        ({}, "the speed at which its hardest bar goes"),
+        ({"bpm": 66}, "crotchet = 66"),
+        ({"bpm": 46, "beat": "dotted-crotchet"}, "dotted crotchet = 46"),
+    ],
+)
+def test_a_run_through_leaves_no_speed_to_choose(settings: dict[str, object], speed: str) -> None:
+    made = material("piano.run-through", **settings)
+    assert said("piano.run-through", "how", made, 1) == f"at {speed}, without stopping whatever happens"

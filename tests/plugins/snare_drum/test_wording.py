@@ -9,6 +9,7 @@ import pytest
 from bagatelle.contract import Exercise, Material, Message, Value
 from bagatelle.wording import Wording, engine_texts
 from bagatelle_snare_drum.catalogue import instrument, texts
+from bagatelle_snare_drum.durations import exact_seconds
 from bagatelle_snare_drum.exercises.wording import in_words, lasting, tempo, times
 from bagatelle_snare_drum.plugin import bagatelle_material
 from bagatelle_snare_drum.rudiments import rudiments
@@ -253,3 +254,23 @@ def test_a_piece_on_the_drum_is_not_begun_cold() -> None:
     # Common practice, no source: two minutes of warm-up come before it. The engine puts one before what strains.
     pieces = [each for each in EXERCISES if each.area == "repertoire"]
     assert [each.strain for each in pieces] == ["moderate"]
+
+
+def test_a_warm_up_can_hold_doubles_that_quicken() -> None:
+    # Common practice, no source. Ten rounds of eight beats at 80 are a minute, whatever is played to them.
+    material = material_of("warm-up", patterns=["eight-on-a-hand", "doubled-doubles"])
+    assert [exact_seconds(unit.timing) for unit in material.units] == [60, 60]
+    shown = details(material)["doubled-doubles"].replace("\u00a0", " ")
+    assert shown.endswith(", half the time in quavers, then half in semiquavers, softly")
+    american = details(material, "en-US")["doubled-doubles"]
+    assert american.endswith(", half the time in eighth notes, then half in sixteenth notes, softly")
+
+
+def test_a_flam_without_an_accent_says_so() -> None:
+    shown = details(material_of("flams"))
+    assert {name: text.endswith(", no accent") for name, text in shown.items()} == {
+        "flam": True,
+        "flam-accent": False,
+        "flam-tap": True,
+        "flam-paradiddle": False,
+    }

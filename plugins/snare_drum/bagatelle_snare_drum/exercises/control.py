@@ -27,6 +27,7 @@ BEATS_PER_BAR: Final = 4
 WARM_UP_PATTERNS: Final[Mapping[str, str]] = {
     "eight-on-a-hand": "RRRRRRRR LLLLLLLL",
     "slow-doubles": "RRLL RRLL RRLL RRLL",
+    "doubled-doubles": "RRLL RRLL RRLL RRLL",
 }
 ACCENTS: Final = ("first", "second", "third", "fourth", "moving")
 ROLL_SHAPES: Final = ("steady", "crescendo", "diminuendo", "swell", "forte-piano")
@@ -36,7 +37,7 @@ DYNAMIC_SHAPES: Final = ("crescendo", "diminuendo", "swell", "sudden")
 
 class _WarmUpSettings(Struct, frozen=True, kw_only=True):
     surface: Surface
-    patterns: tuple[Literal["eight-on-a-hand", "slow-doubles"], ...]
+    patterns: tuple[Literal["eight-on-a-hand", "slow-doubles", "doubled-doubles"], ...]
     bpm: int
     rounds: int
 
@@ -88,7 +89,9 @@ class _SpeedSettings(Struct, frozen=True, kw_only=True):
 
 
 def warm_up(settings: Mapping[str, Any]) -> Material:
-    """Sixteen quavers a round, of eight on a hand or of slow doubles; one pattern is one unit.
+    """Rounds of sixteen quavers' length: eight on a hand, slow doubles, or doubles that go twice as fast halfway.
+
+    One pattern is one unit.
 
     :raises ValueError: where a unit's length is out of bounds.
     """
@@ -98,9 +101,7 @@ def warm_up(settings: Mapping[str, Any]) -> Material:
             id=pattern,
             label=Message(f"snare-drum.unit.{pattern}"),
             timing=NoteTiming(notes=16, notes_per_beat=2, bpm=chosen.bpm, passes=chosen.rounds),
-            detail=Message(
-                "snare-drum.detail.sticking", {"sticking": in_one_piece(sticking), "values": note_values(2)}
-            ),
+            detail=_warm_up_detail(pattern, in_one_piece(sticking)),
         )
         for pattern, sticking in WARM_UP_PATTERNS.items()
         if pattern in chosen.patterns
@@ -113,6 +114,13 @@ def warm_up(settings: Mapping[str, Any]) -> Material:
             "amount": lasting(exact_seconds(units[0].timing)),
         },
     )
+
+
+def _warm_up_detail(pattern: str, sticking: str) -> Message:
+    values: dict[str, Value] = {"sticking": sticking, "values": note_values(2)}
+    if pattern == "doubled-doubles":
+        return Message("snare-drum.detail.sticking-in-halves", values | {"faster_values": note_values(4)})
+    return Message("snare-drum.detail.sticking", values)
 
 
 def single_strokes(settings: Mapping[str, Any]) -> Material:

@@ -87,8 +87,10 @@ def _as_shown(chosen: tuple[Rudiment, ...]) -> Message:
 
 
 def _sticking_detail(rudiment: Rudiment) -> Message:
+    # Among flams with an accent, one that has none is said to have none.
+    unaccented = rudiment.family == "flam" and not any(stroke.accent for stroke in strokes(rudiment.sticking))
     return Message(
-        "snare-drum.detail.sticking",
+        f"snare-drum.detail.sticking{'-unaccented' if unaccented else ''}",
         {"sticking": in_one_piece(rudiment.sticking), "values": _values(rudiment)},
     )
 

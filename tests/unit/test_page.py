@@ -1,0 +1,43 @@
+"""The page of text: how a step that goes on is led in, what is left out, ears."""
+
+import re
+
+from bagatelle.page import page_of
+
+from tests.strategies import Sent, plan_of
+from tests.unit.engine.numbers import own_task, request
+
+
+def page(*tasks: Sent, minutes: tuple[float, ...] = (5, 5)) -> str:
+    """The page of a day of so many windows, its lines joined."""
+    windows = [{"minutes": length} for length in minutes]
+    return re.sub(r"\s+", " ", page_of(plan_of(request(*tasks, circumstances={"windows": windows}))))
+
+
+NEVER = own_task("never", 60, minutes=100, pin="never")
+
+
+def test_other_units_of_a_task_are_more_of_it() -> None:
+    waltz = own_task("waltz", 250, 250, minutes=10, smallest_chunk_seconds=60)
+    assert "2. More of: Waltz: line 2" in page(waltz, NEVER)
+
+
+def test_the_same_units_come_again() -> None:
+    waltz = own_task("waltz", 250, minutes=10, smallest_chunk_seconds=60)
+    assert "2. Again: Waltz: line 1" in page(waltz, NEVER)
+
+
+def test_what_is_left_out_for_one_reason_shares_a_line() -> None:
+    never = (own_task(name, 60, pin="never") for name in ("march", "polka", "waltz"))
+    text = page(own_task("tango", 60), *never)
+    assert "Left out today - March; Polka; Waltz: pinned: never on a short day" in text
+
+
+def test_ear_plugs_are_for_the_loud_steps_by_number() -> None:
+    loud = own_task("fanfare", 100, loudness="loud", minutes=5)
+    quiet = own_task("lullaby", 100, loudness="soft", minutes=5)
+    text = page(quiet, loud, NEVER)
+    (number,) = re.findall(r"(\d)\. (?:\w+ of: |Again: |Then: )?Fanfare", text)
+    assert f"Ear plugs in for step {number}; with ringing or muffled ears" in text
+    both = page(loud, own_task("galop", 100, loudness="loud", minutes=5), NEVER)
+    assert "Ear plugs in for steps 1 and 2; with ringing" in both
