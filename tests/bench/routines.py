@@ -75,7 +75,7 @@ def _task(random: Random, place: int, exercises: tuple[Exercise, ...]) -> dict[s
 
 def _settings(random: Random, exercise: Exercise) -> dict[str, Any]:
     settings: dict[str, Any] = {}
-    if "bpm" in exercise.defaults:
+    if exercise.defaults.get("bpm") is not None:
         settings["bpm"] = min(exercise.defaults["bpm"], random.choice(TEMPI))
     if exercise.id == "piano.major-scale":
         settings["keys"] = random.sample(KEYS, random.randint(2, len(KEYS)))

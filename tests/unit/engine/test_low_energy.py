@@ -13,7 +13,7 @@ def test_high_strain_is_left_out_though_it_is_worth_more() -> None:
     plan = plan_of(request(octaves, new) | LOW)
     assert "octaves" not in {step.task for step in plan.steps}
     (left_out,) = (each for each in plan.left_out if each.task == "octaves")
-    assert left_out.reasons[0].because == "it strains most, and there is little energy today"
+    assert left_out.reasons[0].because == "the most strain, and there is little energy today"
     assert "octaves" not in {rung.task for rung in plan.ladder.rungs}
 
 

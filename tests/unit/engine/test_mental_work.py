@@ -33,7 +33,7 @@ def test_scales_and_long_tones_are_left_to_a_day_with_the_instrument() -> None:
     )
     assert [step.task for step in plan.steps] == ["waltz"]
     for task in ("scales", "tones"):
-        assert reason_of(plan, task) == "it trains touch and sound, and these are not done in the head"
+        assert reason_of(plan, task) == "touch and sound, which are not trained in the head"
 
 
 def test_scales_stay_where_there_is_nothing_else_or_they_are_pinned() -> None:
