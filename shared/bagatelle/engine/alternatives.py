@@ -10,7 +10,7 @@ from bagatelle.engine.problem import Item, Problem
 from bagatelle.model.plan import Alternative
 from bagatelle.policy.table import Policy
 
-ALTERNATIVE_STEPS = 10_000
+ALTERNATIVE_STEPS = 400
 
 
 class OtherPlan(Struct, frozen=True, kw_only=True):

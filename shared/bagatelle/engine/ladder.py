@@ -26,6 +26,9 @@ MOST_MINUTES_MEASURED: Final = 240
 MOST_TASKS_MEASURED: Final = 4800
 """Minutes times tasks."""
 _PREPARED_STEPS: Final = 5_000
+_PREPARED_STEPS_LONG: Final = 150
+"""Of budgets that hold many tasks: the best plan is found early, and to prove it takes most of the steps."""
+_LONG_TASKS: Final = 3
 _MEASURE_STEPS: Final = 4_000
 _BEYOND: Final = (2 / 3, 5 / 6)
 """Shares of the usual time, over a half, that shape the order of the upper rungs."""
@@ -141,7 +144,8 @@ def _prepared_budgets(routine: Routine, usual_seconds: int) -> list[int]:
 
 def _prepare(solver: WindowSolver, usual_seconds: int) -> Iterable[Prepared]:
     for budget in _prepared_budgets(solver.routine, usual_seconds):
-        solved = solver.solve(budget, step_limit=_PREPARED_STEPS)
+        few = task_limit(budget, solver.routine.policy) < _LONG_TASKS
+        solved = solver.solve(budget, step_limit=_PREPARED_STEPS if few else _PREPARED_STEPS_LONG)
         if solved is not None:
             mode = solved.terms.problem.floor_mode
             yield Prepared(budget_seconds=budget, floor_mode=mode, optimum=solved.optimum)

@@ -29,7 +29,8 @@ class WindowSolver:
         self.curves: Mapping[str, Curve] = curves_of(items, routine.policy.curve)
         self._wishes = Wishes(routine)
         self._log_price: float | None = None
-        self._solved: dict[tuple[int, int], WindowSolved | None] = {}
+        self._solved: dict[tuple[int, int], tuple[int, WindowSolved | None]] = {}
+        """Budget and capacity -> the step limit of the search, and what it found."""
 
     def solve(
         self, budget_seconds: int, *, step_limit: int, capacity_seconds: int | None = None
@@ -38,14 +39,16 @@ class WindowSolver:
 
         The capacity is the playing time of the budget in one window, where no other is given.
 
-        On the usual terms first: only where no plan is legal on them is it asked what has to give way. A budget
-        that was solved before is not solved again.
+        On the usual terms first: only where no plan is legal on them is it asked what has to give way. What was
+        proved before, or searched for as long, is not searched for again.
         """
         capacity = capacity_seconds or playing_seconds_of(budget_seconds, self.routine.policy)
         window = (budget_seconds, capacity)
-        if window not in self._solved:
-            self._solved[window] = self._solve(budget_seconds, capacity, step_limit)
-        return self._solved[window]
+        steps, solved = self._solved.get(window, (0, None))
+        if steps < step_limit and not (solved is not None and solved.optimum.proved):
+            solved = self._solve(budget_seconds, capacity, step_limit)
+            self._solved[window] = (step_limit, solved)
+        return solved
 
     def _solve(self, budget_seconds: int, capacity: int, step_limit: int) -> WindowSolved | None:
         solved = self._on(self._wishes.terms(budget_seconds, capacity), step_limit)

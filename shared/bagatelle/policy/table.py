@@ -70,7 +70,19 @@ class Policy(Struct, frozen=True, kw_only=True):
     playing_seconds: int = 1500
     rest_seconds: int = 300
     toss_up: float = 0.01
-    prepared_budgets_seconds: tuple[int, ...] = (300, 360, 420, 480, 600, 720, 900, 1200)
+    prepared_budgets_seconds: tuple[int, ...] = (
+        300,
+        360,
+        420,
+        480,
+        540,
+        600,
+        660,
+        720,
+        840,
+        900,
+        1200,
+    )
     likely_exercises: int = 3
     least_likeness: int = 60
     stage_met_days: int = 3
