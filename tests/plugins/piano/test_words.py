@@ -115,9 +115,10 @@ def test_passages_hold_tempo_and_passes_each() -> None:
     parts = ("what", "how", "how_much", "done_when")
     assert [said("piano.passage", part, made, 3) for part in parts] == [
         "Rondo: bars 1-8 (the theme), bars 60-64 and the bar marked in pencil",
-        "hands together, each at the tempo beside it",
+        "hands together, each at the tempo beside it, with dynamics, phrasing and pedal as marked",
         "the passes beside each passage, mending in between what went wrong",
-        "the last pass of each passage is clean; if not, mark the bar and leave it for next time",
+        "the last pass of each passage is clean, in time and with its dynamics; if not, mark the bar and leave it "
+        "for next time",
     ]
 
 
@@ -126,7 +127,9 @@ def test_passages_that_agree_say_tempo_and_passes_once() -> None:
         {"id": name, "label": name, "bars": 4, "beat": "minim", "bpm": 66, "passes": 2} for name in ("a", "b")
     ]
     made = material("piano.passage", passages=given)
-    assert said("piano.passage", "how", made, 2) == "hands together, minim = 66"
+    assert said("piano.passage", "how", made, 2) == (
+        "hands together, minim = 66, with dynamics, phrasing and pedal as marked"
+    )
     assert said("piano.passage", "how_much", made, 2) == (
         "two passes of each passage, mending in between what went wrong"
     )
