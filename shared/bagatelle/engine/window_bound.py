@@ -10,6 +10,7 @@ more by knowing sets of tasks only in the mean: it was tighter in 3 of the 34 ca
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
+from typing import TypeAlias
 
 from msgspec.structs import replace
 
@@ -19,7 +20,13 @@ from bagatelle.engine.visit_task import VisitTask
 _NEVER = 10**6
 
 
-def relaxed_problem(problem: Problem, tasks: Sequence[VisitTask], windows: Sequence[int]) -> Problem | None:
+VisitsKnown: TypeAlias = dict[tuple[str, int, int], list[int]]
+"""Id, largest number of units and seconds of a smallest visit -> what `visits_needed` said for these windows."""
+
+
+def relaxed_problem(
+    problem: Problem, tasks: Sequence[VisitTask], windows: Sequence[int], known: VisitsKnown
+) -> Problem | None:
     """One window with the capacity of all; None where a task that must be kept fits no window.
 
     Parameters
@@ -28,10 +35,12 @@ def relaxed_problem(problem: Problem, tasks: Sequence[VisitTask], windows: Seque
         The same items, as items and as tasks. The tasks' floors and largest doses are held to what can be laid.
     windows
         Playing seconds of each, in the order of the day.
+    known
+        Kept from search to search of the same windows; grows.
     """
     items = []
     for task in tasks:
-        visits = _visits_of_floor(task, windows)
+        visits = _visits_of_floor(task, windows, known)
         if visits > 0:
             items.append(_relaxed(task, visits) if visits > 1 else task.item)
         elif task.item.must:
@@ -39,11 +48,14 @@ def relaxed_problem(problem: Problem, tasks: Sequence[VisitTask], windows: Seque
     return replace(problem, items=tuple(items))
 
 
-def _visits_of_floor(task: VisitTask, windows: Sequence[int]) -> int:
+def _visits_of_floor(task: VisitTask, windows: Sequence[int], known: VisitsKnown) -> int:
     """How many visits the task needs at least; 0 where the windows hold no dose of it. Holds it to what they do."""
     if task.ends[task.low] + task.set_up <= max(windows):
         return 1
-    visits = visits_needed(task, windows)
+    key = (task.item.id, task.high, task.visit_seconds)
+    if key not in known:
+        known[key] = visits_needed(task, windows)
+    visits = known[key]
     doses = [units for units in range(task.low, task.high + 1) if visits[units] < _NEVER]
     if not doses:
         return 0
@@ -68,9 +80,13 @@ def visits_needed(task: VisitTask, windows: Sequence[int]) -> list[int]:
     needed = [0] + [_NEVER] * task.high
     for window in windows:
         room = window - task.set_up
+        if room < task.visit_seconds:
+            continue
         before = needed
         needed = list(before)
         for units in range(1, task.high + 1):
+            if needed[units] == 1:
+                continue
             # The visit begins after `first` to `last` units, so that it fits the window and is no smaller than
             # the smallest.
             first = bisect_left(ends, ends[units] - room)

@@ -18,7 +18,7 @@ from bagatelle.engine.layout import Laid, Visit
 from bagatelle.engine.problem import Problem
 from bagatelle.engine.search import Optimum, best_plan
 from bagatelle.engine.visit_task import VisitTask, price_of_set
-from bagatelle.engine.window_bound import relaxed_problem
+from bagatelle.engine.window_bound import VisitsKnown, relaxed_problem
 from bagatelle.engine.window_search import WindowSearch
 from bagatelle.engine.window_sets import promising_sets, smallest_sets
 
@@ -51,6 +51,7 @@ def plan_windows(
     task_limit: int | None = None,
     forbidden_set: frozenset[str] | None = None,
     searches: int = SEARCHES,
+    known: VisitsKnown | None = None,
 ) -> WindowsPlan | None:
     """A legal plan in several windows with its bound; None where none was found.
 
@@ -66,12 +67,14 @@ def plan_windows(
         As for `best_plan`.
     searches
         How many starting points are improved.
+    known
+        What earlier searches of the same problem and windows found of visits; grows.
     """
     limit = min(problem.duties.task_limit, task_limit or problem.duties.task_limit)
     tasks = tuple(
         VisitTask(index, item, problem, order_of(item.id)[0]) for index, item in enumerate(problem.items)
     )
-    relaxed = relaxed_problem(problem, tasks, windows)
+    relaxed = relaxed_problem(problem, tasks, windows, {} if known is None else known)
     if relaxed is None:
         return None
     optimum = best_plan(relaxed, step_limit=_BOUND_STEPS, task_limit=task_limit, forbidden_set=forbidden_set)
@@ -107,6 +110,7 @@ class SeveralWindows:
         self._problem = problem
         self._windows = windows
         self._order_of = order_of
+        self._known: VisitsKnown = {}
         self._others: dict[tuple[int | None, frozenset[str] | None], WindowsPlan | None] = {}
 
     def best(self) -> WindowsPlan | None:
@@ -115,7 +119,7 @@ class SeveralWindows:
         A search with fewer tasks, or for another set, may come by more than the first one did: then that is
         the plan, so that nothing better is offered beside it.
         """
-        plan = plan_windows(self._problem, self._windows, self._order_of)
+        plan = plan_windows(self._problem, self._windows, self._order_of, known=self._known)
         for _ in range(_SECOND_THOUGHTS):
             better = self._better(plan) if plan is not None else None
             if better is None:
@@ -144,6 +148,7 @@ class SeveralWindows:
                 task_limit=task_limit,
                 forbidden_set=forbidden_set,
                 searches=1,
+                known=self._known,
             )
         return self._others[asked]
 

@@ -53,7 +53,7 @@ def test_a_relaxed_task_pays_for_the_visits_of_its_floor() -> None:
     problem = problem_of(big, seconds=900)
     (task,) = tasks_of(problem)
     task.low = 5
-    relaxed = relaxed_problem(problem, (task,), (300, 300, 300))
+    relaxed = relaxed_problem(problem, (task,), (300, 300, 300), {})
     assert relaxed is not None
     # Five units need two visits; eight, the most that it has, fit two as well.
     assert relaxed.items[0].set_up_seconds == 60
