@@ -10,6 +10,8 @@ from typing import Any, Final
 from bagatelle import Instruments
 from bagatelle.model.exercise import Exercise
 
+from tests.seeded import seeded
+
 STAGES: Final = ("new", "learning", "refining", "refining", "maintaining", "maintaining")
 TEMPI: Final = (52, 56, 60, 63, 66, 69, 72, 76, 80, 84, 88, 92)
 KEYS: Final = ("C", "G", "D", "A", "F")
@@ -21,7 +23,7 @@ def generated_request(index: int, instruments: Instruments) -> dict[str, Any]:
 
     The day gives a quarter of the usual time, or some minutes, as many requests would say.
     """
-    random = Random(f"request {index}")  # noqa: S311 - wanted for being reproducible, nothing is secret
+    random = seeded(f"request {index}")
     instrument = instruments.instrument(INSTRUMENTS[index % len(INSTRUMENTS)])
     if instrument is None:
         raise LookupError(f"The {INSTRUMENTS[index % len(INSTRUMENTS)]} plugin is not installed.")

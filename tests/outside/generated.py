@@ -13,6 +13,8 @@ from bagatelle.engine.problem import Duties, Item, Problem
 from bagatelle.model.vocabulary import FloorMode
 from msgspec.structs import replace
 
+from tests.seeded import seeded
+
 CURVE: Final = 2.0
 
 # The factors that a weight is the product of.
@@ -27,7 +29,7 @@ HARD_EVERY: Final = 10
 
 def generated_problem(index: int) -> Problem:
     """The problem of that index, 0 or more: always the same one."""
-    random = Random(f"problem {index}")  # noqa: S311 - wanted for being reproducible, nothing is secret
+    random = seeded(f"problem {index}")
     if index % HARD_EVERY == HARD_EVERY - 1:
         make = HARD_KINDS[index // HARD_EVERY % len(HARD_KINDS)]
         return make(random)
@@ -36,7 +38,7 @@ def generated_problem(index: int) -> Problem:
 
 def typical_problem(index: int) -> Problem:
     """An ordinary routine of 8 to 24 tasks with every rule on, its usual floors, a budget of a usual kind."""
-    random = Random(f"typical {index}")  # noqa: S311 - wanted for being reproducible, nothing is secret
+    random = seeded(f"typical {index}")
     items = ordinary_items(random, random.randint(8, 24))
     usual = sum(item.usual_seconds for item in items)
     budget = random.choice((900, max(300, usual // 4), max(300, usual // 3), max(300, usual // 2)))

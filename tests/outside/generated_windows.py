@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from tests.outside.generated import CURVE, capacity_of_one_window, ordinary_items
 from tests.outside.options import seconds_by_units
+from tests.seeded import seeded
 
 MINUTES: Final = (4, 5, 6, 7, 8, 10, 10, 12, 12, 15, 15, 18, 20, 20, 25, 30, 40)
 MODERATE: Final = 2
@@ -60,7 +61,7 @@ class WindowsCase(Struct, frozen=True):
 
 def windows_case(index: int) -> WindowsCase:
     """The case of that index: 3 to 8 windows, 8 to 30 tasks, every rule on, the usual floors."""
-    random = Random(f"windows {index}")  # noqa: S311 - wanted for being reproducible, nothing is secret
+    random = seeded(f"windows {index}")
     items = ordinary_items(random, random.randint(8, 30))
     windows = [60 * random.choice(MINUTES) for _ in range(random.randint(3, 8))]
     if not any(item.prepares for item in items):

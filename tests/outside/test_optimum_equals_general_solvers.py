@@ -5,8 +5,6 @@ problems are enumerated as well (`brute_force.py`). Compared are worths, recompu
 chosen doses; which of several best plans a solver picks is its own affair.
 """
 
-from random import Random
-
 import pytest
 from bagatelle.engine.problem import Duties, Item, Problem, worth_of
 from bagatelle.engine.search import best_plan
@@ -17,6 +15,7 @@ from tests.outside import cp_sat, highs
 from tests.outside.brute_force import best_worth, count_of_plans
 from tests.outside.generated import CURVE, generated_problem, near_identical_problem, typical_problem
 from tests.outside.options import seconds_of_dose, what_is_wrong
+from tests.seeded import seeded
 
 NORMAL_RUN = range(50)
 SLOW_RUN = range(50, 350)
@@ -110,7 +109,7 @@ def test_search_that_is_cut_off_does_not_say_that_no_plan_is_legal() -> None:
 @pytest.mark.parametrize("seed", [0, 1, 2, 3, 4, 5, 18, 19, 171, 263, 383])
 def test_worth_and_bound_enclose_what_is_too_hard_to_prove(seed: int) -> None:
     """Two dozen tasks that hardly differ: neither the engine nor CP-SAT ends on all of these."""
-    problem = near_identical_problem(Random(f"_near_identical {seed}"))  # noqa: S311 - reproducible, not secret
+    problem = near_identical_problem(seeded(f"_near_identical {seed}"))
     found = best_plan(problem)
     assert found is not None
     worth, bound = cp_sat.Model(problem).enclose(deterministic_seconds=5)

@@ -4,7 +4,7 @@ These types are the wire format of `POST /v1/forecasts`. Routine, circumstances,
 compression. Unknown fields are refused.
 """
 
-from datetime import date as Date  # noqa: N812 - the field is called date, and a class body shadows it
+import datetime as dt
 from typing import Annotated, Literal
 
 from msgspec import UNSET, Meta, Struct, UnsetType
@@ -33,7 +33,7 @@ UnitCount = Annotated[int, Meta(ge=0)]
 class KnownDay(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """What one day of the stretch gives, where it is known beforehand."""
 
-    date: Date
+    date: dt.date
     kind: DayKind
     """`usual`: the whole routine. `short`: the short-day plan of the circumstances. `no-time`: nothing."""
     circumstances: Circumstances = Circumstances()
@@ -77,7 +77,7 @@ class ForecastRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_only=T
 
     routine: Routine
     instrument: Annotated[str, Meta(max_length=64)] | None = None
-    date: Date
+    date: dt.date
     """The first day of the stretch."""
     days: Annotated[int, Meta(ge=1, le=DAYS_LIMIT)]
     """How many days the stretch has."""
@@ -194,7 +194,7 @@ class VariantForecast(Struct, frozen=True, kw_only=True):
 class ForecastDay(Struct, frozen=True, kw_only=True):
     """One day of the stretch."""
 
-    date: Date
+    date: dt.date
     kind: DayKind
     drawn: Annotated[int, Meta(ge=0)] | None
     """Position of its kind in the distribution, from 0; null where it was not drawn."""
@@ -216,7 +216,7 @@ class Forecast(Struct, frozen=True, kw_only=True):
     made_with: MadeWith
     assumptions: tuple[str, ...]
     """What it takes for granted, in sentences."""
-    date: Date
+    date: dt.date
     days: Annotated[int, Meta(ge=1, le=DAYS_LIMIT)]
     usual_days: DayCount
     short_days: DayCount

@@ -1,6 +1,6 @@
 """What is answered: the plan, with every number that the solver saw."""
 
-from datetime import date as Date  # noqa: N812 - as in the request
+import datetime as dt
 from typing import Annotated, Any, Literal
 
 from msgspec import UNSET, Meta, Struct, UnsetType
@@ -242,7 +242,7 @@ class StageProposal(Struct, frozen=True, kw_only=True, gc=False):
     stage: Stage
     """As the routine has it."""
     next_stage: Stage
-    met_on: Annotated[tuple[Date, ...], Meta(min_length=1)]
+    met_on: Annotated[tuple[dt.date, ...], Meta(min_length=1)]
     """The evidence, oldest first: the last days on which it was said whether the finish line was met. On each
     of them it was."""
     message: str

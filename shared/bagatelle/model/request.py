@@ -5,7 +5,7 @@ These types are the wire format too: the same structures stand in a routine file
 Unknown fields are refused.
 """
 
-from datetime import date as Date  # noqa: N812 - the field is called date, and a class body shadows it
+import datetime as dt
 from typing import Annotated, Any
 
 from msgspec import Meta, Struct
@@ -83,11 +83,11 @@ class Task(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=Fal
     settings: dict[str, Any] = {}
     area: Area | None = None
     stage: Stage | None = None
-    stage_since: Date | None = None
+    stage_since: dt.date | None = None
     """The day from which the stage was set. What was done before it is no evidence for the next stage."""
     minutes: Minutes | None = None
     """Usual minutes of playing; set-up comes on top."""
-    due: Date | None = None
+    due: dt.date | None = None
     cadence_days: Annotated[int, Meta(ge=1, le=365)] | None = None
     pin: Pin = "auto"
     passages: Annotated[tuple[Passage, ...], Meta(max_length=PASSAGES_LIMIT)] = ()
@@ -143,7 +143,7 @@ class HistoryEntry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True
     """What was done of one task on one day."""
 
     task: Id
-    date: Date
+    date: dt.date
     seconds: Annotated[int, Meta(ge=0, le=86400)] = 0
     units: Annotated[tuple[Annotated[str, Meta(max_length=64)], ...], Meta(max_length=PASSAGES_LIMIT)] = ()
     """Whole units only; a unit that was begun and not ended does not count."""
@@ -167,7 +167,7 @@ class CompressionRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_onl
 
     routine: Routine
     instrument: Annotated[str, Meta(max_length=64)] | None = None
-    date: Date | None = None
+    date: dt.date | None = None
     """The day of the plan. Needed where anything is due, or where a history is given."""
     locale: Annotated[str, Meta(pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$(?!\n)", max_length=6)] = "en-GB"
     learner: Learner = Learner()
