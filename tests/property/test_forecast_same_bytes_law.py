@@ -1,15 +1,12 @@
 """The same forecast request gives the same bytes, in this process and in another, however its days are listed."""
 
-import os
-import subprocess
-import sys
-
 import msgspec
 from bagatelle import forecast
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.forecast_strategies import forecast_request_of, forecast_requests
+from tests.other_process import lines_of_another_process
 from tests.strategies import Sent, instruments
 
 ANSWER_EACH_LINE = """
@@ -34,11 +31,5 @@ def test_twice_and_with_known_days_in_another_order(sent: Sent) -> None:
 @settings(max_examples=3)
 @given(st.lists(forecast_requests(), min_size=4, max_size=8), st.integers(1, 4_000_000_000))
 def test_in_another_process_with_another_hash_seed(sent: list[Sent], seed: int) -> None:
-    done = subprocess.run(
-        [sys.executable, "-c", ANSWER_EACH_LINE],
-        input=b"\n".join(msgspec.json.encode(each) for each in sent),
-        env=os.environ | {"PYTHONHASHSEED": str(seed)},
-        capture_output=True,
-        check=True,
-    )
-    assert done.stdout.splitlines() == [answer_bytes(each) for each in sent]
+    answers = lines_of_another_process(ANSWER_EACH_LINE, map(msgspec.json.encode, sent), seed)
+    assert answers == [answer_bytes(each) for each in sent]

@@ -1,15 +1,12 @@
 """The same request and the same versions give the same bytes, in this process and in another."""
 
-import os
-import subprocess
-import sys
-
 import msgspec
 from bagatelle import compress, load_instruments
 from bagatelle.model.errors import BagatelleError
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.other_process import lines_of_another_process
 from tests.strategies import Sent, instruments, request_of, requests
 
 ANSWER_EACH_LINE = """
@@ -40,14 +37,8 @@ def test_twice_in_one_process(sent: Sent) -> None:
 @settings(max_examples=3)
 @given(st.lists(requests(measured=True), min_size=4, max_size=8), st.integers(1, 4_000_000_000))
 def test_in_another_process_with_another_hash_seed(sent: list[Sent], seed: int) -> None:
-    done = subprocess.run(
-        [sys.executable, "-c", ANSWER_EACH_LINE],
-        input=b"\n".join(msgspec.json.encode(each) for each in sent),
-        env=os.environ | {"PYTHONHASHSEED": str(seed)},
-        capture_output=True,
-        check=True,
-    )
-    assert done.stdout.splitlines() == [answer_bytes(each) for each in sent]
+    answers = lines_of_another_process(ANSWER_EACH_LINE, map(msgspec.json.encode, sent), seed)
+    assert answers == [answer_bytes(each) for each in sent]
 
 
 @given(requests())
