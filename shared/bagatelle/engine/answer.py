@@ -1,20 +1,18 @@
 """Putting the answer together from what was computed."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from msgspec import Struct
 
 from bagatelle.engine.alternatives import others
-from bagatelle.engine.budget import Budget
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
+from bagatelle.engine.planned_day import PlannedDay
 from bagatelle.engine.problem import Item, Problem, floor_units, scale_of
-from bagatelle.engine.reading import Reading
 from bagatelle.engine.reasons import Verdicts, reasons_to_leave
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.solving import Solution
 from bagatelle.engine.specificity import Say
 from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
@@ -45,14 +43,7 @@ class Made(Struct, frozen=True, kw_only=True):
     """Everything that was computed for one request."""
 
     request: CompressionRequest
-    reading: Reading
-    policy: Policy
-    budget: Budget
-    tasks: tuple[SettledTask, ...]
-    """In the order of the routine; the stand-in first, where there is one."""
-    items: Mapping[str, Item]
-    """What the solver saw of each task, by id; of those too that were shut out before it."""
-    solution: Solution
+    day: PlannedDay
     ladder: Ladder
     made_with: MadeWith
     say: Say
@@ -60,9 +51,10 @@ class Made(Struct, frozen=True, kw_only=True):
 
 def plan_of(made: Made) -> Plan:
     """The plan as it is answered."""
-    solution, budget, policy = made.solution, made.budget, made.policy
+    day = made.day
+    solution, budget, policy = day.solution, day.budget, day.policy
     problem = solution.terms.problem
-    by_id = {task.id: task for task in made.tasks}
+    by_id = {task.id: task for task in day.tasks}
     scales = {item.id: scale_of(item) for item in problem.items}
     slots = timetable_of(solution.visits, budget.windows, scales, policy)
     if made.request.circumstances.energy == "low":
@@ -88,16 +80,16 @@ def plan_of(made: Made) -> Plan:
         ),
         steps=steps,
         left_out=tuple(_left_out(made)),
-        tasks=tuple(_task_numbers(task, made.items[task.id], problem) for task in made.tasks),
+        tasks=tuple(_task_numbers(task, day.items[task.id], problem) for task in day.tasks),
         rules=rule_reports(solution.doses, by_id, solution.terms, made.say),
         ladder=made.ladder,
         certificate=solution.certificate,
         toss_up=other.toss_up,
         alternatives=other.alternatives,
-        findings=(*made.reading.findings, *_pin_findings(made, by_id), *_shut_out_pin_findings(made)),
-        warnings=(*made.reading.notices, *_warnings(made)),
+        findings=(*day.reading.findings, *_pin_findings(made, by_id), *_shut_out_pin_findings(made)),
+        warnings=(*day.reading.notices, *_warnings(made)),
         cautions=tuple(made.say(caution) for caution in _cautions(made, by_id, steps)),
-        stage_proposals=stage_proposals(made.request, made.reading.tasks, policy, made.say),
+        stage_proposals=stage_proposals(made.request, day.reading.tasks, policy, made.say),
     )
 
 
@@ -112,17 +104,17 @@ def _policy_numbers(policy: Policy) -> PolicyNumbers:
 
 
 def _left_out(made: Made) -> Iterable[LeftOut]:
-    kept = [task for task in made.tasks if task.id in made.solution.doses]
+    kept = [task for task in made.day.tasks if task.id in made.day.solution.doses]
     verdicts = Verdicts(
-        problem=made.solution.terms.problem,
+        problem=made.day.solution.terms.problem,
         kept=len(kept),
         rivals=tuple(task.factors for task in kept if not task.prepares),
-        longest_window_seconds=max(window.playing_seconds for window in made.budget.windows),
+        longest_window_seconds=max(window.playing_seconds for window in made.day.budget.windows),
     )
-    for task in made.tasks:
-        if task.id not in made.solution.doses and not task.stand_in:
+    for task in made.day.tasks:
+        if task.id not in made.day.solution.doses and not task.stand_in:
             yield LeftOut(
-                task=task.id, reasons=reasons_to_leave(task, made.items[task.id], verdicts, made.say)
+                task=task.id, reasons=reasons_to_leave(task, made.day.items[task.id], verdicts, made.say)
             )
 
 
@@ -160,14 +152,14 @@ def _task_numbers(task: SettledTask, item: Item, problem: Problem) -> TaskNumber
 
 
 def _pin_findings(made: Made, by_id: dict[str, SettledTask]) -> Iterable[Finding]:
-    for identifier in made.solution.terms.unmet_pins:
+    for identifier in made.day.solution.terms.unmet_pins:
         task = by_id[identifier]
         yield _pin_finding(made, task, Message("engine.finding.pin", {"title": task.title}))
 
 
 def _shut_out_pin_findings(made: Made) -> Iterable[Finding]:
     """One for each task that is pinned always and that the day or a limit shuts out before the search."""
-    for task in made.tasks:
+    for task in made.day.tasks:
         if task.pin == "always" and task.shut_out is not None:
             reason = Message(task.shut_out)
             yield _pin_finding(
@@ -187,7 +179,7 @@ def _pin_finding(made: Made, task: SettledTask, text: Message) -> Finding:
 
 
 def _warnings(made: Made) -> Iterable[Notice]:
-    say, budget, policy = made.say, made.budget, made.policy
+    say, budget, policy = made.say, made.day.budget, made.day.policy
     if budget.held:
         asked, planned = duration(budget.asked_seconds), duration(budget.seconds)
         text = Message("engine.warning.no-short-day", {"asked": asked, "planned": planned})
@@ -197,7 +189,7 @@ def _warnings(made: Made) -> Iterable[Notice]:
         yield Notice(
             code="share-over-a-third", message=say(Message("engine.warning.share", {"percent": percent}))
         )
-    mode = made.solution.terms.problem.floor_mode
+    mode = made.day.solution.terms.problem.floor_mode
     if mode != "usual":
         yield Notice(code="floors-lowered", message=say(Message(f"engine.warning.floor-{mode}")))
     if _ends_with_work_in_the_head(made):
@@ -206,11 +198,11 @@ def _warnings(made: Made) -> Iterable[Notice]:
 
 def _ends_with_work_in_the_head(made: Made) -> bool:
     """Whether time is left, and what is done in the head has all that a day may hold of it."""
-    solution = made.solution
+    solution = made.day.solution
     left = solution.terms.problem.capacity_seconds - seconds_of_visits(solution.visits)
     doses = [
-        (scale_of(made.items[task.id]), solution.doses[task.id])
-        for task in made.tasks
+        (scale_of(made.day.items[task.id]), solution.doses[task.id])
+        for task in made.day.tasks
         if task.in_the_head and task.id in solution.doses
     ]
     return (
@@ -224,7 +216,7 @@ def _cautions(made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step]) 
     """What concerns the day as a whole; what concerns one step travels with the step."""
     if made.request.circumstances.soreness:
         yield Message("engine.caution.soreness")
-    kept = [by_id[task] for task in made.solution.doses]
+    kept = [by_id[task] for task in made.day.solution.doses]
     if any(task.strains for task in kept):
         if not any(task.prepares for task in kept):
             yield Message("engine.caution.unprepared")

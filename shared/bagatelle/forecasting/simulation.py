@@ -9,7 +9,7 @@ from typing import Final
 from msgspec.structs import replace
 
 from bagatelle.catalogue.instruments import Instruments
-from bagatelle.engine.compress import plan_day
+from bagatelle.engine.planned_day import plan_day
 from bagatelle.engine.problem import scale_of
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import SettledTask
