@@ -17,7 +17,7 @@ from bagatelle.model.vocabulary import Area
 from bagatelle.wording.render import Wording, engine_texts
 
 MATERIAL_CACHE_SIZE: Final = 4096
-TITLE_INDEX_CACHE_SIZE: Final = 64
+_TITLE_INDEX_CACHE_SIZE: Final = 64
 
 
 class Instruments:
@@ -46,7 +46,7 @@ class Instruments:
         }
         # A pure function of its arguments, and a day's routines ask for the same things again and again.
         self._material = lru_cache(MATERIAL_CACHE_SIZE)(self._asked_material)
-        self._title_index = lru_cache(TITLE_INDEX_CACHE_SIZE)(self._made_title_index)
+        self._title_index = lru_cache(_TITLE_INDEX_CACHE_SIZE)(self._made_title_index)
 
     @classmethod
     def none(cls) -> "Instruments":

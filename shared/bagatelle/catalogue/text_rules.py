@@ -62,13 +62,17 @@ def check_names(instrument: Instrument, wording: Wording, faults: list[Fault]) -
         _check_message(item, Message(identifier), wording, faults)
 
 
+def _plain_texts(exercise: Exercise, wording: Wording) -> tuple[str, ...]:
+    """Shown and looked up without any settings, so these can name no parameter."""
+    title, also_called = f"{exercise.id}.title", f"{exercise.id}.also_called"
+    return (title, also_called) if wording.has(also_called, LANGUAGE) else (title,)
+
+
 def check_exercise_texts(
     exercise: Exercise, material: Material | None, wording: Wording, faults: list[Fault]
 ) -> None:
     """Check that an exercise's texts are there and, given its material, that they and its units' render."""
-    # These are shown and looked up without any settings, so they can name no parameter.
-    plain = [f"{exercise.id}.title"]
-    plain += [name for name in (f"{exercise.id}.also_called",) if wording.has(name, LANGUAGE)]
+    plain = _plain_texts(exercise, wording)
     needed = [f"{exercise.id}.{part}" for part in ("what", "how", "how_much", "done_when")]
     if exercise.soft_form is not None:
         needed += [f"{exercise.id}.soft.{part}" for part in ("what", "how")]

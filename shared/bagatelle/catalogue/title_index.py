@@ -32,7 +32,7 @@ from bagatelle.model.exercise import Exercise
 from bagatelle.model.text import Message
 from bagatelle.wording.render import Wording
 
-TITLE_CACHE_SIZE: Final = 1024
+_TITLE_CACHE_SIZE: Final = 1024
 _OTHERS_WORD: Final = 50
 """What a word explains that only other exercises know."""
 _LEAST_DETAIL_LETTERS: Final = 3
@@ -98,7 +98,7 @@ class TitleIndex:
                 for word in name:
                     self._names_with[word].append((entry.exercise.id, number, len(name)))
         # Pure; and a forecast asks for the same titles day after day.
-        self._likely = lru_cache(TITLE_CACHE_SIZE)(self._looked_up)
+        self._likely = lru_cache(_TITLE_CACHE_SIZE)(self._looked_up)
 
     def words(self, text: str) -> Name:
         """The words of a text, folded as this index compares them."""

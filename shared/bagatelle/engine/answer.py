@@ -13,7 +13,6 @@ from bagatelle.engine.problem import Item, Problem, floor_units, scale_of
 from bagatelle.engine.reasons import Verdicts, reasons_to_leave
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.specificity import Say
 from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
 from bagatelle.engine.timetable import timetable_of, with_short_start
@@ -34,6 +33,7 @@ from bagatelle.model.plan import (
 from bagatelle.model.request import CompressionRequest
 from bagatelle.model.text import Message
 from bagatelle.policy.table import Policy
+from bagatelle.wording.render import Say
 
 _TIME_LEFT_SECONDS: Final = 60
 """Less than this at the end of a day is nothing to speak of."""

@@ -17,7 +17,7 @@ from bagatelle.model.exercise import Exercise, PlainTiming, Unit
 from bagatelle.model.request import Task
 from bagatelle.model.text import Message
 
-EXERCISES_KEPT: Final = 2048
+_EXERCISES_KEPT: Final = 2048
 """So many are kept with their settings, as the same come again with every day of a routine."""
 _CLOSE_MATCHES = 8
 
@@ -68,7 +68,7 @@ def exercise_with(instruments: Instruments, name: str, settings: Mapping[str, An
     return _exercise_with(instruments, name, msgspec.json.encode(settings, order="sorted"))
 
 
-@lru_cache(maxsize=EXERCISES_KEPT)
+@lru_cache(maxsize=_EXERCISES_KEPT)
 def _exercise_with(instruments: Instruments, name: str, settings: bytes) -> CatalogueTask:
     given = msgspec.json.decode(settings)
     wrong = instruments.settings_errors(name, given)
@@ -79,7 +79,7 @@ def _exercise_with(instruments: Instruments, name: str, settings: bytes) -> Cata
     return CatalogueTask(
         exercise=exercise,
         title=Message(f"{name}.title"),
-        units=tuple(settled_units(material.units)),
+        units=tuple(_settled_units(material.units)),
         words=Words(
             what=f"{name}.what",
             how=f"{name}.how",
@@ -104,7 +104,7 @@ def _in_own_words(found: CatalogueTask, task: Task) -> CatalogueTask:
     return replace(found, words=replace(words, parameters=parameters))
 
 
-def settled_units(units: Iterable[Unit]) -> Iterable[SettledUnit]:
+def _settled_units(units: Iterable[Unit]) -> Iterable[SettledUnit]:
     """The units of an exercise with their lengths."""
     for unit in units:
         passes = 1 if isinstance(unit.timing, PlainTiming) else unit.timing.passes

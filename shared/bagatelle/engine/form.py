@@ -10,8 +10,7 @@ from msgspec import Struct
 
 from bagatelle.engine.settled import Form, Words
 from bagatelle.model.exercise import Exercise
-from bagatelle.model.request import Circumstances
-from bagatelle.model.text import Message
+from bagatelle.model.request import Circumstances, Limits
 from bagatelle.model.vocabulary import Loudness, Strain
 from bagatelle.wording.render import FALLBACK_LANGUAGE, Wording
 
@@ -54,9 +53,10 @@ def words_of_soft_form(words: Words, exercise: Exercise, wording: Wording) -> Wo
     )
 
 
-def caution_of_soreness() -> Message:
-    """What is said with every plan of a day with soreness."""
-    return Message("engine.caution.soreness")
+def too_wide(exercise: Exercise, limits: Limits) -> bool:
+    """Whether it needs a wider stretch than the learner's hand should make."""
+    widest, needed = limits.widest_interval_semitones, exercise.widest_interval_semitones
+    return widest is not None and needed is not None and needed > widest
 
 
 def _soft_or(usual: str, soft: str, wording: Wording) -> str:

@@ -9,6 +9,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from bagatelle.catalogue.instruments import Instruments
+from bagatelle.engine.catalogue_task import exercise_with
+from bagatelle.engine.form import too_wide
 from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.title_settings import settings_said
 from bagatelle.model.errors import InvalidInputError
@@ -17,23 +19,29 @@ from bagatelle.model.plan import Finding, LikelyExercise, PatchOperation
 from bagatelle.model.request import CompressionRequest
 from bagatelle.model.text import Message
 from bagatelle.policy.table import Policy
+from bagatelle.wording.render import Say
 
 
 def exercise_findings(
-    task_id: str, placed: PlacedTask, request: CompressionRequest, instruments: Instruments, policy: Policy
+    task_id: str,
+    placed: PlacedTask,
+    request: CompressionRequest,
+    instruments: Instruments,
+    policy: Policy,
+    say: Say,
 ) -> tuple[Finding, ...]:
     """One finding with the likeliest exercises, or none where nothing is like the title."""
-    likely = tuple(_likely(placed, request, instruments, policy))
+    likely = tuple(_likely(placed, request, instruments, policy, say))
     if not likely:
         return ()
     titles = tuple(one.title for one in likely)
-    text = Message("engine.finding.exercise", {"title": _title(placed), "exercises": titles})
+    text = Message("engine.finding.exercise", {"title": placed.title, "exercises": titles})
     return (
         Finding(
             task=task_id,
             question="exercise",
             pointer=f"{placed.pointer}/{'tasks' if placed.alone else 'exercise'}",
-            message=instruments.wording.render(text, request.locale),
+            message=say(text),
             proposal=(),
             likely=likely,
         ),
@@ -41,11 +49,11 @@ def exercise_findings(
 
 
 def _likely(
-    placed: PlacedTask, request: CompressionRequest, instruments: Instruments, policy: Policy
+    placed: PlacedTask, request: CompressionRequest, instruments: Instruments, policy: Policy, say: Say
 ) -> Iterable[LikelyExercise]:
     if request.instrument is None or placed.task.passages:
         return
-    title = _title(placed)
+    title = placed.title
     index = instruments.title_index(request.instrument, request.locale)
     found = [
         one for one in index.likely(title, policy.least_likeness) if _may_be(one.exercise, placed, request)
@@ -56,7 +64,7 @@ def _likely(
         settings = said if _go_together(name, said, instruments) else {}
         yield LikelyExercise(
             exercise=name,
-            title=instruments.wording.render(Message(f"{name}.title"), request.locale),
+            title=say(Message(f"{name}.title")),
             likeness=one.likeness,
             proposal=tuple(_operations(placed, name, settings)),
         )
@@ -67,18 +75,14 @@ def _may_be(exercise: Exercise, placed: PlacedTask, request: CompressionRequest)
     area = placed.task.area or placed.block.area
     if area == "repertoire" and exercise.area != "repertoire":
         return False
-    widest = request.learner.limits.widest_interval_semitones
-    needed = exercise.widest_interval_semitones
-    return widest is None or needed is None or needed <= widest
+    return not too_wide(exercise, request.learner.limits)
 
 
 def _go_together(exercise: str, settings: dict[str, Any], instruments: Instruments) -> bool:
     if not settings:
         return True
-    if instruments.settings_errors(exercise, settings):
-        return False
     try:
-        instruments.material(exercise, instruments.complete_settings(exercise, settings))
+        exercise_with(instruments, exercise, settings)
     except InvalidInputError:
         # A title may name things that no exercise has at once; then its defaults are proposed.
         return False
@@ -95,7 +99,3 @@ def _operations(placed: PlacedTask, exercise: str, settings: dict[str, Any]) -> 
     named = {"id": block.id} if block.id is not None else {}
     task = {**named, "title": block.title, "minutes": placed.minutes, **said}
     yield PatchOperation(op="add", path=f"{placed.pointer}/tasks", value=[task])
-
-
-def _title(placed: PlacedTask) -> str:
-    return placed.task.title or placed.block.title

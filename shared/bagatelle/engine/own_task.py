@@ -75,7 +75,6 @@ def settle_own_task(
     """Units and words of a task of the learner's own, its passages settled before."""
     task = placed.task
     units = passages or (_plain_unit(usual_seconds, policy),)
-    title = task.title or placed.block.title
     given = {"passages": task.passages, "manner": task.manner, "done_when": task.done_when}
     filled_in = tuple([name for name, value in given.items() if not value])
     return OwnTask(
@@ -86,7 +85,7 @@ def settle_own_task(
             how_much="engine.own.how-much" if task.passages else "engine.own.how-much-open",
             done_when="engine.own.done-when" if task.done_when else proposal.done_when,
             parameters={
-                "title": title,
+                "title": placed.title,
                 "manner": task.manner or "",
                 "done_when": task.done_when or "",
                 "proposed": Message(proposal.label),
@@ -112,7 +111,7 @@ def settle_passages(placed: PlacedTask, errors: list[FieldError]) -> tuple[Settl
         seen.add(passage.id)
         timing = timing_of_passage(passage)
         if timing is not None:
-            units.append(_unit_of(passage, timing))
+            units.append(unit_of_passage(passage, timing))
         else:
             errors.append(
                 FieldError(
@@ -124,7 +123,8 @@ def settle_passages(placed: PlacedTask, errors: list[FieldError]) -> tuple[Settl
     return tuple(units)
 
 
-def _unit_of(passage: Passage, timing: Timing) -> SettledUnit:
+def unit_of_passage(passage: Passage, timing: Timing) -> SettledUnit:
+    """A passage as a unit, its passes in one."""
     return SettledUnit(
         id=passage.id,
         label=passage.label,

@@ -26,6 +26,11 @@ class PlacedTask(Struct, frozen=True, kw_only=True, gc=False):
     alone: bool
     """Whether it stands for a block that lists no tasks."""
 
+    @property
+    def title(self) -> str:
+        """Its own, else its block's."""
+        return self.task.title or self.block.title
+
 
 def place_tasks(routine: Routine, errors: list[FieldError]) -> list[PlacedTask]:
     """Every task of the routine in its order of listing; what is wrong is added to `errors`."""

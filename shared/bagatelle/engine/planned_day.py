@@ -14,7 +14,6 @@ from bagatelle.engine.problem import Item
 from bagatelle.engine.reading import Reading, read_request
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.solving import Solution, solve_day
-from bagatelle.engine.specificity import Say
 from bagatelle.engine.stand_in import stand_in_task
 from bagatelle.engine.terms import Routine
 from bagatelle.engine.windows import BodyOrder
@@ -22,6 +21,7 @@ from bagatelle.model.errors import NothingAllowedError, NotSpecificError
 from bagatelle.model.request import CompressionRequest
 from bagatelle.model.vocabulary import IN_HAND, STRAINS, Energy
 from bagatelle.policy.table import Policy, chosen_policy
+from bagatelle.wording.render import Say
 
 
 class PlannedDay(Struct, frozen=True, kw_only=True):

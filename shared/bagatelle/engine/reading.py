@@ -13,12 +13,13 @@ from bagatelle.engine.placing import PlacedTask, place_tasks, repeated_id
 from bagatelle.engine.rotation import last_done_tasks, last_done_units
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.settling import Known, settle_task
-from bagatelle.engine.specificity import Say, minutes_findings
+from bagatelle.engine.specificity import minutes_findings
 from bagatelle.model.errors import FieldError, InvalidInputError
 from bagatelle.model.plan import Finding, Notice
 from bagatelle.model.request import TASKS_LIMIT, CompressionRequest
 from bagatelle.model.text import Message
 from bagatelle.policy.table import Policy
+from bagatelle.wording.render import Say
 
 
 class Reading(Struct, frozen=True, kw_only=True):

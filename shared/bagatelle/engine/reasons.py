@@ -7,11 +7,11 @@ from msgspec import Struct
 
 from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.specificity import Say
 from bagatelle.engine.terms import least_cost, smallest_visit
 from bagatelle.model.plan import Factors, Reason
 from bagatelle.model.text import Message, Value
 from bagatelle.model.vocabulary import IN_HAND
+from bagatelle.wording.render import Say
 
 
 class Verdicts(Struct, frozen=True, kw_only=True):

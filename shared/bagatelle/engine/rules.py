@@ -3,10 +3,10 @@
 from collections.abc import Collection, Mapping
 
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.specificity import Say
 from bagatelle.engine.terms import Terms
 from bagatelle.model.plan import RuleReport
 from bagatelle.model.text import Message
+from bagatelle.wording.render import Say
 
 
 def rule_reports(

@@ -1,6 +1,7 @@
 """A task with nothing left to look up: what the rest of the engine works on."""
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Literal
 
 from msgspec import Struct
@@ -60,6 +61,8 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     title: str
     area: Area
     stage: Stage
+    stage_since: date | None = None
+    """The day on which it came to its stage, where the routine says so."""
     concreteness: Concreteness
     divisibility: Divisibility
     strain: Strain

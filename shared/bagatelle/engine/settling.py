@@ -8,14 +8,14 @@ from msgspec import Struct
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.catalogue_task import settle_exercise
-from bagatelle.engine.form import Traits, form_for, words_of_soft_form
+from bagatelle.engine.form import Traits, form_for, too_wide, words_of_soft_form
 from bagatelle.engine.likely_exercises import exercise_findings
 from bagatelle.engine.own_task import likely_area, settle_own_task, settle_passages
 from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.proposals import proposal_for, within
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import Form, SettledTask, SettledUnit, Words
-from bagatelle.engine.specificity import Say, area_finding, findings_of_own_task
+from bagatelle.engine.specificity import area_finding, findings_of_own_task
 from bagatelle.engine.study import longest_study_seconds, studied_units, study_words, unit_of_proposal
 from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, need_factor, weight_of
 from bagatelle.model.errors import FieldError
@@ -25,6 +25,7 @@ from bagatelle.model.request import CompressionRequest, Task
 from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Stage
 from bagatelle.policy.table import Policy
+from bagatelle.wording.render import Say
 
 _STAGE: Stage = "refining"
 """A task of a normal routine that names no stage is taken to be in hand."""
@@ -96,16 +97,18 @@ def _settle_own(
     task_id: str, placed: PlacedTask, passages: tuple[SettledUnit, ...], known: Known
 ) -> tuple[SettledTask, tuple[Finding, ...]]:
     task = placed.task
-    title = task.title or placed.block.title
     given_area = task.area or placed.block.area
-    area = given_area or likely_area(title)
+    area = given_area or likely_area(placed.title)
+    room_seconds = _room(placed, known)
     proposal = proposal_for(known.instruments, known.request.instrument, area)
-    findings = findings_of_own_task(task_id, placed, proposal, _room(placed, known), known.say)
+    if not passages:
+        proposal = within(proposal, room_seconds)
+    findings = findings_of_own_task(task_id, placed, proposal, room_seconds, known.say)
     # A task with open questions is planned as open, whatever it says of itself.
     concreteness: Concreteness = "open" if findings else task.concreteness or "exact"
     findings = (
         *findings,
-        *exercise_findings(task_id, placed, known.request, known.instruments, known.policy),
+        *exercise_findings(task_id, placed, known.request, known.instruments, known.policy, known.say),
     )
     if given_area is None:
         findings = (*findings, area_finding(task_id, placed, area, known.say))
@@ -114,11 +117,11 @@ def _settle_own(
     body = _Body(
         exercise=None,
         area=area,
-        title=title,
+        title=placed.title,
         concreteness=concreteness,
         usual_seconds=usual_seconds,
         units=own.units,
-        material=passages or (unit_of_proposal(within(proposal, _room(placed, known))),),
+        material=passages or (unit_of_proposal(proposal),),
         words=own.words,
         filled_in=own.filled_in,
     )
@@ -157,13 +160,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         concreteness=body.concreteness,
         pin=task.pin,
         need=_need(task_id, task, exercise, known),
-        circumstances=circumstances_factor(
-            traits.strain,
-            divisibility,
-            other_form=form != "usual",
-            circumstances=known.request.circumstances,
-            policy=policy,
-        ),
+        circumstances=_circumstances(traits, divisibility, form, known),
         policy=policy,
     )
     return SettledTask(
@@ -174,6 +171,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         title=body.title,
         area=body.area,
         stage=stage,
+        stage_since=task.stage_since,
         concreteness=body.concreteness,
         divisibility=divisibility,
         strain=traits.strain,
@@ -223,6 +221,16 @@ def _need(task_id: str, task: Task, exercise: Exercise | None, known: Known) -> 
         task.cadence_days or (exercise.cadence_days if exercise else None),
         _days_until(task.due, known.request.date),
         known.policy,
+    )
+
+
+def _circumstances(traits: Traits, divisibility: Divisibility, form: Form, known: Known) -> float:
+    return circumstances_factor(
+        traits.strain,
+        divisibility,
+        other_form=form != "usual",
+        circumstances=known.request.circumstances,
+        policy=known.policy,
     )
 
 
@@ -284,8 +292,6 @@ def _cautions(exercise: Exercise | None, form: Form) -> tuple[Message, ...]:
 def _shut_out(placed: PlacedTask, exercise: Exercise | None, known: Known) -> str | None:
     if placed.task.pin == "never":
         return "engine.reason.never"
-    widest = known.request.learner.limits.widest_interval_semitones
-    needed = exercise.widest_interval_semitones if exercise is not None else None
-    if widest is not None and needed is not None and needed > widest:
+    if exercise is not None and too_wide(exercise, known.request.learner.limits):
         return "engine.reason.limits"
     return None

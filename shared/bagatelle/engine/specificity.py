@@ -3,19 +3,17 @@
 An open question is a finding, with the place that would answer it and a JSON Patch that proposes an answer.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from typing import Any
 
 from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.placing import PlacedTask
-from bagatelle.engine.proposals import PROPOSED_SECONDS, passes_within, within
+from bagatelle.engine.proposals import passes_within
 from bagatelle.model.exercise import OwnTaskProposal
 from bagatelle.model.plan import Finding, PatchOperation
 from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import Area, Question
-
-Say = Callable[[Message], str]
-"""Puts a message into the words of the request's locale."""
+from bagatelle.wording.render import Say
 
 _PASSES = 3
 
@@ -38,20 +36,16 @@ def open_questions(placed: PlacedTask) -> tuple[Question, ...]:
 def findings_of_own_task(
     task_id: str, placed: PlacedTask, proposal: OwnTaskProposal, room_seconds: int, say: Say
 ) -> tuple[Finding, ...]:
-    """A finding for each open question, with a proposal whose pieces are no longer than the room."""
-    questions = open_questions(placed)
-    if not questions:
-        return ()
-    proposal = within(proposal, room_seconds)
+    """A finding for each open question; the proposal is cut to the room before, passes are cut to it here."""
     return tuple(
         Finding(
             task=task_id,
             question=question,
             pointer=pointer,
-            message=say(Message(f"engine.finding.{question}", {"title": _title(placed)})),
+            message=say(Message(f"engine.finding.{question}", {"title": placed.title})),
             proposal=operations,
         )
-        for question in questions
+        for question in open_questions(placed)
         for pointer, operations in [_answer(question, placed, proposal, room_seconds, say)]
     )
 
@@ -66,7 +60,7 @@ def area_finding(task_id: str, placed: PlacedTask, area: Area, say: Say) -> Find
         question="area",
         pointer=f"{owner}/area",
         message=say(
-            Message("engine.finding.area", {"title": _title(placed), "area": Message(f"engine.area.{area}")})
+            Message("engine.finding.area", {"title": placed.title, "area": Message(f"engine.area.{area}")})
         ),
         proposal=(PatchOperation(op="add", path=f"{placed.pointer}/area", value=area),),
     )
@@ -96,10 +90,6 @@ def minutes_findings(placed: Iterable[PlacedTask], say: Say) -> Iterable[Finding
         total = round(totals[position], 4)
         if minutes is not None and seconds_of(minutes) != seconds_of(total):
             yield minutes_finding(position, item.block.title, minutes, total, say)
-
-
-def _title(placed: PlacedTask) -> str:
-    return placed.task.title or placed.block.title
 
 
 def _answer(
@@ -135,7 +125,7 @@ def _passage(proposal: OwnTaskProposal, say: Say) -> dict[str, Any]:
     passage: dict[str, Any] = {"id": "p1", "label": say(Message(proposal.label)), "passes": proposal.passes}
     if proposal.bars is not None and proposal.bpm is not None:
         return passage | {"bars": proposal.bars, "bpm": proposal.bpm}
-    return passage | {"seconds": proposal.seconds or PROPOSED_SECONDS}
+    return passage | {"seconds": proposal.seconds}
 
 
 def _whole_task(placed: PlacedTask, proposal: OwnTaskProposal, say: Say) -> dict[str, Any]:

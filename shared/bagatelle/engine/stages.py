@@ -9,12 +9,12 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.specificity import Say
 from bagatelle.model.plan import PatchOperation, StageProposal
-from bagatelle.model.request import CompressionRequest, HistoryEntry, Task
+from bagatelle.model.request import CompressionRequest, HistoryEntry
 from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import STAGES
 from bagatelle.policy.table import Policy
+from bagatelle.wording.render import Say
 
 
 def stage_proposals(
@@ -34,12 +34,11 @@ def stage_proposals(
     said = days_said(request.history)
     if day is None or not said:
         return ()
-    stated = _stated(request)
     return tuple(
         _proposal(task, met_on, day, say)
         for task in tasks
-        if task.pointer in stated and task.stage != STAGES[-1]
-        for met_on in [evidence(said.get(task.id, {}), stated[task.pointer].stage_since, day, policy)]
+        if "stage" not in task.filled_in and task.stage != STAGES[-1]
+        for met_on in [evidence(said.get(task.id, {}), task.stage_since, day, policy)]
         if met_on
     )
 
@@ -76,16 +75,6 @@ def evidence(days: Mapping[date, bool], since: date | None, before: date, policy
         if len(met) >= policy.stage_met_days and (met[0] - day).days >= policy.stage_met_span_days:
             return tuple(reversed(met))
     return ()
-
-
-def _stated(request: CompressionRequest) -> dict[str, Task]:
-    """Tasks that state their stage, by their pointer."""
-    return {
-        f"/routine/blocks/{position}/tasks/{index}": task
-        for position, block in enumerate(request.routine.blocks)
-        for index, task in enumerate(block.tasks)
-        if task.stage is not None
-    }
 
 
 def _proposal(task: SettledTask, met_on: tuple[date, ...], day: date, say: Say) -> StageProposal:

@@ -6,10 +6,10 @@ from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.catalogue_task import exercise_with
 from bagatelle.engine.form import Traits, form_for
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.specificity import Say
 from bagatelle.model.plan import Factors
 from bagatelle.model.request import CompressionRequest
 from bagatelle.model.text import Message
+from bagatelle.wording.render import Say
 
 STAND_IN: Final = "_warm-up"
 """Its id; no client's key can begin with a low line."""

@@ -6,12 +6,12 @@ from typing import Final
 
 from bagatelle.engine.reasons import reasons_to_keep
 from bagatelle.engine.settled import SettledTask, SettledUnit
-from bagatelle.engine.specificity import Say
 from bagatelle.engine.timetable import Slot
 from bagatelle.model.plan import Step, UnitDetail
 from bagatelle.model.text import Message, Value
+from bagatelle.wording.render import Say
 
-CATALOGUE_UNITS_KEPT: Final = 8192
+_CATALOGUE_UNITS_KEPT: Final = 8192
 """So many units of catalogues are kept in words, as the same ones come again with every day of a routine."""
 _NUMBERS: Final = tuple(Message(f"engine.number.{number}") for number in range(1, 13))
 
@@ -84,7 +84,7 @@ def _unit_in_words(unit: SettledUnit, say: Say) -> UnitDetail:
     )
 
 
-_catalogue_unit = lru_cache(CATALOGUE_UNITS_KEPT)(_unit_in_words)
+_catalogue_unit = lru_cache(_CATALOGUE_UNITS_KEPT)(_unit_in_words)
 
 
 def cautions_of(task: SettledTask, *, cold: bool) -> tuple[Message, ...]:
@@ -153,26 +153,17 @@ def _how_much(
     say: Say,
 ) -> str:
     rounds, rest = divmod(len(played), len(labels))
+    again = tuple(labels[unit.id] for unit in played[:rest])
     if task.form == "study":
-        return say(_times_in_the_head(played, labels, rounds, rest))
+        # A unit is one time through, so rounds and times are one.
+        base = _counted(_times_of(len(labels)), "passes", rounds)
+        return say(Message("engine.study.and-once-more", {"base": base, "rest": again}) if again else base)
     base = Message(task.words.how_much, parameters)
-    if (rounds == 1 and rest == 0) or not _counts_units(task):
+    if (rounds == 1 and not again) or not _counts_units(task):
         return say(base)
-    if rest == 0:
+    if not again:
         return say(_counted("engine.rounds.whole", "rounds", rounds, base=base))
-    again = tuple(labels[unit.id] for unit in played[:rest])
     return say(_counted("engine.rounds.and-rest", "rounds", rounds, base=base, rest=again))
-
-
-def _times_in_the_head(
-    played: Sequence[SettledUnit], labels: Mapping[str, str], rounds: int, rest: int
-) -> Message:
-    """How often each is gone through: a unit is one time through, so rounds and times are one."""
-    base = _counted(_times_of(len(labels)), "passes", rounds)
-    if rest == 0:
-        return base
-    again = tuple(labels[unit.id] for unit in played[:rest])
-    return Message("engine.study.and-once-more", {"base": base, "rest": again})
 
 
 def _times_of(units: int) -> str:

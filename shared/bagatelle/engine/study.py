@@ -10,10 +10,10 @@ from typing import Final
 
 from msgspec.structs import replace
 
-from bagatelle.engine.own_task import OPEN_UNIT
+from bagatelle.engine.own_task import OPEN_UNIT, unit_of_passage
 from bagatelle.engine.settled import SettledUnit, Words
-from bagatelle.engine.timing import UnitTime, time_of, timing_of_passage
-from bagatelle.model.exercise import OwnTaskProposal, PlainTiming
+from bagatelle.engine.timing import UnitTime, timing_of_passage
+from bagatelle.model.exercise import OwnTaskProposal
 from bagatelle.model.request import Passage
 from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import MUSIC_AREAS, Area
@@ -45,14 +45,10 @@ def unit_of_proposal(proposal: OwnTaskProposal) -> SettledUnit:
         seconds=proposal.seconds,
         passes=proposal.passes,
     )
-    timing = timing_of_passage(passage) or PlainTiming(seconds=proposal.seconds or 1)
-    return SettledUnit(
-        id=OPEN_UNIT,
-        label=Message(proposal.label),
-        time=time_of(timing),
-        passes=proposal.passes,
-        detail=Message("engine.own.tempo", {"bpm": proposal.bpm}) if proposal.bpm else None,
-    )
+    timing = timing_of_passage(passage)
+    if timing is None:
+        raise AssertionError("a proposal cut to a room has bars with bpm, or seconds")
+    return replace(unit_of_passage(passage, timing), label=Message(proposal.label))
 
 
 def study_words(words: Words, area: Area, title: str, *, sore: bool) -> Words:
@@ -66,7 +62,7 @@ def study_words(words: Words, area: Area, title: str, *, sore: bool) -> Words:
     return Words(
         what="engine.study.what",
         how=how,
-        how_much="engine.own.how-much",
+        how_much=words.how_much,  # not shown: a step counts the times through itself
         done_when="engine.study.done-when",
         parameters=parameters,
     )

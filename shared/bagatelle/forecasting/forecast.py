@@ -9,7 +9,6 @@ from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.compress import made_with
 from bagatelle.engine.reading import read_request
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.specificity import Say
 from bagatelle.engine.stand_in import STAND_IN, stand_in_task
 from bagatelle.forecasting.checking import errors_of_days, errors_of_work
 from bagatelle.forecasting.differences import differences_of
@@ -31,6 +30,7 @@ from bagatelle.model.forecast import (
 from bagatelle.model.plan import MadeWith
 from bagatelle.model.request import CompressionRequest
 from bagatelle.policy.table import chosen_policy
+from bagatelle.wording.render import Say
 
 _VARIANT_POINTER = "/variant"
 

@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.specificity import Say
 from bagatelle.model.forecast import ForecastRequest, Outcome
 from bagatelle.model.plan import Notice
 from bagatelle.model.text import Message
+from bagatelle.wording.render import Say
 
 
 def assumptions_of(request: ForecastRequest) -> Iterable[Message]:

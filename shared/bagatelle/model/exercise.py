@@ -89,12 +89,12 @@ class SoftForm(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
 class Exercise(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """One catalogue entry.
 
-    Its texts, by id: `<id>.title`, `<id>.what`, `<id>.how`, `<id>.how_much`, `<id>.done_when`, and one for
-    each entry of `cautions`. Texts may name the parameters of its material and these of the engine: `units`
-    (the labels of the dose's units, listed), `unit_count` (how many different ones) and
-    `unit_count_in_words`, `passes_of_units` ("three times through", or each unit with its own), and of the
-    dose `seconds`, `minutes` and `duration` ("8½ minutes"). Settings are not parameters: give what a text
-    needs in `Material`.
+    Its texts, by id: `<id>.title`, `<id>.what`, `<id>.how`, `<id>.how_much`, `<id>.done_when`, one for each
+    entry of `cautions`, and, if it has other names, `<id>.also_called`, which lists them. Texts may name the
+    parameters of its material and these of the engine: `units` (the labels of the dose's units, listed),
+    `unit_count` (how many different ones) and `unit_count_in_words`, `passes_of_units` ("three times through",
+    or each unit with its own), and of the dose `seconds`, `minutes` and `duration` ("8½ minutes"). Title and
+    other names may name none. Settings are not parameters: give what a text needs in `Material`.
     """
 
     id: Annotated[str, Meta(pattern=r"^[a-z0-9-]+\.[a-z0-9-]+$(?!\n)", max_length=128)]

@@ -18,7 +18,7 @@ ENGINE_LOCALES: Final = ("en", "en-US")
 Table: TypeAlias = Mapping[str, Pattern | Plural]
 """The texts of one locale by message id, fallbacks included."""
 Parameters: TypeAlias = Mapping[str, Value]
-Speaker: TypeAlias = Callable[[Message], str]
+Say: TypeAlias = Callable[[Message], str]
 """Puts a message into the words of one locale."""
 
 
@@ -81,7 +81,7 @@ class Wording:
         """
         return self.speaker(locale)(message)
 
-    def speaker(self, locale: str) -> Speaker:
+    def speaker(self, locale: str) -> Say:
         """Return what puts messages into words in one locale, as `render` does; always the same one."""
         return self._speakers[self.spoken(locale)]
 
@@ -91,7 +91,7 @@ def _with_fallbacks(own: Mapping[str, Table], locale: str) -> Table:
     return {**own[FALLBACK_LANGUAGE], **own.get(language, {}), **own[locale]}
 
 
-def _speaker(table: Table) -> Speaker:
+def _speaker(table: Table) -> Say:
     def speak(message: Message) -> str:
         return _in_words(table, message.id, message.parameters)
 
