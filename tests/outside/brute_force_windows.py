@@ -8,8 +8,8 @@ from bagatelle.engine.layout import Visit
 from bagatelle.engine.problem import Item, worth_of
 
 from tests.outside.generated_windows import WindowsCase
-from tests.outside.options import least_units, seconds_by_units
-from tests.outside.rules_of_windows import chunk_seconds, wrong_visits
+from tests.outside.options import chunk_seconds, least_units, seconds_by_units
+from tests.outside.rules_of_windows import wrong_visits
 
 
 def splits_of(case: WindowsCase, item: Item) -> list[tuple[int, ...]]:

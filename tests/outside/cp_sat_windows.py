@@ -3,10 +3,6 @@
 Units of one length are counted window by window. Units of several lengths are counted on through the day, and what
 is played until the end of each window is looked up; the difference is the visit. A visit is nothing, or at least
 the smallest useful one and its set-up on top. One boolean for each dose gives its worth.
-
-A formulation with one boolean for each number of units done after each window was tried first: after 10 seconds
-its best plans were worth less on every case looked at, by up to half, and it proved none that this one does not.
-Eight workers that share the same processor time find no more than one.
 """
 
 import threading
@@ -18,8 +14,7 @@ from msgspec import Struct
 from ortools.sat.python import cp_model
 
 from tests.outside.generated_windows import HIGH, WindowsCase
-from tests.outside.options import least_units, seconds_by_units
-from tests.outside.rules_of_windows import chunk_seconds
+from tests.outside.options import chunk_seconds, least_units, seconds_by_units
 
 _LOOK_EVERY_SECONDS: Final = 0.05
 _WALL_SECONDS: Final = 120.0

@@ -10,17 +10,12 @@ from msgspec import Struct, json
 from msgspec.structs import replace
 
 from tests.outside.generated import CURVE, capacity_of_one_window, ordinary_items
-from tests.outside.options import seconds_by_units
+from tests.outside.options import usual_chunk_seconds
 from tests.seeded import seeded
 
 MINUTES: Final = (4, 5, 6, 7, 8, 10, 10, 12, 12, 15, 15, 18, 20, 20, 25, 30, 40)
 MODERATE: Final = 2
 HIGH: Final = 3
-ITEM_FIELDS: Final = (
-    "id", "weight", "usual_seconds", "largest_seconds", "unit_seconds", "chunk_seconds", "set_up_seconds",
-    "strains", "prepares", "music", "short_floor", "must", "stand_in",
-)  # fmt: skip
-"""What a case's fingerprint goes by."""
 STAND_IN: Final = Item(
     id="00-stand-in",
     weight=0.0,
@@ -51,16 +46,12 @@ class WindowsCase(Struct, frozen=True):
 
     def fingerprint(self) -> str:
         """SHA-256 of every number in it."""
-        problem = self.problem
-        items = [[getattr(item, field) for field in ITEM_FIELDS] for item in problem.items]
-        duties = [problem.duties.prepare, problem.duties.music, problem.duties.task_limit]
-        limits = [problem.budget_seconds, problem.capacity_seconds, problem.floor_mode, problem.curve]
-        ranks = sorted(self.ranks.items())
-        return sha256(json.encode([items, duties, limits, self.windows, ranks])).hexdigest()
+        return sha256(json.encode([self.problem, self.windows, sorted(self.ranks.items())])).hexdigest()
 
 
 def windows_case(index: int) -> WindowsCase:
-    """The case of that index: 3 to 8 windows, 8 to 30 tasks, every rule on, the usual floors."""
+    """The case of that index: 3 to 8 windows, 8 to 30 tasks, every rule on but that of more than a
+    warm-up, the usual floors."""
     random = seeded(f"windows {index}")
     items = ordinary_items(random, random.randint(8, 30))
     windows = [60 * random.choice(MINUTES) for _ in range(random.randint(3, 8))]
@@ -92,9 +83,7 @@ def _keepable(item: Item, longest: int) -> Item:
 
 
 def _smallest_visit(item: Item) -> int:
-    seconds = seconds_by_units(item)
-    chunk = next((end for end in seconds if end >= item.chunk_seconds), seconds[-1])
-    return chunk + item.set_up_seconds
+    return usual_chunk_seconds(item) + item.set_up_seconds
 
 
 def _rank(random: Random, item: Item) -> int:

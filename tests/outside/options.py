@@ -36,6 +36,17 @@ def seconds_by_units(item: Item) -> list[int]:
     return seconds
 
 
+def usual_chunk_seconds(item: Item) -> int:
+    """The first units that reach the chunk, all of them where they do not."""
+    seconds = seconds_by_units(item)
+    return next((end for end in seconds if end >= item.chunk_seconds), seconds[-1])
+
+
+def chunk_seconds(problem: Problem, item: Item) -> int:
+    """The smallest visit; a second, where floors have fallen to a unit, as no unit is shorter."""
+    return 1 if problem.floor_mode == "unit" else usual_chunk_seconds(item)
+
+
 def least_units(problem: Problem, item: Item, seconds: list[int]) -> int:
     """The floor of the item, counted up unit by unit."""
     if problem.floor_mode == "unit":

@@ -6,15 +6,7 @@ from bagatelle.engine.layout import Visit
 from bagatelle.engine.problem import Item, Problem
 
 from tests.outside.generated_windows import HIGH, WindowsCase
-from tests.outside.options import least_units, seconds_by_units, seconds_of_dose
-
-
-def chunk_seconds(problem: Problem, item: Item) -> int:
-    """The smallest visit: the first units that reach the chunk, all of them where they do not."""
-    if problem.floor_mode == "unit":
-        return 1
-    seconds = seconds_by_units(item)
-    return next((end for end in seconds if end >= item.chunk_seconds), seconds[-1])
+from tests.outside.options import chunk_seconds, least_units, seconds_by_units, seconds_of_dose
 
 
 def wrong_visits(case: WindowsCase, visits: Sequence[Visit]) -> list[str]:

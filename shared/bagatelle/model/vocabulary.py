@@ -29,6 +29,8 @@ Question = Literal["which", "how", "how-much", "finished-when", "exercise", "are
 AREAS: Final[tuple[Area, ...]] = get_args(Area)
 STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
 STRAINS: Final[tuple[Strain, ...]] = get_args(Strain)
+FLOOR_MODES: Final[tuple[FloorMode, ...]] = get_args(FloorMode)
+"""The usual floors first, then lower ones."""
 
 IN_HAND: Final[frozenset[Stage]] = frozenset({"refining", "maintaining"})
 MUSIC_AREAS: Final[frozenset[Area]] = frozenset({"repertoire", "improvisation"})

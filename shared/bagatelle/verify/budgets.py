@@ -10,12 +10,10 @@ from collections.abc import Iterator
 
 import msgspec
 
-from bagatelle.model.vocabulary import FloorMode
+from bagatelle.model.vocabulary import FLOOR_MODES
 from bagatelle.verify.figures import playing_capacity
 from bagatelle.verify.optimum import legal_plan_exists
 from bagatelle.verify.subject import Subject, Terms
-
-MODES: tuple[FloorMode, ...] = ("usual", "chunk", "unit")
 
 
 def day_terms(subject: Subject) -> Terms:
@@ -78,7 +76,7 @@ def _given_way(subject: Subject, wanted: Terms) -> Terms | None:
         for limit in range(wanted.limit, max(count, wanted.limit) + 1)
     )
     terms = next((each for each in limits if _possible(subject, each)), terms)
-    modes = (msgspec.structs.replace(terms, floor_mode=mode) for mode in MODES)
+    modes = (msgspec.structs.replace(terms, floor_mode=mode) for mode in FLOOR_MODES)
     terms = next(each for each in modes if _possible(subject, each))
     without = msgspec.structs.replace(terms, aside=wanted.aside)
     return without if _possible(subject, without) else terms

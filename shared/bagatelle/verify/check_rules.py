@@ -75,8 +75,8 @@ def _check_limit(notebook: Notebook, subject: Subject) -> None:
 
 
 def _enough_for_duties(subject: Subject) -> int:
-    """How many tasks are enough for all duties: what must be kept, one that prepares, one of music."""
-    return len(subject.pinned) + subject.something_prepares + subject.something_is_music
+    """How many tasks are enough for all duties: what must be kept, one that prepares, one of music or other."""
+    return len(subject.pinned) + subject.something_prepares + subject.something_is_more
 
 
 def _check_gave_way(notebook: Notebook, subject: Subject) -> None:
@@ -92,6 +92,12 @@ def _check_gave_way(notebook: Notebook, subject: Subject) -> None:
         )
     notebook.equal(
         subject.plan.floor_mode, terms.floor_mode, "floor-mode", "/plan/floor_mode", "The mode of the floors"
+    )
+    notebook.expect(
+        subject.plays_more_than_a_warm_up or not terms.more,
+        "only-a-warm-up",
+        "/plan/steps",
+        "Nothing but a warm-up is played; a legal plan holds something else.",
     )
     missing = sorted(terms.must - subject.played_seconds.keys())
     notebook.expect(

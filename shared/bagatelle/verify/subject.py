@@ -138,6 +138,11 @@ class Subject:
         """Whether there is anything but warm-ups."""
         return any(not task.is_warm_up for task in self.available.values())
 
+    @cached_property
+    def plays_more_than_a_warm_up(self) -> bool:
+        """Whether the day itself holds anything but warm-ups."""
+        return any(not self.tasks[task].is_warm_up for task in self.played_seconds if task in self.tasks)
+
     def music_is_due(self, budget_seconds: int) -> bool:
         """Whether the rule about music holds at a budget."""
         return self.something_is_music and budget_seconds >= self.plan.policy.music_from_seconds
@@ -172,7 +177,7 @@ class Subject:
             limit=self.reported_limit,
             prepare=self.something_prepares and kept.get("warm-up-before-strain", False),
             music=self.music_is_due(budget) and kept.get("music-in-hand", False),
-            more=any(not self.tasks[task].is_warm_up for task in self.played_seconds if task in self.tasks),
+            more=self.plays_more_than_a_warm_up,
             must=self.pinned & self.played_seconds.keys(),
             aside=frozenset(),
         )

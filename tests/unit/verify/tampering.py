@@ -328,6 +328,20 @@ def deny_a_warm_up(plan: JsonPlan) -> bool:
     return True
 
 
+@caught_by("rules.only-a-warm-up")
+def call_all_that_is_played_a_warm_up(plan: JsonPlan) -> bool:
+    for step in played(plan):
+        _numbers(plan, step["task"])["area"] = "warm-up"
+    return len(plan["windows"]) == 1
+
+
+@caught_by("ladder.only-a-warm-up")
+def call_all_of_a_prepared_plan_a_warm_up(plan: JsonPlan) -> bool:
+    for dose in plan["ladder"]["prepared"][0]["doses"]:
+        _numbers(plan, dose["task"])["area"] = "warm-up"
+    return True
+
+
 @caught_by("rules.limit")
 def allow_one_task_more(plan: JsonPlan) -> bool:
     _limit_report(plan)["limit"] += 1
