@@ -9,6 +9,7 @@ from bagatelle.engine.layout import Laid
 from bagatelle.engine.problem import Problem
 from bagatelle.engine.visit_task import VisitTask
 from bagatelle.engine.window_fill import Filled, Stay, fill
+from bagatelle.model.vocabulary import STRAINS
 
 Members: TypeAlias = tuple[int, ...]
 """Indices of the tasks that visit one window, ascending."""
@@ -18,7 +19,7 @@ Units: TypeAlias = dict[int, int]
 """Window -> units of one task there."""
 BodyOrder: TypeAlias = tuple[int, bool, bool, int, str]
 """The place of a task in the order that the body wants: lower comes first, and first of all counts its strain."""
-_HIGH: Final = 3
+_HIGH: Final = STRAINS.index("high")
 
 
 class Trial(Struct, frozen=True):

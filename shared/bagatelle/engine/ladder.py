@@ -12,7 +12,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from bagatelle.engine.budget import default_budget_seconds, playing_seconds_of
+from bagatelle.engine.budget import default_budget_seconds, part_of, playing_seconds_of
 from bagatelle.engine.candidates import Curve
 from bagatelle.engine.one_window import WindowSolver
 from bagatelle.engine.problem import Item, floor_units, scale_of, worth_of
@@ -132,11 +132,11 @@ def build_ladder(solver: WindowSolver, usual_seconds: int, *, measured: bool) ->
 
 def _prepared_budgets(routine: Routine, usual_seconds: int) -> list[int]:
     policy = routine.policy
-    half = int(usual_seconds * policy.largest_share)
+    half = part_of(usual_seconds, policy.largest_share)
     wanted = {
         *policy.prepared_budgets_seconds,
         default_budget_seconds(usual_seconds, policy),
-        int(usual_seconds * (policy.share + policy.largest_share) / 2),
+        part_of(usual_seconds, (policy.share + policy.largest_share) / 2),
         half,
     }
     return sorted(budget for budget in wanted if 0 < budget <= max(half, policy.least_budget_seconds))
@@ -183,7 +183,7 @@ def _targets(
     for plan in prepared:
         yield plan.optimum.doses
     for share in _BEYOND:
-        yield solver.priced_doses(int(usual_seconds * share))
+        yield solver.priced_doses(part_of(usual_seconds, share))
     yield {item.id: solver.curves[item.id].scale.largest_units for item in solver.routine.items}
 
 

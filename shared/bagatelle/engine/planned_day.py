@@ -7,6 +7,7 @@ from msgspec import Struct
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.adjusting import for_the_day
 from bagatelle.engine.budget import Budget, budget_of
+from bagatelle.engine.day_of_visits import BodyOrder
 from bagatelle.engine.mental_work import hold_study
 from bagatelle.engine.nothing_fits import nothing_fits
 from bagatelle.engine.one_window import WindowSolver
@@ -16,7 +17,6 @@ from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.solving import Solution, solve_day
 from bagatelle.engine.stand_in import stand_in_task
 from bagatelle.engine.terms import Routine
-from bagatelle.engine.windows import BodyOrder
 from bagatelle.model.errors import NothingAllowedError, NotSpecificError
 from bagatelle.model.request import CompressionRequest
 from bagatelle.model.vocabulary import IN_HAND, STRAINS, Energy

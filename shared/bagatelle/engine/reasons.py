@@ -77,7 +77,7 @@ def _no_room(limit: int, say: Say) -> Reason:
 def _why_not(item: Item, verdicts: Verdicts, say: Say) -> Reason:
     problem = verdicts.problem
     visit = smallest_visit(item, problem.floor_mode)
-    cost = max(visit, least_cost(item, problem.budget_seconds, problem.floor_mode))
+    cost = least_cost(item, problem.budget_seconds, problem.floor_mode)
     if visit > verdicts.longest_window_seconds or cost > problem.capacity_seconds:
         minutes = round(cost / 60, 1)
         return _reason("fit", None, "engine.reason.too-long", say, {"minutes": minutes})

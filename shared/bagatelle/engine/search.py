@@ -42,15 +42,14 @@ class Optimum(Struct, frozen=True, kw_only=True):
 
     worth: int
     bound: int
-    proved: bool
     steps: int
     doses: dict[str, int]
     """Task id -> units, in ascending order of id."""
 
     @property
-    def kept(self) -> frozenset[str]:
-        """Ids of the tasks that the plan keeps."""
-        return frozenset(self.doses)
+    def proved(self) -> bool:
+        """Whether no plan is worth more."""
+        return self.worth == self.bound
 
 
 def best_plan(
@@ -153,7 +152,6 @@ class PlanSearch:
         return Optimum(
             worth=best.worth,
             bound=bound,
-            proved=bound == best.worth,
             steps=self._steps.used,
             doses=dict(sorted(best.doses.items())),
         )
@@ -224,7 +222,7 @@ class PlanSearch:
             0 < len(chosen) <= self._limit
             and _cost(chosen) <= self._capacity
             and not self._lacks[_flags(chosen)]
-            and self._forbidden != frozenset(candidate.id for candidate in chosen)
+            and not self._is_forbidden(chosen)
         )
 
     def _closes(self, gained: float) -> bool:
@@ -367,11 +365,5 @@ def _ends(twin_before: Sequence[int | None]) -> list[int]:
 
 def _best_from(ordered: Sequence[Candidate], wanted: int) -> list[float]:
     """For each position the greatest gain from there on of a task with one of these flags."""
-    best = -math.inf
-    found = [best]
-    for candidate in reversed(ordered):
-        if candidate.flags & wanted and candidate.gain > best:
-            best = candidate.gain
-        found.append(best)
-    found.reverse()
-    return found
+    gains = (candidate.gain if candidate.flags & wanted else -math.inf for candidate in reversed(ordered))
+    return list(accumulate(gains, max, initial=-math.inf))[::-1]

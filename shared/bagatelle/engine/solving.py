@@ -8,17 +8,11 @@ from bagatelle.engine.budget import Budget
 from bagatelle.engine.layout import Visit
 from bagatelle.engine.one_window import WindowSolved, WindowSolver
 from bagatelle.engine.problem import Problem, scale_of
-from bagatelle.engine.search import STEP_LIMIT, PlanSearch
+from bagatelle.engine.search import STEP_LIMIT, best_plan
 from bagatelle.engine.terms import Terms, relaxed_terms, settle_terms
 from bagatelle.engine.windows import OrderOf, SeveralWindows
 from bagatelle.model.plan import Certificate
-from bagatelle.model.vocabulary import FloorMode
-
-_LATER_MODES: dict[FloorMode, tuple[FloorMode, ...]] = {
-    "usual": ("usual", "chunk", "unit"),
-    "chunk": ("chunk", "unit"),
-    "unit": ("unit",),
-}
+from bagatelle.model.vocabulary import FLOOR_MODES
 
 
 class Solution(Struct, frozen=True, kw_only=True):
@@ -37,18 +31,17 @@ def solve_day(solver: WindowSolver, budget: Budget, order_of: OrderOf) -> Soluti
         solved = solver.solve(budget.seconds, step_limit=STEP_LIMIT)
         return _one_window(solved, order_of) if solved is not None else None
     windows = [window.playing_seconds for window in budget.windows]
-    terms = settle_terms(
-        solver.routine, budget.seconds, budget.capacity_seconds, min(max(windows), budget.capacity_seconds)
-    )
+    longest = min(max(windows), budget.capacity_seconds)
+    terms = settle_terms(solver.routine, budget.seconds, budget.capacity_seconds, longest)
     if terms is None:
         return None
     for relaxed in relaxed_terms(terms):
-        for mode in _LATER_MODES[relaxed.problem.floor_mode]:
+        for mode in FLOOR_MODES[FLOOR_MODES.index(relaxed.problem.floor_mode) :]:
             lowered = replace(relaxed, problem=replace(relaxed.problem, floor_mode=mode))
             solution = _several_windows(lowered, windows, order_of)
             if solution is not None:
                 return solution
-    return _longest_window(solver, budget, order_of)
+    return _longest_window(solver, budget, windows, order_of)
 
 
 def _one_window(solved: WindowSolved, order_of: OrderOf) -> Solution:
@@ -62,7 +55,7 @@ def _one_window(solved: WindowSolved, order_of: OrderOf) -> Solution:
         terms=solved.terms,
         doses=optimum.doses,
         visits=_single_visits(problem, optimum.doses, order_of),
-        certificate=certificate(optimum.worth, optimum.bound, optimum.steps, proved=optimum.proved),
+        certificate=certificate(optimum.worth, optimum.bound, optimum.steps),
         solve_again=again,
     )
 
@@ -81,20 +74,21 @@ def _several_windows(terms: Terms, windows: list[int], order_of: OrderOf) -> Sol
         terms=terms,
         doses=plan.doses,
         visits=plan.visits,
-        certificate=certificate(plan.worth, plan.bound, plan.steps, proved=plan.proved),
+        certificate=certificate(plan.worth, plan.bound, plan.steps),
         solve_again=again,
     )
 
 
-def _longest_window(solver: WindowSolver, budget: Budget, order_of: OrderOf) -> Solution | None:
+def _longest_window(
+    solver: WindowSolver, budget: Budget, windows: list[int], order_of: OrderOf
+) -> Solution | None:
     """A plan in the longest window alone, for windows that were found to hold none in what they hold together."""
-    windows = [window.playing_seconds for window in budget.windows]
     longest = min(max(windows), budget.capacity_seconds)
     solved = solver.solve(budget.seconds, step_limit=STEP_LIMIT, capacity_seconds=longest)
     if solved is None:
         return None
     solution = _one_window(solved, order_of)
-    together = PlanSearch(replace(solved.terms.problem, capacity_seconds=budget.capacity_seconds)).best()
+    together = best_plan(replace(solved.terms.problem, capacity_seconds=budget.capacity_seconds))
     if together is None:
         raise AssertionError("a plan of one window is one of all windows too")
     worth = solution.certificate.worth
@@ -103,14 +97,14 @@ def _longest_window(solver: WindowSolver, budget: Budget, order_of: OrderOf) -> 
     return replace(
         solution,
         visits=tuple(replace(visit, window=place) for visit in solution.visits),
-        certificate=certificate(worth, together.bound, steps, proved=worth >= together.bound),
+        certificate=certificate(worth, max(together.bound, worth), steps),
     )
 
 
-def certificate(worth: int, bound: int, steps: int, *, proved: bool) -> Certificate:
-    """Worth and bound with the gap between them."""
+def certificate(worth: int, bound: int, steps: int) -> Certificate:
+    """Worth and bound with the gap between them; proved where there is none."""
     gap = round((bound - worth) / bound, 6) if bound > 0 else 0.0
-    return Certificate(worth=worth, bound=bound, gap=gap, proved=proved, search_steps=steps)
+    return Certificate(worth=worth, bound=bound, gap=gap, proved=worth == bound, search_steps=steps)
 
 
 def _single_visits(problem: Problem, doses: dict[str, int], order_of: OrderOf) -> tuple[Visit, ...]:

@@ -14,11 +14,10 @@ from msgspec.structs import replace
 
 from bagatelle.engine.budget import playing_seconds_of
 from bagatelle.engine.problem import Duties, Item, Problem, floor_units, scale_of
-from bagatelle.model.vocabulary import FloorMode
+from bagatelle.model.vocabulary import FLOOR_MODES, FloorMode
 from bagatelle.policy.table import Policy
 
 _BEYOND_ANY_CAPACITY: Final = 10**9
-_MODES: Final[tuple[FloorMode, ...]] = ("usual", "chunk", "unit")
 
 
 class Routine(Struct, frozen=True, kw_only=True):
@@ -105,7 +104,8 @@ def settle_terms(
         The playing time of the longest window: a task that does not fit it is left aside.
     """
     time = _time(routine, budget_seconds, capacity_seconds, largest_visit_seconds)
-    return _without_trouble(routine, time) or _with_trouble(routine, time)
+    usual = Wishes(routine).terms(budget_seconds, capacity_seconds)
+    return usual if _is_possible(usual, time) else _with_trouble(routine, usual, time)
 
 
 class Wishes:
@@ -148,10 +148,6 @@ def task_limit(budget_seconds: int, policy: Policy) -> int:
     return max(policy.least_task_limit, budget_seconds // policy.seconds_per_task)
 
 
-def _wants_music(items: Sequence[Item], budget_seconds: int, policy: Policy) -> bool:
-    return budget_seconds >= policy.music_from_seconds and any(item.music for item in items)
-
-
 def _first_items(routine: Routine) -> tuple[Item, ...]:
     """With the stand-in from the start where the routine has nothing that prepares."""
     stand_in = routine.stand_in
@@ -166,30 +162,27 @@ def _with_stand_in(routine: Routine) -> tuple[Item, ...]:
     return tuple(sorted((*routine.items, routine.stand_in), key=lambda item: item.id))
 
 
-def _without_trouble(routine: Routine, time: _Time) -> Terms | None:
-    """The usual case: every duty met with usual floors."""
-    terms = Wishes(routine).terms(time.budget, time.capacity)
-    duties = terms.problem.duties
+def _is_possible(terms: Terms, time: _Time) -> bool:
+    """Whether a plan is legal on these terms, every visit within the longest window."""
+    problem, duties = terms.problem, terms.problem.duties
     demand = _Demand(
         prepare=duties.prepare,
-        must=frozenset(item.id for item in terms.problem.items if item.must),
+        must=frozenset(item.id for item in problem.items if item.must),
         music=duties.music,
         more=duties.more,
     )
-    if not _feasible(terms.problem.items, time, "usual", demand, duties.task_limit):
-        return None
-    return terms
+    return _feasible(problem.items, time, problem.floor_mode, demand, duties.task_limit)
 
 
-def _with_trouble(routine: Routine, time: _Time) -> Terms | None:
-    """Find which duties can be met together, then how far the floors fall for them."""
+def _with_trouble(routine: Routine, usual: Terms, time: _Time) -> Terms | None:
+    """Find which of the usual duties can be met together, then how far the floors fall for them."""
     items = _with_stand_in(routine)
     count = len(items)
     if not _feasible(items, time, "unit", _Demand(), count):
         return None
     pins = sorted(item.id for item in items if item.must)
     wants_preparing = any(item.prepares for item in items)
-    wants_music = _wants_music(items, time.budget, routine.policy)
+    wants_music = usual.problem.duties.music
     demand = _Demand()
     for more in _duties_in_order(items, pins, prepare=wants_preparing, music=wants_music):
         asked = _Demand(
@@ -200,12 +193,12 @@ def _with_trouble(routine: Routine, time: _Time) -> Terms | None:
         )
         if _feasible(items, time, "unit", asked, count):
             demand = asked
-    limit = task_limit(time.budget, routine.policy)
+    limit = usual.problem.duties.task_limit
     needed = next(n for n in range(1, count + 1) if _feasible(items, time, "unit", demand, n))
     raised = max(limit, needed)
-    mode = next(mode for mode in _MODES if _feasible(items, time, mode, demand, raised))
-    if _feasible(_first_items(routine), time, mode, demand, raised):
-        items = _first_items(routine)
+    mode = next(mode for mode in FLOOR_MODES if _feasible(items, time, mode, demand, raised))
+    if _feasible(usual.problem.items, time, mode, demand, raised):
+        items = usual.problem.items
     return replace(
         _terms(routine, items, demand, mode, raised, time),
         unmet_pins=tuple(pin for pin in pins if pin not in demand.must),

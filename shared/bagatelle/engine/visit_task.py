@@ -1,7 +1,7 @@
 """A task as several windows see it: its doses as lists of numbers, and what they gain at a price."""
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from bagatelle.engine.problem import Item, Problem, floor_units, scale_of, worths_of
 
@@ -43,7 +43,7 @@ class VisitTask:
         """Seconds of 0, 1, 2 ... units."""
         self.worths = [0, *(worths[units] for units in range(1, self.high + 1))]
         """Worth of 0, 1, 2 ... units."""
-        chunk = 1 if problem.floor_mode == "unit" else scale.units_reaching(item.chunk_seconds)
+        chunk = scale.units_reaching(item.chunk_seconds)
         self.visit_seconds = 1 if problem.floor_mode == "unit" else self.ends[chunk]
         self.uniform = len(set(item.unit_seconds)) == 1
         """Whether all units are of one length: then no visit depends on the ones before it."""
@@ -76,6 +76,19 @@ class VisitTask:
     def smallest_visit(self, done: int) -> int:
         """Units of the smallest visit after so many; more than there are where none is left."""
         return max(bisect_left(self.ends, self.ends[done] + self.visit_seconds) - done, 1)
+
+
+def opening_of(tasks: Sequence[VisitTask], seconds_of: Callable[[VisitTask], int]) -> VisitTask | None:
+    """What goes first: the shortest that prepares; None where nothing strains or nothing prepares."""
+    preparing = [task for task in tasks if task.item.prepares]
+    if not preparing or not any(task.item.strains for task in tasks):
+        return None
+    return min(preparing, key=lambda task: (seconds_of(task), task.index))
+
+
+def opened_by(opening: VisitTask | None, tasks: Sequence[VisitTask]) -> list[VisitTask]:
+    """The same tasks with this one first."""
+    return list(tasks) if opening is None else [opening, *(task for task in tasks if task is not opening)]
 
 
 def price_of_set(tasks: Sequence[VisitTask], capacity_seconds: int) -> float:

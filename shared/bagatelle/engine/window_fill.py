@@ -6,6 +6,7 @@ as long as one fits; then every two visits share what the two have between them 
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from itertools import combinations
 from typing import Final, NamedTuple
 
 from bagatelle.engine.visit_task import VisitTask
@@ -77,12 +78,11 @@ def _share_by_pairs(stays: Sequence[Stay], units: list[int], left: int) -> int:
     count = len(stays)
     for _ in range(_ROUNDS if count > 2 else 1):
         gained = False
-        for first in range(count):
-            for second in range(first + 1, count):
-                shared = _share(stays[first], stays[second], units[first], units[second], left)
-                if shared is not None:
-                    units[first], units[second], left = shared
-                    gained = True
+        for first, second in combinations(range(count), 2):
+            shared = _share(stays[first], stays[second], units[first], units[second], left)
+            if shared is not None:
+                units[first], units[second], left = shared
+                gained = True
         if not gained:
             break
     return left

@@ -7,6 +7,7 @@ can at most undo the losses in them; and their smallest visits have to fit. So m
 
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping
+from itertools import combinations, permutations
 from typing import Final, TypeAlias
 
 from bagatelle.engine.day_of_visits import Change, Day, Members
@@ -93,7 +94,7 @@ def _entering_two(standing: Standing, task_limit: int) -> Iterator[Move]:
     for index in standing.spare_tasks:
         task = day.tasks[index]
         least = task.set_up + task.visit_seconds
-        for window, other in ((one, two) for one in range(count) for two in range(one + 1, count)):
+        for window, other in combinations(range(count), 2):
             if day.units[index] or len(day.kept()) >= task_limit:
                 break
             empty = day.windows[window] - day.loads[window]
@@ -154,7 +155,7 @@ def _swapping(standing: Standing) -> Iterator[Move]:
     """Two visits change windows."""
     day = standing.day
     count = len(day.windows)
-    for window, other in ((one, two) for one in range(count) for two in range(one + 1, count)):
+    for window, other in combinations(range(count), 2):
         for index in day.members[window]:
             for swapped in day.members[other]:
                 here, there = day.members[window], day.members[other]
@@ -171,7 +172,7 @@ def _crowding_out(standing: Standing) -> Iterator[Move]:
     """A visit goes to another window in the place of a task that is not kept any more."""
     day = standing.day
     count = len(day.windows)
-    for window, other in ((one, two) for one in range(count) for two in range(count) if one != two):
+    for window, other in permutations(range(count), 2):
         for index in day.members[window]:
             for crowded in day.members[other]:
                 here, there = day.members[window], day.members[other]
@@ -188,7 +189,7 @@ def _sorting_anew(standing: Standing) -> Iterator[Move]:
     """The visits of two windows are shared out anew between the two, every way but those above."""
     day = standing.day
     count = len(day.windows)
-    for window, other in ((one, two) for one in range(count) for two in range(one + 1, count)):
+    for window, other in combinations(range(count), 2):
         here, there = day.members[window], day.members[other]
         movable = [index for index in (*here, *there) if (index in here) != (index in there)]
         if len(movable) > _MOST_SORTED or standing.losses[window] + standing.losses[other] <= 0:

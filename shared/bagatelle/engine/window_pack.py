@@ -6,12 +6,12 @@ where one finds no place, the ones before it go elsewhere, for a fixed number of
 
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import combinations, islice
+from itertools import accumulate, combinations, islice
 from typing import Final, TypeAlias
 
 from bagatelle.engine.day_of_visits import Grounds
 from bagatelle.engine.layout import Laid
-from bagatelle.engine.visit_task import VisitTask
+from bagatelle.engine.visit_task import VisitTask, opened_by, opening_of
 
 _PLACINGS: Final = 25
 _PAIRS: Final = 6
@@ -39,18 +39,15 @@ class _Packing:
     def __init__(self, order: Sequence[VisitTask], doses: Mapping[int, int], grounds: Grounds) -> None:
         self._rooms = list(grounds.windows)
         self._doses = doses
-        self._opening: VisitTask | None = None
+        self._opening = (
+            opening_of(order, lambda task: task.ends[task.low]) if grounds.problem.duties.prepare else None
+        )
         self._first = 0
         self._left = _PLACINGS
-        self.order = list(order)
+        self.order = opened_by(self._opening, order)
         self.places: list[Place] = []
-        if grounds.problem.duties.prepare and any(task.item.strains for task in order):
-            preparing = [task for task in order if task.item.prepares]
-            if preparing:
-                self._opening = min(preparing, key=lambda task: (task.ends[task.low], task.index))
-                self.order = [self._opening, *(task for task in order if task is not self._opening)]
         floors = [task.ends[task.low] + task.set_up for task in self.order]
-        self._needed = [sum(floors[place:]) for place in range(len(floors))]
+        self._needed = list(accumulate(reversed(floors)))[::-1]
 
     def place_all(self) -> bool:
         """Place the tasks that have no place yet; whether all found one."""

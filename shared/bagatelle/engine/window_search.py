@@ -11,7 +11,7 @@ from typing import Final
 
 from bagatelle.engine.day_of_visits import BodyOrder, Day, Grounds
 from bagatelle.engine.layout import Laid, lay_out
-from bagatelle.engine.visit_task import VisitTask, price_of_set
+from bagatelle.engine.visit_task import VisitTask, opened_by, opening_of, price_of_set
 from bagatelle.engine.window_moves import Standing, moves
 from bagatelle.engine.window_pack import pack
 
@@ -139,11 +139,8 @@ def _orders(tasks: Sequence[VisitTask], doses: dict[int, int], *, prepare: bool)
 
 
 def _prepared(order: list[VisitTask], length: dict[int, int], *, prepare: bool) -> list[VisitTask]:
-    preparing = [task for task in order if task.item.prepares]
-    if not prepare or not preparing or not any(task.item.strains for task in order):
-        return order
-    first = min(preparing, key=lambda task: (length[task.index], task.index))
-    return [first, *(task for task in order if task is not first)]
+    opening = opening_of(order, lambda task: length[task.index]) if prepare else None
+    return opened_by(opening, order)
 
 
 def _rigid_orders(tasks: Sequence[VisitTask]) -> Iterable[list[VisitTask]]:

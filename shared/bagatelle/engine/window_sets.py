@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from heapq import heappush, heapreplace
-from itertools import islice
+from itertools import accumulate, islice
 from math import fsum
 from typing import Final
 
@@ -28,9 +28,7 @@ class _SetSearch:
         self._grounds = grounds
         self._wanted = wanted
         self._ordered = sorted(allowed, key=lambda task: (not task.item.must, -task.gain, task.index))
-        self._sums = [0.0]
-        for task in self._ordered:
-            self._sums.append(self._sums[-1] + max(task.gain, 0.0))
+        self._sums = [0.0, *accumulate(max(task.gain, 0.0) for task in self._ordered)]
         self._musts = sum(task.item.must for task in self._ordered)
         self._best: list[tuple[float, tuple[int, ...]]] = []
         self._nodes = 0

@@ -5,15 +5,14 @@ The bound is the optimum of one window in which each task pays for the visits th
 that gain most. Where plan and bound meet, the plan is proved.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from itertools import islice
 from typing import Final, TypeAlias
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bagatelle.engine.day_of_visits import BodyOrder as BodyOrder
-from bagatelle.engine.day_of_visits import Grounds
+from bagatelle.engine.day_of_visits import BodyOrder, Grounds
 from bagatelle.engine.layout import Laid, Visit
 from bagatelle.engine.problem import Problem
 from bagatelle.engine.search import Optimum, best_plan
@@ -25,7 +24,7 @@ from bagatelle.engine.window_sets import promising_sets, smallest_sets
 _BOUND_STEPS: Final = 20_000
 _SETS: Final = 10
 _TRIALS: Final = 800
-SEARCHES: Final = 3
+_SEARCHES: Final = 3
 _SECOND_THOUGHTS: Final = 8
 
 OrderOf: TypeAlias = Callable[[str], BodyOrder]
@@ -40,7 +39,11 @@ class WindowsPlan(Struct, frozen=True, kw_only=True):
     worth: int
     bound: int
     steps: int
-    proved: bool
+
+    @property
+    def proved(self) -> bool:
+        """Whether no plan is worth more."""
+        return self.worth == self.bound
 
 
 def plan_windows(
@@ -50,7 +53,7 @@ def plan_windows(
     *,
     task_limit: int | None = None,
     forbidden_set: frozenset[str] | None = None,
-    searches: int = SEARCHES,
+    searches: int = _SEARCHES,
     known: VisitsKnown | None = None,
 ) -> WindowsPlan | None:
     """A legal plan in several windows with its bound; None where none was found.
@@ -92,14 +95,12 @@ def plan_windows(
     if search.worth < 0:
         return None
     search.put_in_order([order_of(item.id) for item in problem.items])
-    bound = max(optimum.bound, search.worth)
     return WindowsPlan(
         doses=_doses(search.laid, tasks),
         visits=_visits(search.laid, tasks, order_of),
         worth=search.worth,
-        bound=bound,
+        bound=max(optimum.bound, search.worth),
         steps=optimum.steps + search.steps,
-        proved=search.worth == bound,
     )
 
 
@@ -134,8 +135,7 @@ class SeveralWindows:
         found = max((other for other in others if other is not None), key=lambda one: one.worth, default=plan)
         if found.worth <= plan.worth:
             return None
-        bound = max(plan.bound, found.worth)
-        return replace(found, bound=bound, steps=plan.steps + found.steps, proved=found.worth == bound)
+        return replace(found, bound=max(plan.bound, found.worth), steps=plan.steps + found.steps)
 
     def other(self, task_limit: int | None, forbidden_set: frozenset[str] | None) -> WindowsPlan | None:
         """The best plan found with a tighter limit or without one set of tasks, by a shorter search."""
@@ -163,16 +163,18 @@ def _searched(
         task.set_price(price)
     search = WindowSearch(grounds, allowed, price)
     sets = dict.fromkeys((best, *promising_sets(grounds, allowed, _SETS)))
-    days = [day for kept in sets for day in sorted(search.days_of(kept), reverse=True)[:1]]
-    if not days:
-        small = smallest_sets(grounds, allowed, _SETS)
-        days = [day for kept in small for day in sorted(search.days_of(kept), reverse=True)[:1]]
-    days.sort(key=lambda day: -day[0])
+    days = _best_days(search, sets) or _best_days(search, smallest_sets(grounds, allowed, _SETS))
     for _, laid in islice(days, searches):
         search.improve(laid, _TRIALS)
         if search.worth >= optimum.bound:
             break
     return search
+
+
+def _best_days(search: WindowSearch, sets: Iterable[frozenset[int]]) -> list[tuple[int, Laid]]:
+    """Worth and visits of the best day of each set that goes in, the best first."""
+    days = [max(found) for kept in sets if (found := search.days_of(kept))]
+    return sorted(days, key=lambda day: -day[0])
 
 
 def _doses(laid: Laid, tasks: Sequence[VisitTask]) -> dict[str, int]:
