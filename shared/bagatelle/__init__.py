@@ -1,6 +1,7 @@
 """Bagatelle makes a short-day plan of a musician's normal practice routine.
 
-The public face is small: load the instruments, decode a request, make a plan.
+The public face is small: load the instruments, decode a request, make a plan or a
+forecast.
 
 >>> from bagatelle import Instruments, compress, decode_request
 >>> request = decode_request(b'{"routine": {"blocks": [{"title": "Sonatina", "minutes": 40}]}}')

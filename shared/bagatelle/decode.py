@@ -119,6 +119,7 @@ def _tidy(schema: Any) -> Any:
 
 def _outline(body: bytes) -> bytes:
     """Return the brackets and colons that stand outside texts, in their order."""
+    # One byte is found many times faster than two, and most bodies hold no backslash.
     if b"\\" in body and (b'\\"' in body or b"\\\\" in body):
         return _TEXT.sub(b"", body).translate(None, _NOT_IN_OUTLINE)
     # Every quote begins or ends a text. Most texts hold no mark and go at once, many times faster than by matching.
@@ -239,6 +240,7 @@ def _too_large_numbers(body: bytes, value: object) -> list[FieldError]:
 def _perhaps_too_large(text: bytes) -> bool:
     """Say whether the text holds what a number beyond a double must have: 16 digits, or an exponent."""
     alike = text.translate(_DIGITS_ALIKE)
+    # As above: most texts hold no plus, and one byte is found faster than three.
     return b"9" * 16 in alike or b"e9" in alike or (b"+" in alike and b"e+9" in alike)
 
 

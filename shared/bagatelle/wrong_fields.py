@@ -7,7 +7,7 @@ import jsonschema_rs
 
 from bagatelle.accepted import Schema, describe, field_names, shown
 from bagatelle.json_pointer import pointer_to
-from bagatelle.model.errors import FieldError
+from bagatelle.model.errors import FieldError, InvalidInputError
 
 WRONG_FIELDS_LIMIT: Final = 1000
 """So many are listed; past them one more entry says that there are others."""
@@ -168,6 +168,16 @@ class _Start:
                 break
             items.append(self._copied(item))
         return items
+
+
+def refuse(errors: Iterable[FieldError]) -> None:
+    """Raise all that is wrong at once; nothing where nothing is.
+
+    :raises InvalidInputError: with what `listed` makes of them.
+    """
+    found = listed(errors)
+    if found:
+        raise InvalidInputError(found)
 
 
 def listed(errors: Iterable[FieldError]) -> tuple[FieldError, ...]:

@@ -11,6 +11,7 @@ from tests.forecast_strategies import forecast_of, forecast_requests
 from tests.strategies import Sent, routines
 
 COMPARED = ("seconds", "days", "longest_gap_days", "units_covered", "units")
+OF_ALL = ("days_kept", "longest_gap_days", "short_days_without_playing", "seconds")
 POLICIES: tuple[Sent, ...] = ({"share": 0.1}, {"share": 0.4, "seconds_per_task": 120}, {"near_days": 3}, {})
 
 
@@ -37,6 +38,11 @@ def test_what_differs_is_told_and_nothing_else(sent: Sent) -> None:
     made = forecast_of(sent)
     assert made.variant is not None
     differences = made.variant.differences
+    for name in OF_ALL:
+        change, base, variant = (
+            getattr(each, name) for each in (differences, made.with_plans, made.variant.with_plans)
+        )
+        assert (change.base, change.variant) == (base, variant) if change else base == variant
     for rows, key in ((differences.tasks, "task"), (differences.areas, "area")):
         before, after = (
             numbers(outcome, f"{key}s") for outcome in (made.with_plans, made.variant.with_plans)

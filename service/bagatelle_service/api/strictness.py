@@ -124,8 +124,6 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
         operation takes no parameter.
     :raises ProblemError: invalid-input, with a pointer for each wrong parameter.
     """
-    if not query_string:
-        return kind() if kind else None
     pairs = parse_qsl(query_string.decode("latin-1"), keep_blank_values=True, errors="replace")
     fields = {field.encode_name: field for field in msgspec.structs.fields(kind)} if kind else {}
     wrong = [*_repeated(pairs), *_unknown(pairs, tuple(fields))]

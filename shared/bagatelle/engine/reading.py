@@ -14,12 +14,13 @@ from bagatelle.engine.rotation import last_done_tasks, last_done_units
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.settling import Known, settle_task
 from bagatelle.engine.specificity import minutes_findings
-from bagatelle.model.errors import FieldError, InvalidInputError
+from bagatelle.model.errors import FieldError
 from bagatelle.model.plan import Finding, Notice
-from bagatelle.model.request import TASKS_LIMIT, CompressionRequest
+from bagatelle.model.request import TASKS_LIMIT, Circumstances, CompressionRequest, HistoryEntry
 from bagatelle.model.text import Message
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
+from bagatelle.wrong_fields import refuse
 
 
 class Reading(Struct, frozen=True, kw_only=True):
@@ -49,12 +50,12 @@ def read_request(request: CompressionRequest, instruments: Instruments, policy: 
     ids = task_ids([item.task for item in placed])
     errors.extend(_errors_of_ids(ids, placed))
     errors.extend(_errors_of_stages(placed))
-    _refuse(errors)
+    refuse(errors)
 
     usual_seconds = sum(seconds_of(item.minutes) for item in placed)
     known = _known(request, instruments, policy, say, usual_seconds)
     found = [settle_task(task_id, item, known, errors) for task_id, item in zip(ids, placed, strict=True)]
-    _refuse(errors)
+    refuse(errors)
     settled = sorted(
         (task for task, _ in filter(None, found)), key=lambda task: (task.block_position, task.id)
     )
@@ -83,11 +84,6 @@ def _known(
     )
 
 
-def _refuse(errors: Sequence[FieldError]) -> None:
-    if errors:
-        raise InvalidInputError(tuple(sorted(errors, key=lambda error: error.pointer)))
-
-
 def _errors_of_request(request: CompressionRequest, instruments: Instruments) -> Iterable[FieldError]:
     ids = sorted(instrument.id for instrument in instruments.instruments)
     if request.instrument is not None and request.instrument not in ids:
@@ -96,18 +92,23 @@ def _errors_of_request(request: CompressionRequest, instruments: Instruments) ->
             message=f"No loaded plugin knows the instrument {request.instrument!r}.",
             accepted=f"One of: {', '.join(ids) or 'none is loaded'}; or leave it out.",
         )
-    if request.circumstances.windows and request.circumstances.minutes is not None:
-        yield FieldError(
-            pointer="/circumstances/minutes",
-            message="Both minutes and windows are given.",
-            accepted="Either the minutes of one window, or the windows.",
-        )
+    yield from errors_of_circumstances(request.circumstances, "/circumstances")
     tasks = [task for block in request.routine.blocks for task in block.tasks]
     if request.date is None and (request.history or any(task.due is not None for task in tasks)):
         yield FieldError(
             pointer="/date",
             message="The day of the plan is missing, and something is due or a history is given.",
             accepted="A date such as 2027-03-01.",
+        )
+
+
+def errors_of_circumstances(circumstances: Circumstances, pointer: str) -> Iterable[FieldError]:
+    """What is wrong with what one day gives."""
+    if circumstances.windows and circumstances.minutes is not None:
+        yield FieldError(
+            pointer=f"{pointer}/minutes",
+            message="Both minutes and windows are given.",
+            accepted="Either the minutes of one window, or the windows.",
         )
 
 
@@ -137,10 +138,7 @@ def _errors_of_stages(placed: Sequence[PlacedTask]) -> Iterable[FieldError]:
 def _notices(
     request: CompressionRequest, ids: Sequence[str], settled: Sequence[SettledTask], say: Say
 ) -> Iterable[Notice]:
-    unknown = sorted({entry.task for entry in request.history} - set(ids))
-    if unknown:
-        text = Message("engine.warning.history-of-unknown-tasks", {"tasks": tuple(unknown)})
-        yield Notice(code="history-of-unknown-tasks", message=say(text))
+    yield from unknown_in_history(request.history, ids, say)
     if request.date is not None and any(entry.date >= request.date for entry in request.history):
         text = Message("engine.warning.history-not-before-the-day")
         yield Notice(code="history-not-before-the-day", message=say(text))
@@ -148,3 +146,11 @@ def _notices(
         if task.due_days is not None and task.due_days < 0:
             text = Message("engine.warning.due-date-past", {"title": task.title})
             yield Notice(code="due-date-past", message=say(text))
+
+
+def unknown_in_history(history: Iterable[HistoryEntry], ids: Iterable[str], say: Say) -> Iterable[Notice]:
+    """A notice where the history names tasks that the routine does not have."""
+    unknown = sorted({entry.task for entry in history} - set(ids))
+    if unknown:
+        text = Message("engine.warning.history-of-unknown-tasks", {"tasks": tuple(unknown)})
+        yield Notice(code="history-of-unknown-tasks", message=say(text))

@@ -4,10 +4,12 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Final
 
+from bagatelle.engine.reading import errors_of_circumstances
 from bagatelle.engine.settled import SettledTask
 from bagatelle.forecasting.stretch import Day
 from bagatelle.model.errors import FieldError
 from bagatelle.model.forecast import ForecastRequest, KindOfDay, KnownDay
+from bagatelle.model.request import Circumstances
 
 WORK_LIMIT: Final = 20_000
 """The most that the short days of a forecast may count together, see `work_of`."""
@@ -92,14 +94,8 @@ def _errors_of_date(
 
 
 def _errors_of_kind(day: KnownDay | KindOfDay, pointer: str) -> Iterable[FieldError]:
-    circumstances = day.circumstances
-    if circumstances.windows and circumstances.minutes is not None:
-        yield FieldError(
-            pointer=f"{pointer}/circumstances/minutes",
-            message="Both minutes and windows are given.",
-            accepted="Either the minutes of one window, or the windows.",
-        )
-    if day.kind != "short" and circumstances != type(circumstances)():
+    yield from errors_of_circumstances(day.circumstances, f"{pointer}/circumstances")
+    if day.kind != "short" and day.circumstances != Circumstances():
         yield FieldError(
             pointer=f"{pointer}/circumstances",
             message=f"Circumstances belong to a short day, and this one is {day.kind}.",

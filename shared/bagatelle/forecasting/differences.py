@@ -1,9 +1,7 @@
 """What differs between two runs over the same days."""
 
 from collections.abc import Iterable, Sequence
-from typing import Final
-
-from msgspec import UNSET, UnsetType
+from typing import Any, Final
 
 from bagatelle.model.forecast import (
     AreaDifference,
@@ -16,14 +14,14 @@ from bagatelle.model.forecast import (
 )
 from bagatelle.model.vocabulary import AREAS
 
-_COMPARED: Final = ("seconds", "days", "longest_gap_days", "units_covered", "units")
+_OF_ALL: Final = ("days_kept", "longest_gap_days", "short_days_without_playing", "seconds")
+_OF_EACH: Final = ("seconds", "days", "longest_gap_days", "units_covered", "units")
 
 
 def differences_of(base: Outcome, variant: Outcome) -> Differences:
-    """Only what differs; areas and tasks in the order of the first run, then those that the other has alone."""
+    """Only what differs; areas in the vocabulary's order, tasks in the first run's, then the other's own."""
     return Differences(
-        days_kept=_change(base.days_kept, variant.days_kept),
-        seconds=_change(base.seconds, variant.seconds),
+        **_changes(_OF_ALL, base, variant),
         areas=tuple(_areas(base.areas, variant.areas)),
         tasks=tuple(_tasks(base.tasks, variant.tasks)),
     )
@@ -33,7 +31,7 @@ def _areas(base: Sequence[AreaForecast], variant: Sequence[AreaForecast]) -> Ite
     before = {each.area: each for each in base}
     after = {each.area: each for each in variant}
     for area in AREAS:
-        changes = _changes(before.get(area), after.get(area))
+        changes = _changes(_OF_EACH, before.get(area), after.get(area))
         if changes:
             yield AreaDifference(area=area, **changes)
 
@@ -42,17 +40,12 @@ def _tasks(base: Sequence[TaskForecast], variant: Sequence[TaskForecast]) -> Ite
     before = {each.task: each for each in base}
     after = {each.task: each for each in variant}
     for task in before | after:
-        changes = _changes(before.get(task), after.get(task))
+        changes = _changes(_OF_EACH, before.get(task), after.get(task))
         if changes:
             yield TaskDifference(task=task, **changes)
 
 
-def _changes(
-    before: AreaForecast | TaskForecast | None, after: AreaForecast | TaskForecast | None
-) -> dict[str, Change]:
-    numbers = {name: _change(getattr(before, name, None), getattr(after, name, None)) for name in _COMPARED}
-    return {name: change for name, change in numbers.items() if change is not UNSET}
-
-
-def _change(base: int | None, variant: int | None) -> Change | UnsetType:
-    return Change(base=base, variant=variant) if base != variant else UNSET
+def _changes(names: Iterable[str], before: object, after: object) -> dict[str, Any]:
+    """By name, what differs; a run without such an area or task has None."""
+    numbers = ((name, getattr(before, name, None), getattr(after, name, None)) for name in names)
+    return {name: Change(base=base, variant=variant) for name, base, variant in numbers if base != variant}

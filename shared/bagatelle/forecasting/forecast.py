@@ -31,6 +31,7 @@ from bagatelle.model.plan import MadeWith
 from bagatelle.model.request import CompressionRequest
 from bagatelle.policy.table import chosen_policy
 from bagatelle.wording.render import Say
+from bagatelle.wrong_fields import refuse
 
 _VARIANT_POINTER = "/variant"
 
@@ -78,7 +79,7 @@ def forecast(request: ForecastRequest, instruments: Instruments) -> ForecastAnsw
     say = instruments.wording.speaker(request.locale)
     runs = _runs(request, instruments, say)
     days = days_of(request)
-    _refuse(errors_of_work(days, [run.tasks for run in runs]))
+    refuse(errors_of_work(days, [run.tasks for run in runs]))
     base, *others = (_played(run, days, instruments, say) for run in runs)
     kinds = [day.kind for day in days]
     return ForecastAnswer(
@@ -128,7 +129,7 @@ def _runs(request: ForecastRequest, instruments: Instruments, say: Say) -> list[
             errors.extend(error.errors if each is base else _errors_of_variant(request, error))
         else:
             runs.append(_Run(request=replace(each, history=request.history), tasks=reading.tasks))
-    _refuse(errors)
+    refuse(errors)
     return runs
 
 
@@ -140,20 +141,13 @@ def _errors_of_variant(request: ForecastRequest, error: InvalidInputError) -> It
                 yield replace(wrong, pointer=_VARIANT_POINTER + wrong.pointer)
 
 
-def _refuse(errors: Iterable[FieldError]) -> None:
-    found = tuple(sorted(errors, key=lambda error: error.pointer))
-    if found:
-        raise InvalidInputError(found)
-
-
 def _played(run: _Run, days: Sequence[Day], instruments: Instruments, say: Say) -> _RunPlayed:
     played = played_days(run.request, run.tasks, days, instruments)
     # Played anew: without the short days between them, usual days come to other units.
     without = played_days(run.request, run.tasks, [_without_plan(day) for day in days], instruments)
-    tasks = run.tasks
-    if any(each.task == STAND_IN for today in played for each in today.tasks):
-        stand_in = stand_in_task(run.request, instruments, say)
-        tasks = (*((stand_in,) if stand_in is not None else ()), *tasks)
+    stands_in = any(each.task == STAND_IN for today in played for each in today.tasks)
+    stand_in = stand_in_task(run.request, instruments, say) if stands_in else None
+    tasks = (stand_in, *run.tasks) if stand_in is not None else run.tasks
     kinds = [day.kind for day in days]
     return _RunPlayed(
         played=played,

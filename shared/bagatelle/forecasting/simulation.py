@@ -102,13 +102,12 @@ def short_day(request: CompressionRequest, instruments: Instruments) -> DayPlaye
         day = plan_day(request, instruments, _unsaid)
     except (NothingFitsError, NoShortDayFitsError, NothingAllowedError):
         return DayPlayed()
-    items = {item.id: item for item in day.solution.terms.problem.items}
     by_id = {task.id: task for task in day.tasks}
     return DayPlayed(
         tasks=tuple(
             TaskPlayed(
                 task=task,
-                seconds=scale_of(items[task]).seconds(count),
+                seconds=scale_of(day.items[task]).seconds(count),
                 units=tuple(unit.id for unit in by_id[task].units[:count]),
             )
             for task, count in day.solution.doses.items()

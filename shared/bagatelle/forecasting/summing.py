@@ -5,6 +5,7 @@ from itertools import chain, groupby
 from typing import TypeAlias
 
 from msgspec import Struct
+from msgspec.structs import asdict
 
 from bagatelle.engine.settled import SettledTask
 from bagatelle.forecasting.played import DayPlayed, TaskPlayed
@@ -72,30 +73,17 @@ def _areas(
     for area in AREAS:
         inside = [task for task in tasks if task.area == area]
         if inside:
-            sums = _sums(inside, days_by_task, stretch_days)
-            yield AreaForecast(
-                area=area,
-                seconds=sums.seconds,
-                days=sums.days,
-                longest_gap_days=sums.longest_gap_days,
-                units_covered=sums.units_covered,
-                units=sums.units,
-            )
+            yield AreaForecast(area=area, **asdict(_sums(inside, days_by_task, stretch_days)))
 
 
 def _task(task: SettledTask, days_by_task: _DaysByTask, stretch_days: int) -> TaskForecast:
-    sums = _sums([task], days_by_task, stretch_days)
     return TaskForecast(
         task=task.id,
         block=task.block,
         title=task.title,
         area=task.area,
-        seconds=sums.seconds,
-        days=sums.days,
-        longest_gap_days=sums.longest_gap_days,
-        units_covered=sums.units_covered,
-        units=sums.units,
         stand_in=task.stand_in,
+        **asdict(_sums([task], days_by_task, stretch_days)),
     )
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from bagatelle.engine.reading import unknown_in_history
 from bagatelle.engine.settled import SettledTask
 from bagatelle.model.forecast import ForecastRequest, Outcome
 from bagatelle.model.plan import Notice
@@ -27,10 +28,7 @@ def notices_of(
     request: ForecastRequest, tasks: Iterable[SettledTask], with_plans: Outcome, say: Say
 ) -> Iterable[Notice]:
     """What is worth knowing of this forecast."""
-    unknown = sorted({entry.task for entry in request.history} - {task.id for task in tasks})
-    if unknown:
-        text = Message("engine.warning.history-of-unknown-tasks", {"tasks": tuple(unknown)})
-        yield Notice(code="history-of-unknown-tasks", message=say(text))
+    yield from unknown_in_history(request.history, (task.id for task in tasks), say)
     if any(entry.date >= request.date for entry in request.history):
         text = Message("engine.warning.history-not-before-the-stretch")
         yield Notice(code="history-not-before-the-stretch", message=say(text))

@@ -30,7 +30,7 @@ DayCount = Annotated[int, Meta(ge=0, le=DAYS_LIMIT)]
 UnitCount = Annotated[int, Meta(ge=0)]
 
 
-class KnownDay(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class KnownDay(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """What one day of the stretch gives, where it is known beforehand."""
 
     date: dt.date
@@ -40,7 +40,7 @@ class KnownDay(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """Of a short day; with neither minutes nor windows, a quarter of the usual time."""
 
 
-class KindOfDay(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class KindOfDay(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """One kind of day that may be drawn."""
 
     weight: Annotated[int, Meta(ge=1, le=WEIGHT_LIMIT)]
@@ -51,7 +51,7 @@ class KindOfDay(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """Of a short day; with neither minutes nor windows, a quarter of the usual time."""
 
 
-class Distribution(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class Distribution(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """The kinds of day that days which are not known are drawn from.
 
     The draw of a day, on every machine: take the SHA-256 of the text `<seed>:<date>` (such as `7:2027-03-01`) as
@@ -64,7 +64,7 @@ class Distribution(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True
     kinds: Annotated[tuple[KindOfDay, ...], Meta(min_length=1, max_length=KINDS_LIMIT)]
 
 
-class Variant(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class Variant(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """What a second run over the same days changes: the routine, the policy, or both."""
 
     routine: Routine | None = None
@@ -72,7 +72,7 @@ class Variant(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """In place of the request's whole policy."""
 
 
-class ForecastRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class ForecastRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
     """Everything that one forecast is made from."""
 
     routine: Routine
@@ -92,7 +92,7 @@ class ForecastRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_only=T
     variant: Variant | None = None
 
 
-class AreaForecast(Struct, frozen=True, kw_only=True):
+class AreaForecast(Struct, frozen=True, kw_only=True, gc=False):
     """What one area would get: the sum of its tasks."""
 
     area: Area
@@ -108,7 +108,7 @@ class AreaForecast(Struct, frozen=True, kw_only=True):
     """Units that there are."""
 
 
-class TaskForecast(Struct, frozen=True, kw_only=True):
+class TaskForecast(Struct, frozen=True, kw_only=True, gc=False):
     """What one task would get."""
 
     task: str
@@ -129,7 +129,7 @@ class TaskForecast(Struct, frozen=True, kw_only=True):
     """The catalogue's two-minute warm-up: no task of the routine; listed where a plan would hold it."""
 
 
-class Outcome(Struct, frozen=True, kw_only=True):
+class Outcome(Struct, frozen=True, kw_only=True, gc=False):
     """What the stretch would come to in one way of spending its days."""
 
     days_kept: DayCount
@@ -145,14 +145,14 @@ class Outcome(Struct, frozen=True, kw_only=True):
     """In the order of the routine; the stand-in first, where there is one."""
 
 
-class Change(Struct, frozen=True, kw_only=True):
+class Change(Struct, frozen=True, kw_only=True, gc=False):
     """A number of the request's own run and of its variant; null where the run has no such area or task."""
 
     base: int | None
     variant: int | None
 
 
-class AreaDifference(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class AreaDifference(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """An area that the variant changes; only the numbers that differ."""
 
     area: Area
@@ -163,7 +163,7 @@ class AreaDifference(Struct, frozen=True, kw_only=True, omit_defaults=True):
     units: Change | UnsetType = UNSET
 
 
-class TaskDifference(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class TaskDifference(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """A task that the variant changes; only the numbers that differ."""
 
     task: str
@@ -174,16 +174,18 @@ class TaskDifference(Struct, frozen=True, kw_only=True, omit_defaults=True):
     units: Change | UnsetType = UNSET
 
 
-class Differences(Struct, frozen=True, kw_only=True, omit_defaults=True):
+class Differences(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """What differs between the two runs with short-day plans, and nothing that does not."""
 
     days_kept: Change | UnsetType = UNSET
+    longest_gap_days: Change | UnsetType = UNSET
+    short_days_without_playing: Change | UnsetType = UNSET
     seconds: Change | UnsetType = UNSET
     areas: tuple[AreaDifference, ...] = ()
     tasks: tuple[TaskDifference, ...] = ()
 
 
-class VariantForecast(Struct, frozen=True, kw_only=True):
+class VariantForecast(Struct, frozen=True, kw_only=True, gc=False):
     """The same days with the variant's routine and policy."""
 
     with_plans: Outcome
@@ -191,7 +193,7 @@ class VariantForecast(Struct, frozen=True, kw_only=True):
     differences: Differences
 
 
-class ForecastDay(Struct, frozen=True, kw_only=True):
+class ForecastDay(Struct, frozen=True, kw_only=True, gc=False):
     """One day of the stretch."""
 
     date: dt.date
@@ -202,7 +204,7 @@ class ForecastDay(Struct, frozen=True, kw_only=True):
     """Playing seconds with plans."""
 
 
-class DrawnKind(Struct, frozen=True, kw_only=True):
+class DrawnKind(Struct, frozen=True, kw_only=True, gc=False):
     """How often a kind of day was drawn."""
 
     kind: DayKind
@@ -210,7 +212,7 @@ class DrawnKind(Struct, frozen=True, kw_only=True):
     days: DayCount
 
 
-class Forecast(Struct, frozen=True, kw_only=True):
+class Forecast(Struct, frozen=True, kw_only=True, gc=False):
     """What a stretch of days would come to, if each went as stated."""
 
     made_with: MadeWith
@@ -231,9 +233,10 @@ class Forecast(Struct, frozen=True, kw_only=True):
     stretch: tuple[ForecastDay, ...]
     """Every day, in order."""
     warnings: tuple[Notice, ...]
+    """Of the request's own run; what a variant changes stands among its differences."""
 
 
-class ForecastAnswer(Struct, frozen=True, kw_only=True):
+class ForecastAnswer(Struct, frozen=True, kw_only=True, gc=False):
     """The answer to a forecast."""
 
     forecast: Forecast

@@ -60,8 +60,11 @@ def test_history_says_where_to_begin() -> None:
         {"task": "waltz", "date": "2027-02-20", "units": ["a"]},
         {"task": "waltz", "date": "2027-02-21", "units": ["b"]},
     ]
-    made = forecast_of(FOUR_MINUTES, FOUR_MINUTES, history=history)
-    assert numbers(made.with_plans) == (400, 2, 0, 3, 3)
+    lines = [*LINES[:2], LINES[2] | {"seconds": 140}]
+    routine = {"blocks": [{"title": "Pieces", "tasks": [PIECE | {"passages": lines}]}]}
+    assert numbers(forecast_of(FOUR_MINUTES, routine=routine).with_plans) == (100 + 100, 1, 0, 2, 3)
+    made = forecast_of(FOUR_MINUTES, routine=routine, history=history)
+    assert numbers(made.with_plans) == (140 + 100, 1, 0, 2, 3)
 
 
 def test_gaps_are_counted_within_the_stretch() -> None:
@@ -95,7 +98,7 @@ def test_history_of_the_stretch_itself_is_left_aside() -> None:
 
 
 def test_a_usual_day_without_short_ones_turns_by_itself() -> None:
-    # 250 of the usual seconds hold two lines. Played: a, b | c, a | b, c; without the short day a, b | c, a.
+    # 250 of the usual seconds hold two lines. Played: a, b | c | a, b; without the short day a, b | c, a.
     piece = PIECE | {"minutes": 250 / 60}
     routine = {"blocks": [{"title": "Pieces", "tasks": [piece]}]}
     short = {"kind": "short", "circumstances": {"minutes": 2}}

@@ -1,10 +1,8 @@
 """`POST /v1/compressions` and `POST /v1/specificity-checks`: the engine over HTTP."""
 
-from collections.abc import Callable
-from typing import Any, Final, TypeVar
+from typing import Any, Final
 
 import bagatelle
-import msgspec
 from bagatelle import Instruments, decode_request
 from bagatelle.model.plan import CompressionAnswer, SpecificityAnswer
 from bagatelle.model.request import CompressionRequest
@@ -12,20 +10,13 @@ from litestar import Request, Response, post
 from litestar.handlers import HTTPRouteHandler
 
 from bagatelle_service.api import problems
-from bagatelle_service.api.answering import json_answer
-from bagatelle_service.api.operation import OPT_KEY, Example, Operation, example_bytes, from_file
+from bagatelle_service.api.answering import answer_to, example_answer, json_answer
+from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.strictness import read_body
 from bagatelle_service.engine_calls import EngineCalls
 
 AnyRequest = Request[Any, Any, Any]
-Answer = TypeVar("Answer", CompressionAnswer, SpecificityAnswer)
-EngineCall = Callable[[CompressionRequest, Instruments], Answer]
 TITLES: Final = "compression-request-titles"
-
-
-def _example_answer(call: EngineCall[Answer]) -> Callable[[], Any]:
-    # Made by the engine itself, with no plugin: the example cannot differ from what the service says.
-    return lambda: msgspec.to_builtins(call(decode_request(example_bytes(TITLES)), Instruments.none()))
 
 
 COMPRESS = Operation(
@@ -46,7 +37,11 @@ COMPRESS = Operation(
     answer=CompressionAnswer,
     answer_description="The plan.",
     answer_examples=(
-        Example("titles", "The plan for titles and minutes alone", _example_answer(bagatelle.compress)),
+        Example(
+            "titles",
+            "The plan for titles and minutes alone",
+            example_answer(TITLES, decode_request, bagatelle.compress),
+        ),
     ),
     problems=(
         problems.NOT_SHORT,
@@ -73,7 +68,9 @@ CHECK_SPECIFICITY = Operation(
     answer_description="The open questions; none where the routine is specific.",
     answer_examples=(
         Example(
-            "titles", "What titles and minutes alone leave open", _example_answer(bagatelle.check_specificity)
+            "titles",
+            "What titles and minutes alone leave open",
+            example_answer(TITLES, decode_request, bagatelle.check_specificity),
         ),
     ),
     problems=(problems.NOT_SHORT, problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
@@ -83,18 +80,16 @@ CHECK_SPECIFICITY = Operation(
 def engine_routes(instruments: Instruments, engine_calls: EngineCalls) -> list[HTTPRouteHandler]:
     """Make the handlers that call the engine."""
 
-    def answer_of(body: bytes, call: EngineCall[Answer]) -> Callable[[], bytes]:
-        # Decoding and encoding go with the call: a body of 1 MiB would hold up the event loop as well.
-        return lambda: msgspec.json.encode(call(decode_request(body), instruments))
-
     @post("/v1/compressions", status_code=200, opt={OPT_KEY: COMPRESS})
     async def compress(request: AnyRequest) -> Response[bytes]:
         body = await read_body(request)
-        return json_answer(await engine_calls.run(answer_of(body, bagatelle.compress)))
+        answer = answer_to(body, decode_request, bagatelle.compress, instruments)
+        return json_answer(await engine_calls.run(answer))
 
     @post("/v1/specificity-checks", status_code=200, opt={OPT_KEY: CHECK_SPECIFICITY})
     async def check_specificity(request: AnyRequest) -> Response[bytes]:
         body = await read_body(request)
-        return json_answer(await engine_calls.run(answer_of(body, bagatelle.check_specificity)))
+        answer = answer_to(body, decode_request, bagatelle.check_specificity, instruments)
+        return json_answer(await engine_calls.run(answer))
 
     return [compress, check_specificity]

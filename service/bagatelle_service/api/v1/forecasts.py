@@ -1,10 +1,8 @@
 """`POST /v1/forecasts`: a stretch of days played through, over HTTP."""
 
-from collections.abc import Callable
 from typing import Any, Final
 
 import bagatelle
-import msgspec
 from bagatelle import Instruments, decode_forecast_request
 from bagatelle.forecasting.checking import SEVERAL_WINDOWS_WORK, UNIT_DAYS_LIMIT, WORK_LIMIT
 from bagatelle.model.forecast import ForecastAnswer, ForecastRequest
@@ -12,19 +10,12 @@ from litestar import Request, Response, post
 from litestar.handlers import HTTPRouteHandler
 
 from bagatelle_service.api import problems
-from bagatelle_service.api.answering import json_answer
-from bagatelle_service.api.operation import OPT_KEY, Example, Operation, example_bytes, from_file
+from bagatelle_service.api.answering import answer_to, example_answer, json_answer
+from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.strictness import read_body
 from bagatelle_service.engine_calls import EngineCalls
 
 WEEK: Final = "forecast-request-week"
-
-
-def _example_answer() -> Any:
-    # Made by the engine itself, with no plugin: the example cannot differ from what the service says.
-    return msgspec.to_builtins(
-        bagatelle.forecast(decode_forecast_request(example_bytes(WEEK)), Instruments.none())
-    )
 
 
 FORECAST = Operation(
@@ -50,7 +41,13 @@ FORECAST = Operation(
     ),
     answer=ForecastAnswer,
     answer_description="The forecast.",
-    answer_examples=(Example("week", "The forecast of a week of known days", _example_answer),),
+    answer_examples=(
+        Example(
+            "week",
+            "The forecast of a week of known days",
+            example_answer(WEEK, decode_forecast_request, bagatelle.forecast),
+        ),
+    ),
     problems=(problems.NOT_SHORT, problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
 )
 
@@ -58,12 +55,10 @@ FORECAST = Operation(
 def forecast_routes(instruments: Instruments, engine_calls: EngineCalls) -> list[HTTPRouteHandler]:
     """Make the handler that forecasts."""
 
-    def answer_of(body: bytes) -> Callable[[], bytes]:
-        # Decoding and encoding go with the call, off the event loop.
-        return lambda: msgspec.json.encode(bagatelle.forecast(decode_forecast_request(body), instruments))
-
     @post("/v1/forecasts", status_code=200, opt={OPT_KEY: FORECAST})
     async def forecast(request: Request[Any, Any, Any]) -> Response[bytes]:
-        return json_answer(await engine_calls.run(answer_of(await read_body(request))))
+        body = await read_body(request)
+        answer = answer_to(body, decode_forecast_request, bagatelle.forecast, instruments)
+        return json_answer(await engine_calls.run(answer))
 
     return [forecast]
