@@ -197,18 +197,14 @@ def _warnings(made: Made) -> Iterable[Notice]:
 
 
 def _ends_with_work_in_the_head(made: Made) -> bool:
-    """Whether time is left, and what is done in the head has all that a day may hold of it."""
-    solution = made.day.solution
-    left = solution.terms.problem.capacity_seconds - seconds_of_visits(solution.visits)
-    doses = [
-        (scale_of(made.day.items[task.id]), solution.doses[task.id])
-        for task in made.day.tasks
-        if task.in_the_head and task.id in solution.doses
-    ]
+    """Whether time is left, and all that may be done in the head today is done, as much as a day may hold."""
+    day, doses = made.day, made.day.solution.doses
+    left = day.solution.terms.problem.capacity_seconds - seconds_of_visits(day.solution.visits)
+    may_be_done = [task.id for task in day.tasks if task.in_the_head and task.shut_out is None]
     return (
         left >= _TIME_LEFT_SECONDS
-        and bool(doses)
-        and all(units == scale.largest_units for scale, units in doses)
+        and bool(may_be_done)
+        and all(doses.get(task, 0) == scale_of(day.items[task]).largest_units for task in may_be_done)
     )
 
 

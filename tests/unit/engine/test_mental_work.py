@@ -92,6 +92,13 @@ def test_a_day_that_the_head_ends_early_says_so() -> None:
     assert "enough-in-the-head" not in codes(plan_of(request(full, circumstances={"quiet": True})))
 
 
+def test_it_is_not_said_where_more_of_the_kind_is_left_out_for_the_count() -> None:
+    three = [own_task(name, 30, set_up_seconds=0) for name in ("waltz", "polka", "march")]
+    plan = plan_of(request(*three, circumstances={"quiet": True, "minutes": 12}))
+    assert len(plan.left_out) == 1
+    assert "enough-in-the-head" not in codes(plan)
+
+
 def test_a_soft_form_that_rests_the_body_counts_too() -> None:
     octaves = {"id": "octaves", "exercise": "piano.octaves", "minutes": 40}
     due = own_task("waltz", 480, due="2027-03-04", minutes=40, set_up_seconds=0)
