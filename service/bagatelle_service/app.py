@@ -22,6 +22,8 @@ from bagatelle_service.api.v1.forecasts import forecast_routes
 from bagatelle_service.api.v1.policy import policy_routes
 from bagatelle_service.database.connection import connect, database_url
 from bagatelle_service.engine_calls import EngineCalls
+from bagatelle_service.engine_processes import EngineProcesses
+from bagatelle_service.engine_questions import Ask, Question, answer_to
 from bagatelle_service.frame import Frame
 from bagatelle_service.settings import Settings
 
@@ -33,16 +35,21 @@ def create_app(
     instruments: Instruments,
     *,
     database: AsyncEngine | None = None,
+    processes: EngineProcesses | None = None,
     extra_routes: Sequence[BaseRouteHandler] = (),
 ) -> Frame:
     """Put the service together.
 
     :param database: where it is not to be made from the settings' URL. Closed with the application.
+    :param processes: what answers for the engine; without them it runs in threads of this process, with the
+        instruments given. Closed with the application.
     :param extra_routes: handlers beside the service's own, under the same strictness; one that describes itself
         (`opt={"operation": ...}`) appears in the description.
     """
     database = database or connect(database_url(settings.database_url))
     engine_calls = EngineCalls(settings.engine_threads, settings.clock_seconds)
+
+    ask = _asker(instruments, engine_calls, processes)
 
     @cache
     def document() -> bytes:
@@ -51,9 +58,13 @@ def create_app(
     @asynccontextmanager
     async def lifespan(_: Litestar) -> AsyncIterator[None]:
         try:
+            if processes is not None:
+                await processes.start()
             yield
         finally:
             engine_calls.close()
+            if processes is not None:
+                await processes.close()
             await database.dispose()
 
     litestar = Litestar(
@@ -62,8 +73,8 @@ def create_app(
                 "/",
                 guards=[] if settings.open else [refuse_without_token],
                 route_handlers=[
-                    *engine_routes(instruments, engine_calls),
-                    *forecast_routes(instruments, engine_calls),
+                    *engine_routes(ask),
+                    *forecast_routes(ask),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
                     *extra_routes,
@@ -82,3 +93,13 @@ def create_app(
         debug=False,
     )
     return Frame(litestar)
+
+
+def _asker(instruments: Instruments, engine_calls: EngineCalls, processes: EngineProcesses | None) -> Ask:
+    if processes is not None:
+        return processes.ask
+
+    async def ask(question: Question, body: bytes) -> bytes:
+        return await engine_calls.run(lambda: answer_to(question, body, instruments))
+
+    return ask

@@ -37,6 +37,7 @@ def serve(settings: Settings, host: str, port: int, workers: int) -> None:
     if settings.open:
         # The workers are processes of their own and read the environment.
         os.environ["BAGATELLE_OPEN"] = "true"
+    os.environ.setdefault("BAGATELLE_ENGINE_PROCESSES", str(max(settings.engine_processes // workers, 1)))
     Server(
         "bagatelle_service.asgi:create",
         factory=True,

@@ -4,11 +4,16 @@ import os
 from collections.abc import Mapping
 from typing import Annotated, Literal
 
-from msgspec import Meta, Struct, ValidationError, convert
+from msgspec import Meta, Struct, ValidationError, convert, field
 from msgspec.structs import fields
 
 DEFAULT_DATABASE_URL = "sqlite:///bagatelle.sqlite3"
 VARIABLE_PREFIX = "BAGATELLE_"
+
+
+def cores() -> int:
+    """How many cores this process may use."""
+    return min(len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1, 64)
 
 
 class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -20,8 +25,11 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Whether stateless operations work without a token."""
     clock_seconds: Annotated[float, Meta(gt=0, le=3600)] = 10.0
     """The safety net: a request whose plan takes longer is answered 503."""
+    engine_processes: Annotated[int, Meta(ge=0, le=64)] = field(default_factory=cores)
+    """How many plans each worker makes at once, each in a process of its own; more requests wait their turn, on the
+    same clock. 0: in threads of the worker itself."""
     engine_threads: Annotated[int, Meta(ge=1, le=64)] = 2
-    """How many plans are made at once; more requests wait their turn, on the same clock."""
+    """How many threads that is, where there are no such processes."""
     log_format: Literal["plain", "json"] = "plain"
 
 
@@ -35,11 +43,11 @@ def settings_from_environment(environment: Mapping[str, str] = os.environ) -> Se
     :raises SettingsError: where a value cannot be used.
     """
     given = {}
-    for field in fields(Settings):
-        variable = VARIABLE_PREFIX + field.name.upper()
+    for setting in fields(Settings):
+        variable = VARIABLE_PREFIX + setting.name.upper()
         if variable in environment:
             try:
-                given[field.name] = convert(environment[variable], field.type, strict=False)
+                given[setting.name] = convert(environment[variable], setting.type, strict=False)
             except ValidationError as error:
                 raise SettingsError(f"{variable} cannot be used: {error}") from None
     return Settings(**given)

@@ -13,13 +13,14 @@ from tempfile import TemporaryDirectory
 from time import monotonic, sleep
 from typing import Final
 
-import httpx
 import msgspec
 from bagatelle import load_instruments
+from bagatelle_service.settings import cores
 
 from tests.bench.load import Load
+from tests.bench.processor_time import spent_seconds
 from tests.bench.routines import generated_request
-from tests.bench.server import ECHO_PATH, SPENT_PATH
+from tests.bench.server import ECHO_PATH
 from tests.bench.tables import milliseconds, percentile, table
 
 ROOT: Final = Path(__file__).parents[2]
@@ -54,15 +55,15 @@ class Round(msgspec.Struct, frozen=True):
 def run() -> str:
     """Measure and write the report."""
     rounds: dict[str, list[Round]] = {name: [] for name in REQUESTS}
-    with _server() as port:
+    with _server() as (port, process_id):
         _load(port, ECHO, _bodies(ECHO, 0)[:100])
         _load(port, PLAN, _bodies(PLAN, ROUNDS)[:20])
         for number in range(ROUNDS):
             for name in REQUESTS:
                 bodies = _bodies(name, number)
-                before = _processor_seconds(port)
+                before = spent_seconds(process_id)
                 load = _load(port, name, bodies)
-                rounds[name].append(Round(load, _processor_seconds(port) - before))
+                rounds[name].append(Round(load, spent_seconds(process_id) - before))
     return _report(rounds)
 
 
@@ -81,8 +82,11 @@ def _bodies(name: str, number: int) -> list[bytes]:
 
 
 @contextmanager
-def _server() -> Iterator[int]:
-    """Start the service on a free port of loopback, with a database of its own; stop it at the end."""
+def _server() -> Iterator[tuple[int, int]]:
+    """Start the service on a free port of loopback, with a database of its own; stop it at the end.
+
+    Gives its port and the number of its process.
+    """
     with TemporaryDirectory() as folder, socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
@@ -103,7 +107,7 @@ def _server() -> Iterator[int]:
             )
             try:
                 _wait_for(port, process, log)
-                yield port
+                yield port, process.pid
             finally:
                 process.send_signal(signal.SIGINT)
                 process.wait(timeout=30)
@@ -121,10 +125,6 @@ def _wait_for(port: int, process: subprocess.Popen[bytes], log: Path) -> None:
         else:
             return
     raise RuntimeError(f"The server did not start:\n{log.read_text()[-2000:]}")
-
-
-def _processor_seconds(port: int) -> float:
-    return float(httpx.get(f"http://127.0.0.1:{port}{SPENT_PATH}", timeout=30).raise_for_status().json())
 
 
 def _load(port: int, name: str, bodies: list[bytes]) -> Load:
@@ -145,11 +145,11 @@ def _report(rounds: dict[str, list[Round]]) -> str:
     size = sum(load.answer_bytes for load in loads) / sum(len(load.request_seconds) for load in loads)
     sent = median(len(body) for body in _bodies(PLAN, 0))
     explanation = (
-        f"One server process, {CONNECTIONS} connections kept alive, load from a second process, {ROUNDS} rounds "
-        f"interleaved, medians. Bodies of {sent / 1000:.1f} kB in the median, no two alike; answers of "
-        f"{size / 1000:.0f} kB in the mean. The echo decodes the same bodies to the same type, without the "
-        "engine's own strictness, and encodes them again. Processor time is the server's own, and other work on "
-        "the machine disturbs it little."
+        f"One worker with {cores()} processes of the engine, {CONNECTIONS} connections kept alive, load from "
+        f"another process, {ROUNDS} rounds interleaved, medians. Bodies of {sent / 1000:.1f} kB in the median, no "
+        f"two alike; answers of {size / 1000:.0f} kB in the mean. The echo decodes the same bodies to the same "
+        "type, without the engine's own strictness, and encodes them again, in the worker alone. Processor time is "
+        "that of the worker and its processes together: the second share tells what a plan costs."
     )
     echo = rounds[ECHO]
     ratios = [

@@ -1,28 +1,26 @@
-"""The real service under its real server program, with two routes more: a body decoded and encoded again, and
-the processor time that the server has used.
+"""The real service under its real server program, with one route more: a body decoded and encoded again.
 
 `python -m tests.bench.server PORT` serves on loopback until it is stopped. The settings of the server are those
 of `bagatelle serve` with one worker.
 """
 
 import sys
-from time import process_time
 from typing import Any
 
 import msgspec
 from bagatelle import load_instruments
 from bagatelle.model.request import CompressionRequest
 from bagatelle_service.app import create_app
+from bagatelle_service.asgi import engine_processes
 from bagatelle_service.frame import Frame
 from bagatelle_service.logs import log_configuration
 from bagatelle_service.memory import keep_what_is_loaded
 from bagatelle_service.settings import settings_from_environment
 from granian.constants import Interfaces, Loops
 from granian.server import Server
-from litestar import Request, Response, get, post
+from litestar import Request, Response, post
 
 ECHO_PATH = "/v1/echo"
-SPENT_PATH = "/v1/processor-seconds"
 
 
 @post(ECHO_PATH, status_code=200)
@@ -32,15 +30,12 @@ async def echo(request: Request[Any, Any, Any]) -> Response[bytes]:
     return Response(msgspec.json.encode(decoded), media_type="application/json")
 
 
-@get(SPENT_PATH)
-async def spent() -> Response[bytes]:
-    """Answer with the processor seconds of this process, all its threads together."""
-    return Response(msgspec.json.encode(process_time()), media_type="application/json")
-
-
 def create() -> Frame:
     """Make the application; a server loads this."""
-    frame = create_app(settings_from_environment(), load_instruments(), extra_routes=[echo, spent])
+    settings = settings_from_environment()
+    frame = create_app(
+        settings, load_instruments(), processes=engine_processes(settings), extra_routes=[echo]
+    )
     keep_what_is_loaded()
     return frame
 

@@ -2,34 +2,21 @@
 
 import hashlib
 from collections.abc import Callable
-from typing import Any, Final, TypeVar
+from typing import Any, Final
 
 import msgspec
 from bagatelle import Instruments
 from litestar import Request, Response
 
 from bagatelle_service.api.operation import JSON, example_bytes
+from bagatelle_service.engine_questions import Question, answer_to
 
 KEEP: Final = "private, max-age=60"
 
-Asked = TypeVar("Asked")
 
-
-def answer_to(
-    body: bytes,
-    decode: Callable[[bytes], Asked],
-    call: Callable[[Asked, Instruments], Any],
-    instruments: Instruments,
-) -> Callable[[], bytes]:
-    """What answers a body: decoding, the call and encoding, all of which would hold up the event loop."""
-    return lambda: msgspec.json.encode(call(decode(body), instruments))
-
-
-def example_answer(
-    name: str, decode: Callable[[bytes], Asked], call: Callable[[Asked, Instruments], Any]
-) -> Callable[[], Any]:
+def example_answer(name: str, question: Question) -> Callable[[], Any]:
     """The engine's own answer to an example, with no plugin: it cannot differ from what the service says."""
-    return lambda: msgspec.json.decode(answer_to(example_bytes(name), decode, call, Instruments.none())())
+    return lambda: msgspec.json.decode(answer_to(question, example_bytes(name), Instruments.none()))
 
 
 def json_answer(body: bytes) -> Response[bytes]:

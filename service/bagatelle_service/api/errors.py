@@ -18,9 +18,17 @@ from bagatelle.model.errors import (
 from bagatelle.model.plan import Finding
 from litestar import Request, Response
 from litestar.exceptions import HTTPException
+from msgspec.structs import replace
 
 from bagatelle_service.api import problems
-from bagatelle_service.api.problems import INSTANCE_PREFIX, Problem, ProblemError, ProblemType, WrongField
+from bagatelle_service.api.problems import (
+    INSTANCE_PREFIX,
+    EngineProblemError,
+    Problem,
+    ProblemError,
+    ProblemType,
+    WrongField,
+)
 from bagatelle_service.engine_calls import OutOfTimeError
 
 logger = logging.getLogger("bagatelle_service.problems")
@@ -46,6 +54,8 @@ def problem_of(error: Exception, request_id: str) -> Problem:
 
     :returns: for any error at all; one of no known kind is the problem `internal`.
     """
+    if isinstance(error, EngineProblemError):
+        return replace(error.problem, instance=INSTANCE_PREFIX + request_id)
     problem_type, detail, members = _describe(error)
     return Problem(
         type=problem_type.uri,

@@ -167,6 +167,14 @@ PROBLEM_TYPES: Final = (
 )
 
 
+class EngineProblemError(Exception):
+    """A question came to a problem in a process of the engine. Its text is the trace of a fault of ours."""
+
+    def __init__(self, problem: Problem, trace: str) -> None:
+        self.problem = problem
+        super().__init__(trace)
+
+
 class ProblemError(Exception):
     """An error that already is a problem: its type, its detail, and headers that belong to it."""
 

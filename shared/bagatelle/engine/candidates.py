@@ -5,7 +5,8 @@ from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from typing import Final
 
-from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, Worths, floor_units, scale_of, worths_of
+from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, Worths, scale_of, worths_of
+from bagatelle.model.vocabulary import FloorMode
 
 ROUNDING: Final = 0.5
 """A dose's worth is rounded, so it may exceed the curve by this much."""
@@ -30,6 +31,7 @@ class Curve:
     """
 
     __slots__ = (
+        "_chunk",
         "_values",
         "amplitude",
         "ends",
@@ -58,7 +60,20 @@ class Curve:
             | (0 if item.warm_up else MORE)
             | ((STANDS_IN if item.stand_in else PREPARES) if item.prepares else 0)
         )
+        self._chunk = self.scale.units_reaching(item.chunk_seconds)
         self._values: dict[int, float] = {}
+
+    def floor(self, playing_seconds: int, mode: FloorMode) -> int:
+        """As `floor_units` of `problem`."""
+        if mode == "unit":
+            return 1
+        chunk, item = self._chunk, self.item
+        if mode == "chunk" or item.short_floor:
+            return chunk
+        usual = item.usual_seconds
+        target = (usual if usual < playing_seconds else playing_seconds) // 2 - item.set_up_seconds
+        within = bisect_right(self.ends, target) - 1
+        return within if within > chunk else chunk
 
     def value(self, units: int) -> float:
         """Worth on the curve, not rounded, of a dose of so many units."""
@@ -91,7 +106,7 @@ class Candidate:
         "worths",
     )
 
-    def __init__(self, item: Item, curve: Curve, low: int, capacity_seconds: int) -> None:
+    def __init__(self, item: Item, curve: Curve, low: int, room_seconds: int) -> None:
         self.item = item
         self.id = item.id
         self.curve = curve
@@ -102,7 +117,7 @@ class Candidate:
         self.low = low
         self.low_seconds = low_seconds = ends[low]
         self.low_cost = set_up + low_seconds
-        self.high = high = max(low, bisect_right(ends, capacity_seconds - set_up) - 1)
+        self.high = high = bisect_right(ends, room_seconds) - 1
         self.high_seconds = high_seconds = ends[high]
         self.doses = high - low
         self.gain = 0.0
@@ -146,12 +161,13 @@ def curves_of(items: Iterable[Item], curve: float) -> dict[str, Curve]:
 def candidates_of(problem: Problem, curves: Mapping[str, Curve]) -> list[Candidate]:
     """The items whose floor alone fits the capacity."""
     capacity, mode = problem.capacity_seconds, problem.floor_mode
+    playing = problem.budget_seconds
     candidates = []
     for item in problem.items:
         curve = curves[item.id]
-        if item.set_up_seconds + curve.least_seconds > capacity:
-            continue
-        low = floor_units(item, curve.scale, problem.budget_seconds, mode)
-        if item.set_up_seconds + curve.ends[low] <= capacity:
-            candidates.append(Candidate(item, curve, low, capacity))
+        room = capacity - item.set_up_seconds
+        if curve.least_seconds <= room:
+            low = curve.floor(playing, mode)
+            if curve.ends[low] <= room:
+                candidates.append(Candidate(item, curve, low, room))
     return candidates

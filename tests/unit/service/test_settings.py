@@ -9,6 +9,7 @@ def test_defaults() -> None:
     assert settings == Settings()
     assert not settings.open
     assert settings.clock_seconds == 10
+    assert 1 <= settings.engine_processes <= 64
     assert settings.database_url == "sqlite:///bagatelle.sqlite3"
 
 
@@ -18,11 +19,17 @@ def test_every_setting_can_be_given() -> None:
             "BAGATELLE_DATABASE_URL": "sqlite:///x",
             "BAGATELLE_OPEN": "true",
             "BAGATELLE_CLOCK_SECONDS": "2.5",
+            "BAGATELLE_ENGINE_PROCESSES": "0",
             "BAGATELLE_ENGINE_THREADS": "4",
             "BAGATELLE_LOG_FORMAT": "json",
         }
     ) == Settings(
-        database_url="sqlite:///x", open=True, clock_seconds=2.5, engine_threads=4, log_format="json"
+        database_url="sqlite:///x",
+        open=True,
+        clock_seconds=2.5,
+        engine_processes=0,
+        engine_threads=4,
+        log_format="json",
     )
 
 
@@ -34,6 +41,8 @@ def test_every_setting_can_be_given() -> None:
         ("CLOCK_SECONDS", "-1"),
         ("CLOCK_SECONDS", "nan"),
         ("CLOCK_SECONDS", "inf"),
+        ("ENGINE_PROCESSES", "-1"),
+        ("ENGINE_PROCESSES", "65"),
         ("ENGINE_THREADS", "0"),
         ("ENGINE_THREADS", "1.5"),
         ("ENGINE_THREADS", "9999"),

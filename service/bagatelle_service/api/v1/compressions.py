@@ -2,18 +2,16 @@
 
 from typing import Any, Final
 
-import bagatelle
-from bagatelle import Instruments, decode_request
 from bagatelle.model.plan import CompressionAnswer, SpecificityAnswer
 from bagatelle.model.request import CompressionRequest
 from litestar import Request, Response, post
 from litestar.handlers import HTTPRouteHandler
 
 from bagatelle_service.api import problems
-from bagatelle_service.api.answering import answer_to, example_answer, json_answer
+from bagatelle_service.api.answering import example_answer, json_answer
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.strictness import read_body
-from bagatelle_service.engine_calls import EngineCalls
+from bagatelle_service.engine_questions import Ask
 
 AnyRequest = Request[Any, Any, Any]
 TITLES: Final = "compression-request-titles"
@@ -40,7 +38,7 @@ COMPRESS = Operation(
         Example(
             "titles",
             "The plan for titles and minutes alone",
-            example_answer(TITLES, decode_request, bagatelle.compress),
+            example_answer(TITLES, "compress"),
         ),
     ),
     problems=(
@@ -70,26 +68,22 @@ CHECK_SPECIFICITY = Operation(
         Example(
             "titles",
             "What titles and minutes alone leave open",
-            example_answer(TITLES, decode_request, bagatelle.check_specificity),
+            example_answer(TITLES, "check_specificity"),
         ),
     ),
     problems=(problems.NOT_SHORT, problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
 )
 
 
-def engine_routes(instruments: Instruments, engine_calls: EngineCalls) -> list[HTTPRouteHandler]:
+def engine_routes(ask: Ask) -> list[HTTPRouteHandler]:
     """Make the handlers that call the engine."""
 
     @post("/v1/compressions", status_code=200, opt={OPT_KEY: COMPRESS})
     async def compress(request: AnyRequest) -> Response[bytes]:
-        body = await read_body(request)
-        answer = answer_to(body, decode_request, bagatelle.compress, instruments)
-        return json_answer(await engine_calls.run(answer))
+        return json_answer(await ask("compress", await read_body(request)))
 
     @post("/v1/specificity-checks", status_code=200, opt={OPT_KEY: CHECK_SPECIFICITY})
     async def check_specificity(request: AnyRequest) -> Response[bytes]:
-        body = await read_body(request)
-        answer = answer_to(body, decode_request, bagatelle.check_specificity, instruments)
-        return json_answer(await engine_calls.run(answer))
+        return json_answer(await ask("check_specificity", await read_body(request)))
 
     return [compress, check_specificity]

@@ -2,18 +2,16 @@
 
 from typing import Any, Final
 
-import bagatelle
-from bagatelle import Instruments, decode_forecast_request
 from bagatelle.forecasting.checking import SEVERAL_WINDOWS_WORK, UNIT_DAYS_LIMIT, WORK_LIMIT
 from bagatelle.model.forecast import ForecastAnswer, ForecastRequest
 from litestar import Request, Response, post
 from litestar.handlers import HTTPRouteHandler
 
 from bagatelle_service.api import problems
-from bagatelle_service.api.answering import answer_to, example_answer, json_answer
+from bagatelle_service.api.answering import example_answer, json_answer
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.strictness import read_body
-from bagatelle_service.engine_calls import EngineCalls
+from bagatelle_service.engine_questions import Ask
 
 WEEK: Final = "forecast-request-week"
 
@@ -45,20 +43,18 @@ FORECAST = Operation(
         Example(
             "week",
             "The forecast of a week of known days",
-            example_answer(WEEK, decode_forecast_request, bagatelle.forecast),
+            example_answer(WEEK, "forecast"),
         ),
     ),
     problems=(problems.NOT_SHORT, problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
 )
 
 
-def forecast_routes(instruments: Instruments, engine_calls: EngineCalls) -> list[HTTPRouteHandler]:
+def forecast_routes(ask: Ask) -> list[HTTPRouteHandler]:
     """Make the handler that forecasts."""
 
     @post("/v1/forecasts", status_code=200, opt={OPT_KEY: FORECAST})
     async def forecast(request: Request[Any, Any, Any]) -> Response[bytes]:
-        body = await read_body(request)
-        answer = answer_to(body, decode_forecast_request, bagatelle.forecast, instruments)
-        return json_answer(await engine_calls.run(answer))
+        return json_answer(await ask("forecast", await read_body(request)))
 
     return [forecast]
