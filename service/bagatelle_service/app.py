@@ -48,24 +48,11 @@ def create_app(
     """
     database = database or connect(database_url(settings.database_url))
     engine_calls = EngineCalls(settings.engine_threads, settings.clock_seconds)
-
     ask = _asker(instruments, engine_calls, processes)
 
     @cache
     def document() -> bytes:
         return msgspec.json.encode(build_document(litestar.routes))
-
-    @asynccontextmanager
-    async def lifespan(_: Litestar) -> AsyncIterator[None]:
-        try:
-            if processes is not None:
-                await processes.start()
-            yield
-        finally:
-            engine_calls.close()
-            if processes is not None:
-                await processes.close()
-            await database.dispose()
 
     litestar = Litestar(
         route_handlers=[
@@ -86,13 +73,28 @@ def create_app(
         before_request=check_request,
         exception_handlers={Exception: problem_response},
         request_max_body_size=BODY_LIMIT_BYTES,
-        lifespan=[lifespan],
+        lifespan=[lambda _: _life(engine_calls, processes, database)],
         # Ours, not the framework's: the description, the log.
         openapi_config=None,
         logging_config=None,
         debug=False,
     )
     return Frame(litestar)
+
+
+@asynccontextmanager
+async def _life(
+    engine_calls: EngineCalls, processes: EngineProcesses | None, database: AsyncEngine
+) -> AsyncIterator[None]:
+    try:
+        if processes is not None:
+            await processes.start()
+        yield
+    finally:
+        engine_calls.close()
+        if processes is not None:
+            await processes.close()
+        await database.dispose()
 
 
 def _asker(instruments: Instruments, engine_calls: EngineCalls, processes: EngineProcesses | None) -> Ask:
