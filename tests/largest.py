@@ -87,3 +87,46 @@ def _entry(number: int, passages: int) -> dict[str, Any]:
         "date": f"2027-02-{1 + number % 28:02}",
         "units": [f"p{number % passages}"],
     }
+
+
+def like_tasks_request(windows: int, unit_seconds: int, *, alike: bool, straining: bool) -> dict[str, Any]:
+    """Return a request of 200 tasks that hardly differ: what they gain alike, a search has to count out.
+
+    Parameters
+    ----------
+    windows
+        How many, of 25 or, where they are few, 45 minutes.
+    unit_seconds
+        Of each of the 40 passages of each task.
+    alike
+        Whether all tasks are as long.
+    straining
+        Whether every other task strains, with warm-ups and tone work among the others.
+    """
+    areas = ("warm-up", "technique", "repertoire", "tone") if straining else ("repertoire",)
+    passages = [{"id": f"p{place}", "label": f"line {place}", "seconds": unit_seconds} for place in range(40)]
+    tasks = [
+        {
+            "id": f"t{number}",
+            "title": f"Task {number}",
+            "area": areas[number % len(areas)],
+            "stage": "maintaining",
+            "minutes": 40 if alike else 10 + number * 7 % 50,
+            "strain": "high" if straining and number % 3 else "low",
+            "manner": "slowly",
+            "done_when": "clean",
+            "passages": passages,
+        }
+        for number in range(BLOCKS * TASKS_A_BLOCK)
+    ]
+    blocks = [
+        {"id": f"b{first}", "title": f"Block {first}", "tasks": tasks[first : first + TASKS_A_BLOCK]}
+        for first in range(0, len(tasks), TASKS_A_BLOCK)
+    ]
+    minutes = 25 if windows > WINDOWS / 2 else 45
+    return {
+        "instrument": "piano",
+        "date": DAY,
+        "routine": {"blocks": blocks},
+        "circumstances": {"windows": [{"minutes": minutes}] * windows},
+    }

@@ -8,7 +8,7 @@ from bagatelle import compress, decode_request
 from bagatelle.engine.search import STEP_LIMIT
 from bagatelle.model.request import BLOCKS_LIMIT, TASKS_LIMIT, WINDOWS_LIMIT
 
-from tests.largest import BODY_BYTES, largest_request
+from tests.largest import BODY_BYTES, largest_request, like_tasks_request
 from tests.strategies import instruments
 
 
@@ -32,3 +32,18 @@ def test_it_is_answered_in_bounded_steps(windows: bool) -> None:
     for position, window in enumerate(plan.windows):
         inside = [step for step in plan.steps if step.window == position]
         assert sum(step.seconds + step.set_up_seconds for step in inside) <= window.seconds
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("windows", [12, 24])
+@pytest.mark.parametrize("unit_seconds", [15, 60, 61])
+@pytest.mark.parametrize("alike", [True, False])
+@pytest.mark.parametrize("straining", [True, False])
+def test_tasks_that_hardly_differ_end_in_bounded_steps_too(
+    windows: int, unit_seconds: int, alike: bool, straining: bool
+) -> None:
+    # Second thoughts end at 40,000 steps; the last that began may take a bound and one search more.
+    request = like_tasks_request(windows, unit_seconds, alike=alike, straining=straining)
+    plan = compress(decode_request(json.dumps(request, separators=(",", ":")).encode()), instruments()).plan
+    assert 0 < plan.certificate.search_steps <= 90_000
+    assert all(other.worth <= plan.certificate.worth for other in plan.alternatives)

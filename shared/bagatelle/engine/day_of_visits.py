@@ -63,10 +63,8 @@ class Day:
         self.loads = [self._load(window, self.members, {}) for window in range(len(self.windows))]
         self.spare = self._grounds.problem.capacity_seconds - sum(self.loads)
         self.versions = [0] * len(self.windows)
-
-    def kept(self) -> set[int]:
-        """Indices of the tasks that are visited."""
-        return {index for members in self.members for index in members}
+        self.kept = sum(map(bool, self.units))
+        """How many tasks are visited."""
 
     def worth(self) -> int:
         """Worth of the doses."""
@@ -189,6 +187,7 @@ class Day:
         self.loads = loads
         self.spare = spare
         for index, each in trial.units.items():
+            self.kept += bool(each) - bool(self.units[index])
             self.units[index] = each
         return True
 

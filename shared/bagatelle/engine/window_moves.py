@@ -81,7 +81,7 @@ def _entering(standing: Standing, task_limit: int) -> Iterator[Move]:
     day = standing.day
     for index, gain in standing.spare_tasks.items():
         for window in range(len(day.windows)):
-            if day.units[index] or len(day.kept()) >= task_limit:
+            if day.units[index] or day.kept >= task_limit:
                 break
             if standing.losses[window] + gain > 0 and standing.least_of(index) <= standing.left(window):
                 yield [(window, _with(day.members[window], index))], None
@@ -94,14 +94,15 @@ def _entering_two(standing: Standing, task_limit: int) -> Iterator[Move]:
     for index in standing.spare_tasks:
         task = day.tasks[index]
         least = task.set_up + task.visit_seconds
-        for window, other in combinations(range(count), 2):
-            if day.units[index] or len(day.kept()) >= task_limit:
-                break
-            empty = day.windows[window] - day.loads[window]
-            if empty >= least and standing.left(other) >= least:
-                held = bisect_right(task.ends, empty - task.set_up) - 1
-                change = [(one, _with(day.members[one], index)) for one in (window, other)]
-                yield change, {index: held}
+        for window in range(count):
+            for other in range(window + 1, count):
+                empty = day.windows[window] - day.loads[window]
+                if day.units[index] or day.kept >= task_limit or empty < least:
+                    break
+                if standing.left(other) >= least:
+                    held = bisect_right(task.ends, empty - task.set_up) - 1
+                    change = [(one, _with(day.members[one], index)) for one in (window, other)]
+                    yield change, {index: held}
 
 
 def _going_elsewhere(standing: Standing) -> Iterator[Move]:
@@ -228,7 +229,7 @@ def _further_visits(standing: Standing) -> Iterator[Move]:
     Its other windows are filled anew.
     """
     day = standing.day
-    for index in sorted(day.kept()):
+    for index in [index for index, units in enumerate(day.units) if units]:
         task = day.tasks[index]
         least = task.set_up + task.visit_seconds
         for window in range(len(day.windows)):

@@ -26,6 +26,8 @@ _SETS: Final = 10
 _TRIALS: Final = 800
 _SEARCHES: Final = 3
 _SECOND_THOUGHTS: Final = 8
+_SECOND_THOUGHTS_STEPS: Final = 40_000
+"""No further second thought begins where all searches of the day have taken so many steps."""
 
 OrderOf: TypeAlias = Callable[[str], BodyOrder]
 """Task id -> its place in the order that the body wants: lower strain first."""
@@ -112,6 +114,8 @@ class SeveralWindows:
         self._windows = windows
         self._order_of = order_of
         self._known: VisitsKnown = {}
+        self._steps = 0
+        self._ended = False
         self._others: dict[tuple[int | None, frozenset[str] | None], WindowsPlan | None] = {}
 
     def best(self) -> WindowsPlan | None:
@@ -121,12 +125,19 @@ class SeveralWindows:
         the plan, so that nothing better is offered beside it.
         """
         plan = plan_windows(self._problem, self._windows, self._order_of, known=self._known)
+        self._count(plan)
         for _ in range(_SECOND_THOUGHTS):
-            better = self._better(plan) if plan is not None else None
-            if better is None:
+            if plan is None or self._steps > _SECOND_THOUGHTS_STEPS:
                 break
+            better = self._better(plan)
+            if better is None:
+                return plan
             plan = better
+        self._ended = True
         return plan
+
+    def _count(self, plan: WindowsPlan | None) -> None:
+        self._steps += plan.steps if plan is not None else 0
 
     def _better(self, plan: WindowsPlan) -> WindowsPlan | None:
         others = [self.other(None, frozenset(plan.doses))]
@@ -138,8 +149,13 @@ class SeveralWindows:
         return replace(found, bound=max(plan.bound, found.worth), steps=plan.steps + found.steps)
 
     def other(self, task_limit: int | None, forbidden_set: frozenset[str] | None) -> WindowsPlan | None:
-        """The best plan found with a tighter limit or without one set of tasks, by a shorter search."""
+        """The best plan found with a tighter limit or without one set of tasks, by a shorter search.
+
+        Where second thoughts ended early, only what they came by: anything else might be better than the plan.
+        """
         asked = (task_limit, forbidden_set)
+        if self._ended:
+            return self._others.get(asked)
         if asked not in self._others:
             self._others[asked] = plan_windows(
                 self._problem,
@@ -150,6 +166,7 @@ class SeveralWindows:
                 searches=1,
                 known=self._known,
             )
+            self._count(self._others[asked])
         return self._others[asked]
 
 
