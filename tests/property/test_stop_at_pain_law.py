@@ -30,4 +30,4 @@ def test_a_step_that_strains_and_names_nothing_else_says_it_too(sent: Sent) -> N
     strain = {task.task: task.strain for task in plan.tasks}
     for step in plan.steps:
         if step.task is not None and step.task in own and strain[step.task] in STRAINING:
-            assert any("stop at the first pain, tingling or numbness" in caution for caution in step.cautions)
+            assert any("hurts, tingles or goes numb, stop" in caution for caution in step.cautions)

@@ -19,6 +19,8 @@ from msgspec import Struct
 Hand = Literal["R", "L"]
 _HANDS: Final[Mapping[str, Hand]] = {"R": "R", "L": "L"}
 
+_OTHER_HAND: Final = str.maketrans("RLrl", "LRlr")
+
 _TOKEN = re.compile(
     r"\((?P<shared>RR|LL)\)(?P<shared_accent>>?)|(?P<grace>[lr]*)(?P<hand>[RL])(?P<marks>[>z]*)|-"
 )
@@ -76,6 +78,13 @@ def slots(sticking: str) -> int:
 def halves(sticking: str) -> tuple[str, ...]:
     """Return the parts that `|` separates: one, or the right-hand and the left-hand lead."""
     return tuple(half.strip() for half in sticking.split("|"))
+
+
+def both_leads(sticking: str) -> str:
+    """Return the sticking with each hand leading: as it is where it has both, else with its mirror after `|`."""
+    if len(halves(sticking)) == 2:
+        return sticking
+    return f"{sticking} | {sticking.translate(_OTHER_HAND)}"
 
 
 def in_one_piece(sticking: str) -> str:

@@ -35,6 +35,8 @@ from bagatelle.model.text import Message
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
+HEARING_CAUTION: Final = ".caution.hearing"
+"""How the id of a caution ends that speaks of the ears."""
 _TIME_LEFT_SECONDS: Final = 60
 """Less than this at the end of a day is nothing to speak of."""
 
@@ -208,6 +210,13 @@ def _ends_with_work_in_the_head(made: Made) -> bool:
     )
 
 
+def _is_loud_unsaid(task: SettledTask) -> bool:
+    """Whether a task is loud and its own cautions do not speak of the ears."""
+    return task.loudness == "loud" and not any(
+        caution.id.endswith(HEARING_CAUTION) for caution in task.cautions
+    )
+
+
 def _cautions(made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step]) -> Iterable[Message]:
     """What concerns the day as a whole; what concerns one step travels with the step."""
     if made.request.circumstances.soreness:
@@ -220,7 +229,7 @@ def _cautions(made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step]) 
     loud = tuple(
         str(number)
         for number, step in enumerate(steps, start=1)
-        if step.task is not None and by_id[step.task].loudness == "loud"
+        if step.task is not None and _is_loud_unsaid(by_id[step.task])
     )
     if loud:
         yield Message("engine.caution.hearing", {"steps": loud, "count": len(loud)})

@@ -164,7 +164,7 @@ class Day:
         for index in members[window]:
             task = self.tasks[index]
             each = units[index] if index in units else self.units[index]
-            load += _seconds(task, window, each) + task.set_up
+            load += visit_seconds(task, window, each) + task.set_up
         return load
 
     def take(self, trial: Trial) -> bool:
@@ -194,7 +194,7 @@ class Day:
     def _visits_hold(self, index: int, each: Units) -> bool:
         """Whether every visit of a task lasts long enough."""
         task = self.tasks[index]
-        return all(_seconds(task, window, each) >= task.visit_seconds for window in each)
+        return all(visit_seconds(task, window, each) >= task.visit_seconds for window in each)
 
     def is_legal(self, members: Sequence[Members]) -> bool:
         """Whether the duties are met, and nothing that strains comes before what prepares for it."""
@@ -235,7 +235,7 @@ def kept_legally(grounds: Grounds, kept: set[int]) -> bool:
     )
 
 
-def _seconds(task: VisitTask, window: int, each: Units) -> int:
+def visit_seconds(task: VisitTask, window: int, each: Units) -> int:
     """Playing seconds of one visit."""
     before = 0
     if len(each) > 1:

@@ -88,14 +88,14 @@ _catalogue_unit = lru_cache(_CATALOGUE_UNITS_KEPT)(_unit_in_words)
 
 
 def cautions_of(task: SettledTask, *, cold: bool) -> tuple[Message, ...]:
-    """The task's own cautions; a straining one that names none gets the usual one.
+    """The task's own cautions; a straining one that names none gets that of the day.
 
     One that strains and has nothing before it in its window that prepares is to be begun slowly.
     """
     begin = (Message("engine.caution.cold"),) if cold else ()
     if task.cautions or not task.strains:
         return (*begin, *task.cautions)
-    return (*begin, Message("engine.caution.strain"))
+    return (*begin, Message("engine.caution.body"))
 
 
 def duration(seconds: int) -> Message:

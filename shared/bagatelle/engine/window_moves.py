@@ -252,3 +252,15 @@ def _further_visits(standing: Standing) -> Iterator[Move]:
 def _others(day: Day, index: int) -> list[tuple[int, Members]]:
     """The windows that a task visits, as they are."""
     return [(other, day.members[other]) for other in sorted(day.units[index])]
+
+
+def warming(day: Day, window: int) -> Iterator[Move]:
+    """A kept task that prepares visits one window more, with units that its other visits keep or give."""
+    for index, task in enumerate(day.tasks):
+        if not task.item.prepares or not day.units[index]:
+            continue
+        entered = (window, _with(day.members[window], index))
+        yield [entered], None
+        for other, units in sorted(day.units[index].items()):
+            for held in range(units - 1, 0, -1):
+                yield [(other, day.members[other]), entered], {index: held}

@@ -9,12 +9,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
 from typing import Final
 
-from bagatelle.engine.day_of_visits import BodyOrder, Day, Grounds
+from bagatelle.engine.day_of_visits import BodyOrder, Day, Grounds, Trial, visit_seconds
 from bagatelle.engine.layout import Laid, lay_out
 from bagatelle.engine.visit_task import VisitTask, opened_by, opening_of, price_of_set
-from bagatelle.engine.window_moves import Standing, moves
+from bagatelle.engine.window_moves import Standing, moves, warming
 from bagatelle.engine.window_pack import pack
 
+_WARMTH_SHARE: Final = 0.1
+"""Of a day's worth: the most that warming up again in later windows may cost."""
+_WARMTH_SECONDS: Final = 120
+"""Longer than this nobody warms up again. Common practice, no source."""
 _PRICE_STEPS: Final = (1.0, 1.05, 1.12, 1.3)
 
 
@@ -96,6 +100,38 @@ class WindowSearch:
                 if later < first:
                     day.take(day.exchanged(one, other))
         self.laid = day.laid()
+
+    def warm_each_window(self) -> None:
+        """Let what prepares visit each window of the best day in which something strains, where it costs little.
+
+        Hands and lips cool down between windows. Common practice, no source.
+        """
+        day = self._day
+        day.begin(self.laid)
+        may_cost = _WARMTH_SHARE * day.worth()
+        for window in range(len(day.windows)):
+            items = [self._tasks[index].item for index in day.members[window]]
+            if not any(item.strains for item in items) or any(item.prepares for item in items):
+                continue
+            trials = [
+                trial
+                for move in warming(day, window)
+                if (trial := day.try_change(*move)) is not None and self._warms_briefly(trial, window)
+            ]
+            self.steps += len(trials)
+            for trial in sorted(trials, key=lambda trial: -trial.gain):
+                if -trial.gain <= may_cost and day.take(trial):
+                    may_cost += trial.gain
+                    break
+        self.laid = day.laid()
+        self.worth = day.worth()
+
+    def _warms_briefly(self, trial: Trial, window: int) -> bool:
+        return all(
+            visit_seconds(self._tasks[index], window, units) <= _WARMTH_SECONDS
+            for index, units in trial.units.items()
+            if window in units and self._tasks[index].item.prepares
+        )
 
     def _fill_all(self) -> None:
         day = self._day

@@ -57,6 +57,7 @@ def plan_windows(
     forbidden_set: frozenset[str] | None = None,
     searches: int = _SEARCHES,
     known: VisitsKnown | None = None,
+    warm: bool = False,
 ) -> WindowsPlan | None:
     """A legal plan in several windows with its bound; None where none was found.
 
@@ -74,6 +75,9 @@ def plan_windows(
         How many starting points are improved.
     known
         What earlier searches of the same problem and windows found of visits; grows.
+    warm
+        Whether what prepares is to visit each window in which something strains, where it costs little. The
+        bound does not see that.
     """
     limit = min(problem.duties.task_limit, task_limit or problem.duties.task_limit)
     tasks = tuple(
@@ -97,6 +101,8 @@ def plan_windows(
     if search.worth < 0:
         return None
     search.put_in_order([order_of(item.id) for item in problem.items])
+    if warm:
+        search.warm_each_window()
     return WindowsPlan(
         doses=_doses(search.laid, tasks),
         visits=_visits(search.laid, tasks, order_of),
@@ -124,7 +130,7 @@ class SeveralWindows:
         A search with fewer tasks, or for another set, may come by more than the first one did: then that is
         the plan, so that nothing better is offered beside it.
         """
-        plan = plan_windows(self._problem, self._windows, self._order_of, known=self._known)
+        plan = plan_windows(self._problem, self._windows, self._order_of, known=self._known, warm=True)
         self._count(plan)
         for _ in range(_SECOND_THOUGHTS):
             if plan is None or self._steps > _SECOND_THOUGHTS_STEPS:
@@ -165,6 +171,7 @@ class SeveralWindows:
                 forbidden_set=forbidden_set,
                 searches=1,
                 known=self._known,
+                warm=True,
             )
             self._count(self._others[asked])
         return self._others[asked]

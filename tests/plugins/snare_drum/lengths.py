@@ -97,7 +97,10 @@ def family(given: Settings) -> Lengths:
 
 
 def counted_rolls(given: Settings) -> Lengths:
-    return steady([f"{NUMBER_WORDS[each]}-stroke-roll" for each in given["lengths"]], given)
+    # Once from each hand; the chart prints the five stroke roll from both.
+    rest = (given["bpm"], given["passes"], given["pause_seconds"])
+    lengths = {f"{NUMBER_WORDS[each]}-stroke-roll": (1 if each == 5 else 2) for each in given["lengths"]}
+    return {name: repeated(BEATS[name] * hands * given["cycles"], *rest) for name, hands in lengths.items()}
 
 
 LENGTHS: Mapping[str, Callable[[Settings], Lengths]] = {

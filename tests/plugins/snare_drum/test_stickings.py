@@ -3,7 +3,7 @@
 import pytest
 from bagatelle_snare_drum.exercises.rudiments import CHAIN, CHAIN_NOTES, ROLL_NAMES
 from bagatelle_snare_drum.rudiments import Rudiment, rudiments
-from bagatelle_snare_drum.sticking import halves, slots, strokes
+from bagatelle_snare_drum.sticking import both_leads, halves, slots, strokes
 
 ALL = rudiments()
 BY_ID = {each.id: each for each in ALL}
@@ -92,3 +92,11 @@ def test_what_holds_a_slot() -> None:
 def test_what_is_no_sticking_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match="is no sticking"):
         strokes(text)
+
+
+@pytest.mark.parametrize("rudiment", ALL, ids=lambda each: each.id)
+def test_both_leads_are_each_others_mirror(rudiment: Rudiment) -> None:
+    right, left = halves(both_leads(rudiment.sticking))
+    assert halves(rudiment.sticking)[0] == right
+    assert left.replace(" ", "") == right.translate(MIRROR).replace(" ", "")
+    assert slots(left) == slots(right)

@@ -208,7 +208,7 @@ def test_every_sign_of_a_sticking_is_explained(rudiment: Any) -> None:
         r"[lr]": "grace notes",
         r"\(": "strokes in brackets",
         r"z": "z is a multiple bounce",
-        r"-": "- holds",
+        r"-": "- counts on",
         r"\|": "the two sides of | together are once through",
     }
     for sign, explanation in signs.items():

@@ -8,6 +8,7 @@ from typing import Any, Final
 import msgspec
 from bagatelle.contract import Material, Message, Unit
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bagatelle_snare_drum.durations import ladder_timing, tempo_ladder, within_bounds
 from bagatelle_snare_drum.exercises.passes import Passes
@@ -22,7 +23,7 @@ from bagatelle_snare_drum.exercises.wording import (
     times,
 )
 from bagatelle_snare_drum.rudiments import Rudiment, chosen_rudiments
-from bagatelle_snare_drum.sticking import halves, in_one_piece, strokes
+from bagatelle_snare_drum.sticking import both_leads, halves, in_one_piece, strokes
 
 ROLL_NAMES: Final[Mapping[int, str]] = {
     5: "Five Stroke Roll",
@@ -86,7 +87,9 @@ def _as_shown(chosen: tuple[Rudiment, ...]) -> Message:
     return Message("snare-drum.sticking.as-shown-with-signs", {"signs": signs})
 
 
-def _sticking_detail(rudiment: Rudiment) -> Message:
+def _sticking_detail(rudiment: Rudiment, *, with_values: bool = True) -> Message:
+    if not with_values:
+        return Message("snare-drum.detail.sticking-alone", {"sticking": in_one_piece(rudiment.sticking)})
     # Among flams with an accent, one that has none is said to have none.
     unaccented = rudiment.family == "flam" and not any(stroke.accent for stroke in strokes(rudiment.sticking))
     return Message(
@@ -114,13 +117,13 @@ def _strokes_of_a_hand(rudiment: Rudiment) -> int:
     return max(len(list(run)) for _, run in groupby(hands))
 
 
-def _steady_material(chosen: tuple[Rudiment, ...], steady: _Steady) -> Material:
+def _steady_material(chosen: tuple[Rudiment, ...], steady: _Steady, *, with_values: bool = True) -> Material:
     units = tuple(
         Unit(
             id=rudiment.id,
             label=rudiment.label,
             timing=steady.of_notes(rudiment.slots * steady.cycles, rudiment.notes_per_beat, steady.bpm),
-            detail=_sticking_detail(rudiment),
+            detail=_sticking_detail(rudiment, with_values=with_values),
         )
         for rudiment in chosen
     )
@@ -145,12 +148,27 @@ def family(settings: Mapping[str, Any]) -> Material:
 
 
 def rolls_by_length(settings: Mapping[str, Any]) -> Material:
-    """Rolls of a counted number of strokes, from short to long; one roll is one unit.
+    """Rolls of a counted number of strokes, from short to long, each hand leading; one roll is one unit.
+
+    What they have in common is said once.
 
     :raises ValueError: where a unit's length is out of bounds.
     """
     chosen = msgspec.convert(settings, _LengthSettings, strict=False)
-    return _steady_material(chosen_rudiments([ROLL_NAMES[length] for length in chosen.lengths]), chosen)
+    rolls = tuple(
+        replace(roll, sticking=both_leads(roll.sticking))
+        for roll in chosen_rudiments([ROLL_NAMES[length] for length in chosen.lengths])
+    )
+    values = [_values(roll) for roll in rolls]
+    alike = values.count(values[0]) == len(values)
+    material = _steady_material(rolls, chosen, with_values=not alike)
+    if not alike:
+        return material
+    sticking = Message(
+        "snare-drum.sticking.with-values",
+        {"sticking": material.parameters["sticking"], "values": values[0]},
+    )
+    return replace(material, parameters={**material.parameters, "sticking": sticking})
 
 
 def open_closed_open(settings: Mapping[str, Any]) -> Material:
