@@ -31,11 +31,14 @@ def _lines(plan: Plan) -> Iterable[str]:
     number = 0
     before: Step | None = None
     played: set[tuple[str | None, str]] = set()
+    preparing = {task.task for task in plan.tasks if task.prepares}
     for position, steps in groupby(plan.steps, key=lambda step: step.window):
         yield from _window_heading(plan, position)
         for step in steps:
             number += 1
-            yield from _step(number, step, _lead(step, before, played), said)
+            # A warm-up that comes again is a warm-up, and no more of something.
+            lead = "" if step.task in preparing else _lead(step, before, played)
+            yield from _step(number, step, lead, said)
             before = step
             played.update((step.task, unit) for unit in step.units)
     yield from _closing(plan)
@@ -62,13 +65,13 @@ def _lead(step: Step, before: Step | None, played: Collection[tuple[str | None, 
 def _step(number: int, step: Step, lead: str, said: set[str]) -> Iterable[str]:
     yield ""
     yield from _hanging(f"{number}. ", f"{lead}{step.what}  [about {_minutes(step.seconds)}]")
-    for label, text in (("How", step.how), ("How much", step.how_much), ("Finished when", step.done_when)):
-        yield from _hanging(f"   {label}: ", text)
-    yield from _details(step)
     for caution in step.cautions:
         if caution not in said:
             said.add(caution)
             yield from _hanging("   Take care: ", caution)
+    for label, text in (("How", step.how), ("How much", step.how_much), ("Finished when", step.done_when)):
+        yield from _hanging(f"   {label}: ", text)
+    yield from _details(step)
 
 
 def _details(step: Step) -> Iterable[str]:
