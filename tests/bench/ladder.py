@@ -15,7 +15,7 @@ from msgspec import Struct
 from tests.bench.routines import generated_request
 from tests.bench.tables import milliseconds, percentile, table
 
-ROUTINES: Final = 200
+ROUTINES: Final = 500
 
 
 class Cost(Struct, frozen=True):

@@ -30,8 +30,9 @@ _PREPARED_STEPS_LONG: Final = 150
 """Of budgets that hold many tasks: the best plan is found early, and to prove it takes most of the steps."""
 _LONG_TASKS: Final = 3
 _MEASURE_STEPS: Final = 4_000
-_BEYOND: Final = (2 / 3, 5 / 6)
-"""Shares of the usual time, over a half, that shape the order of the upper rungs."""
+_BEYOND: Final = 3 / 4
+"""The share of the usual time, over a half, that shapes the order of the upper rungs."""
+_MINUTE: Final = 60
 
 
 class Prepared(Struct, frozen=True, kw_only=True):
@@ -133,33 +134,86 @@ def build_ladder(solver: WindowSolver, usual_seconds: int, *, measured: bool) ->
 def _prepared_budgets(routine: Routine, usual_seconds: int) -> list[int]:
     policy = routine.policy
     half = part_of(usual_seconds, policy.largest_share)
-    wanted = {
-        *policy.prepared_budgets_seconds,
-        default_budget_seconds(usual_seconds, policy),
-        part_of(usual_seconds, (policy.share + policy.largest_share) / 2),
-        half,
-    }
+    wanted = {*policy.prepared_budgets_seconds, default_budget_seconds(usual_seconds, policy), half}
     return sorted(budget for budget in wanted if 0 < budget <= max(half, policy.least_budget_seconds))
 
 
 def _prepare(solver: WindowSolver, usual_seconds: int) -> Iterable[Prepared]:
+    """In ascending order: the budgets of the policy, and more between two where a walk would fall far behind."""
+    before: Prepared | None = None
     for budget in _prepared_budgets(solver.routine, usual_seconds):
-        few = task_limit(budget, solver.routine.policy) < _LONG_TASKS
-        solved = solver.solve(budget, step_limit=_PREPARED_STEPS if few else _PREPARED_STEPS_LONG)
-        if solved is not None:
-            mode = solved.terms.problem.floor_mode
-            yield Prepared(budget_seconds=budget, floor_mode=mode, optimum=solved.optimum)
+        prepared = _prepared(solver, budget)
+        if prepared is not None:
+            if before is not None:
+                yield from _between(solver, before, prepared)
+            yield prepared
+            before = prepared
+
+
+def _prepared(solver: WindowSolver, budget: int) -> Prepared | None:
+    few = task_limit(budget, solver.routine.policy) < _LONG_TASKS
+    solved = solver.solve(budget, step_limit=_PREPARED_STEPS if few else _PREPARED_STEPS_LONG)
+    if solved is None:
+        return None
+    mode = solved.terms.problem.floor_mode
+    return Prepared(budget_seconds=budget, floor_mode=mode, optimum=solved.optimum)
+
+
+def _between(solver: WindowSolver, low: Prepared, high: Prepared) -> Iterable[Prepared]:
+    """The plan of the whole minute in the middle, and on to both sides, as long as the growth is not enough."""
+    middle = _MINUTE * round((low.budget_seconds + high.budget_seconds) / (2 * _MINUTE))
+    if not low.budget_seconds < middle < high.budget_seconds:
+        return
+    enough = high.optimum.worth / solver.routine.policy.prepared_growth
+    capacity = playing_seconds_of(high.budget_seconds - _MINUTE, solver.routine.policy)
+    curves = [solver.curves[task] for task in low.optimum.doses]
+    if grown_worth(curves, list(low.optimum.doses.values()), capacity, enough) >= enough:
+        return
+    prepared = _prepared(solver, middle)
+    if prepared is not None:
+        yield from _between(solver, low, prepared)
+        yield prepared
+        yield from _between(solver, prepared, high)
+
+
+def grown_worth(curves: Sequence[Curve], units: list[int], capacity_seconds: int, enough: float) -> int:
+    """What a plan is worth when its tasks have grown into a longer time, the best unit for its seconds first.
+
+    No further than to what is `enough`. `units` are those of the plan and grow.
+    """
+    worth = sum(curve.worths[number] for curve, number in zip(curves, units, strict=True))
+    left = capacity_seconds - sum(
+        curve.item.set_up_seconds + curve.ends[number] for curve, number in zip(curves, units, strict=True)
+    )
+    while worth < enough:
+        best, place = 0.0, -1
+        for index, (curve, number) in enumerate(zip(curves, units, strict=True)):
+            if number < curve.scale.largest_units:
+                seconds = curve.ends[number + 1] - curve.ends[number]
+                density = (curve.worths[number + 1] - curve.worths[number]) / seconds
+                if seconds <= left and density > best:
+                    best, place = density, index
+        if place < 0:
+            break
+        curve, number = curves[place], units[place]
+        left -= curve.ends[number + 1] - curve.ends[number]
+        worth += curve.worths[number + 1] - curve.worths[number]
+        units[place] += 1
+    return worth
 
 
 def _rungs(solver: WindowSolver, usual_seconds: int, prepared: Sequence[Prepared]) -> tuple[Rung, ...]:
-    """Lifts from each target to the next: prepared plans, optima beyond the half, the whole routine."""
+    """Lifts from each target to the next: prepared plans, one beyond the half, the whole routine.
+
+    The stand-in has none: it is for those plans alone that were prepared with it.
+    """
     reached: dict[str, int] = {}
     rungs: list[Rung] = []
     for target in _targets(solver, usual_seconds, prepared):
         lifts = []
         for task, units in target.items():
             before = reached.get(task, 0)
-            if units > before:
+            if units > before and not solver.items[task].stand_in:
                 lifts.append(_lift(solver.curves[task], before, units))
                 reached[task] = units
         rungs.extend(rung for _, rung in sorted(lifts, key=itemgetter(0)))
@@ -182,8 +236,7 @@ def _targets(
     """Task -> units, of one target after the other."""
     for plan in prepared:
         yield plan.optimum.doses
-    for share in _BEYOND:
-        yield solver.priced_doses(part_of(usual_seconds, share))
+    yield solver.priced_doses(part_of(usual_seconds, _BEYOND))
     yield {item.id: solver.curves[item.id].scale.largest_units for item in solver.routine.items}
 
 

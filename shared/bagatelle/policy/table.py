@@ -15,7 +15,7 @@ from bagatelle.model.errors import NotShortError
 from bagatelle.model.request import PolicyChoices
 from bagatelle.model.vocabulary import Concreteness, Divisibility, Pin, Stage, Strain
 
-POLICY_VERSION: Final = "1"
+POLICY_VERSION: Final = "2"
 
 _PRACTICE: Final = "common practice, no source"
 _OWN: Final = "own choice, from reading the plans it makes"
@@ -70,19 +70,8 @@ class Policy(Struct, frozen=True, kw_only=True):
     playing_seconds: int = 1500
     rest_seconds: int = 300
     toss_up: float = 0.01
-    prepared_budgets_seconds: tuple[int, ...] = (
-        300,
-        360,
-        420,
-        480,
-        540,
-        600,
-        660,
-        720,
-        840,
-        900,
-        1200,
-    )
+    prepared_budgets_seconds: tuple[int, ...] = (300, 420, 600, 840, 900, 1200)
+    prepared_growth: float = 1.2
     likely_exercises: int = 3
     least_likeness: int = 60
     stage_met_days: int = 3
@@ -158,7 +147,12 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     "toss_up": ("of the worth", "Another set of tasks this near is a toss-up.", _OWN),
     "prepared_budgets_seconds": (
         "seconds",
-        "Plans are prepared for these, a quarter, three eighths and a half.",
+        "Plans are prepared for these, a quarter and a half.",
+        _OWN,
+    ),
+    "prepared_growth": (
+        "of the worth",
+        "Another is prepared between two of these where the second is worth over so many times the first, grown.",
         _OWN,
     ),
     "likely_exercises": ("exercises", "So many at most are offered for a title in a learner's words.", _OWN),

@@ -25,7 +25,7 @@ def worth(seconds: int) -> int:
 
 def test_plans_are_prepared_up_to_the_half(plan: Plan) -> None:
     doses = {each.budget_seconds: [dose.seconds for dose in each.doses] for each in plan.ladder.prepared}
-    # Among them 5, 10 and 15 minutes; the quarter (10), three eighths (15) and the half (20).
+    # Among them 5, 10 and 15 minutes; the quarter (10) and the half (20).
     assert doses.keys() >= {300, 600, 900, 1200}
     assert doses == {budget: [budget - 30] for budget in doses}
 
