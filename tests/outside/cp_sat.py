@@ -63,7 +63,10 @@ class Model:
             problem.duties.task_limit if task_limit is None else min(task_limit, problem.duties.task_limit)
         )
         self._model.add(costs <= problem.capacity_seconds)
-        self._model.add(cp_model.LinearExpr.sum(kept) <= limit)
+        # One that prepares comes on top.
+        others = [self._kept[item.id] for item in problem.items if not item.prepares]
+        self._model.add(cp_model.LinearExpr.sum(others) <= limit)
+        self._model.add(cp_model.LinearExpr.sum(kept) <= limit + 1)
         self._model.add_bool_or(kept)
         self._model.maximize(worths)
 

@@ -102,7 +102,10 @@ class Model:
 
     def _add_duties(self, problem: Problem) -> None:
         kept, model = self._kept, self._model
-        model.add(cp_model.LinearExpr.sum(list(kept.values())) <= problem.duties.task_limit)
+        # One that prepares comes on top.
+        others = [kept[item.id] for item in problem.items if not item.prepares]
+        model.add(cp_model.LinearExpr.sum(others) <= problem.duties.task_limit)
+        model.add(cp_model.LinearExpr.sum(list(kept.values())) <= problem.duties.task_limit + 1)
         model.add_bool_or(list(kept.values()))
         for item in problem.items:
             if item.must:

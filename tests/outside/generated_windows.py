@@ -26,6 +26,7 @@ STAND_IN: Final = Item(
     set_up_seconds=0,
     prepares=True,
     short_floor=True,
+    warm_up=True,
     stand_in=True,
 )
 """The two-minute warm-up of an instrument, where a routine has nothing that prepares."""
@@ -50,10 +51,12 @@ class WindowsCase(Struct, frozen=True):
 
 
 def windows_case(index: int) -> WindowsCase:
-    """The case of that index: 3 to 8 windows, 8 to 30 tasks, every rule on but that of more than a
-    warm-up, the usual floors."""
+    """The case of that index: 3 to 8 windows, 8 to 30 tasks, every rule on, the usual floors."""
     random = seeded(f"windows {index}")
-    items = ordinary_items(random, random.randint(8, 30))
+    items = [
+        replace(item, warm_up=item.id.endswith("-warm-up"))
+        for item in ordinary_items(random, random.randint(8, 30))
+    ]
     windows = [60 * random.choice(MINUTES) for _ in range(random.randint(3, 8))]
     if not any(item.prepares for item in items):
         items = [STAND_IN, *items]
@@ -69,6 +72,7 @@ def windows_case(index: int) -> WindowsCase:
         duties=Duties(
             prepare=True,
             music=budget >= 600 and any(item.music and _smallest_visit(item) <= longest for item in items),
+            more=any(not item.warm_up and _smallest_visit(item) <= longest for item in items),
             task_limit=max(2, budget // 300),
         ),
         curve=CURVE,

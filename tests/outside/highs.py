@@ -97,16 +97,16 @@ class Model:
 
     def _add_sums(self, rows: _Rows, task_limit: int | None) -> None:
         limit = self._problem.duties.task_limit
+        limit = limit if task_limit is None else min(limit, task_limit)
         costs = [
             (column, float(option.cost_seconds))
             for column, (_, option) in enumerate(self._options, start=self._count)
         ]
         rows.add(-highspy.kHighsInf, self._problem.capacity_seconds, costs)
-        rows.add(
-            1,
-            limit if task_limit is None else min(limit, task_limit),
-            [(place, 1.0) for place in range(self._count)],
-        )
+        # One that prepares comes on top.
+        others = [place for place, item in enumerate(self._problem.items) if not item.prepares]
+        rows.add(0, limit, [(place, 1.0) for place in others])
+        rows.add(1, limit + 1, [(place, 1.0) for place in range(self._count)])
 
     def _program(self, rows: _Rows) -> highspy.HighsLp:
         columns = self._count + len(self._options)

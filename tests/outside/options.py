@@ -102,7 +102,9 @@ def _broken_rules(problem: Problem, kept: list[Item]) -> list[str]:
     straining = any(item.strains for item in kept)
     rules = {
         "the plan is empty": not kept,
-        f"{len(kept)} tasks, the limit is {duties.task_limit}": len(kept) > duties.task_limit,
+        f"{len(kept)} tasks, the limit is {duties.task_limit}": len(kept)
+        - any(item.prepares for item in kept)
+        > duties.task_limit,
         f"must be kept: {missing}": bool(missing),
         "strain without preparation": duties.prepare
         and straining

@@ -51,7 +51,7 @@ def _wrong_doses(problem: Problem, items: dict[str, Item], doses: dict[str, int]
     strains = any(item.strains for item in kept)
     rules = {
         "empty": not kept,
-        "too many tasks": len(kept) > problem.duties.task_limit,
+        "too many tasks": len(kept) - (preparing > 0) > problem.duties.task_limit,
         "a pin is not kept": any(item.must and item not in kept for item in problem.items),
         "nothing but a warm-up": problem.duties.more and all(item.warm_up for item in kept),
         "no music": problem.duties.music and not any(item.music for item in kept),

@@ -53,7 +53,7 @@ def _legal(window: Window, kept: list[Candidate], cost: int) -> bool:
     stand_ins = frozenset(each.id for each in window.candidates if each.stand_in)
     return (
         bool(own)
-        and len(kept) <= window.count_limit
+        and len(kept) - any(each.prepares for each in kept) <= window.count_limit
         and cost <= window.capacity_seconds
         and all(candidate in kept for candidate in window.candidates if candidate.must)
         and (not window.music or any(each.music for each in kept))

@@ -1,4 +1,4 @@
-"""Other plans that would do: one with fewer tasks, one with another set; and whether it is a toss-up."""
+"""Other plans that would do: one with fewer things, one with another set; and whether it is a toss-up."""
 
 from collections.abc import Callable, Iterable
 from typing import TypeAlias
@@ -6,7 +6,7 @@ from typing import TypeAlias
 from msgspec import Struct
 
 from bagatelle.engine.ladder import doses_shown
-from bagatelle.engine.problem import Item, Problem
+from bagatelle.engine.problem import Item, Problem, things
 from bagatelle.model.plan import Alternative
 from bagatelle.policy.table import Policy
 
@@ -34,7 +34,8 @@ class Others(Struct, frozen=True, kw_only=True):
 def others(problem: Problem, worth: int, doses: dict[str, int], solve: Solve, policy: Policy) -> Others:
     """The alternatives to a plan, and whether another set of tasks comes within a hundredth of it."""
     kept = frozenset(doses)
-    fewer = solve(len(kept) - 1, None) if len(kept) > 1 else None
+    count = things(len(kept), prepared=any(item.prepares for item in problem.items if item.id in kept))
+    fewer = solve(count - 1, None) if count > 1 else None
     other = _with_twin(problem.items, worth, doses) or solve(None, kept)
     near = [
         plan for plan in (fewer, other) if plan is not None and plan.worth >= (1 - policy.toss_up) * worth
@@ -67,6 +68,6 @@ def _nameless(item: Item) -> tuple[object, ...]:
 def _shown(problem: Problem, fewer: OtherPlan | None, other: OtherPlan | None) -> Iterable[Alternative]:
     items = {item.id: item for item in problem.items}
     if fewer is not None:
-        yield Alternative(why="fewer tasks", worth=fewer.worth, doses=doses_shown(fewer.doses, items))
+        yield Alternative(why="fewer things", worth=fewer.worth, doses=doses_shown(fewer.doses, items))
     if other is not None and (fewer is None or other.doses.keys() != fewer.doses.keys()):
         yield Alternative(why="another set", worth=other.worth, doses=doses_shown(other.doses, items))

@@ -9,7 +9,7 @@ from bagatelle.engine.alternatives import others
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
 from bagatelle.engine.planned_day import PlannedDay
-from bagatelle.engine.problem import Item, Problem, floor_units, scale_of
+from bagatelle.engine.problem import Item, Problem, floor_units, scale_of, things
 from bagatelle.engine.reasons import Verdicts, reasons_to_leave
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
@@ -109,7 +109,7 @@ def _left_out(made: Made) -> Iterable[LeftOut]:
     kept = [task for task in made.day.tasks if task.id in made.day.solution.doses]
     verdicts = Verdicts(
         problem=made.day.solution.terms.problem,
-        kept=len(kept),
+        things=things(len(kept), prepared=any(task.prepares for task in kept)),
         rivals=tuple(task.factors for task in kept if not task.prepares),
         longest_window_seconds=max(window.playing_seconds for window in made.day.budget.windows),
     )
@@ -130,6 +130,7 @@ def _task_numbers(task: SettledTask, item: Item, problem: Problem) -> TaskNumber
         area=task.area,
         stage=task.stage,
         strain=task.strain,
+        loudness=task.loudness,
         pin=task.pin,
         due_days=task.due_days,
         usual_seconds=task.usual_seconds,

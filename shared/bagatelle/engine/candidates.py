@@ -17,6 +17,7 @@ PREPARES: Final = 2
 """A task of the routine that prepares."""
 STANDS_IN: Final = 4
 """The stand-in, which prepares as well."""
+PREPARING: Final = PREPARES | STANDS_IN
 STRAINS: Final = 8
 MORE: Final = 16
 """No warm-up."""

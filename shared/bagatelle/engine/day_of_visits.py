@@ -6,7 +6,7 @@ from typing import Final, TypeAlias
 from msgspec import Struct
 
 from bagatelle.engine.layout import Laid
-from bagatelle.engine.problem import Problem
+from bagatelle.engine.problem import Problem, things
 from bagatelle.engine.visit_task import VisitTask
 from bagatelle.engine.window_fill import Filled, Stay, fill
 from bagatelle.model.vocabulary import STRAINS
@@ -38,8 +38,14 @@ class Grounds(Struct, frozen=True):
     windows: tuple[int, ...]
     tasks: tuple[VisitTask, ...]
     task_limit: int
+    """Of things."""
     forbidden: frozenset[int] | None
     """A set of tasks that no plan may keep exactly."""
+
+    @property
+    def most_tasks(self) -> int:
+        """No plan keeps more, what comes on top with them."""
+        return self.task_limit + any(task.item.prepares for task in self.tasks)
 
 
 class Day:
@@ -225,7 +231,8 @@ def kept_legally(grounds: Grounds, kept: set[int]) -> bool:
     strains = any(item.strains for item in items)
     preparing = sum(item.prepares for item in items)
     return (
-        0 < len(items) <= grounds.task_limit
+        len(items) > 0
+        and things(len(items), prepared=preparing > 0) <= grounds.task_limit
         and (grounds.forbidden is None or kept != grounds.forbidden)
         and sum(item.must for item in items) == sum(task.item.must for task in grounds.tasks)
         and (not duties.more or not all(item.warm_up for item in items))

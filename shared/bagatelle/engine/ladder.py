@@ -15,7 +15,7 @@ from msgspec import Struct
 from bagatelle.engine.budget import default_budget_seconds, part_of, playing_seconds_of
 from bagatelle.engine.candidates import Curve
 from bagatelle.engine.one_window import WindowSolver
-from bagatelle.engine.problem import Item, floor_units, scale_of, worth_of
+from bagatelle.engine.problem import Item, floor_units, scale_of, things, worth_of
 from bagatelle.engine.search import Optimum
 from bagatelle.engine.terms import Routine, task_limit
 from bagatelle.model.plan import Dose, Ladder, LadderMinute, PreparedPlan, Rung
@@ -107,7 +107,9 @@ class LadderWalker:
     def _may_enter(
         self, item: Item, after: int, units: Mapping[str, int], playing: int, mode: FloorMode, limit: int
     ) -> bool:
-        if len(units) >= limit or after < floor_units(item, self._scales[item.id], playing, mode):
+        prepared = item.prepares or any(self._items[task].prepares for task in units)
+        too_many = things(len(units) + 1, prepared=prepared) > limit
+        if too_many or after < floor_units(item, self._scales[item.id], playing, mode):
             return False
         unprepared = item.strains and not any(self._items[task].prepares for task in units)
         return not (unprepared and self._anything_prepares)

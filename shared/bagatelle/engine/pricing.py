@@ -36,7 +36,7 @@ def priced_doses(
     Not a plan: it may cost a little more or less than the capacity, and knows no rules but the task limit.
     """
     candidates = candidates_of(problem, curves)
-    limit = problem.duties.task_limit
+    limit = problem.duties.task_limit + any(candidate.item.prepares for candidate in candidates)
     price = common_price(candidates, problem.capacity_seconds, limit, near_log_price)
     found = sorted(
         (not candidate.item.must, -gain, candidate.id, candidate)

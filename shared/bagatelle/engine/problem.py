@@ -5,7 +5,7 @@ dose. Legal is a plan that
 
 - gives each kept task at least its floor and at most its largest dose,
 - costs no more than the capacity, where a task costs its set-up and the seconds of its dose,
-- keeps no more tasks than the limit,
+- keeps no more things than the limit: a task that prepares comes on top, the others count,
 - keeps every task that it must, and none that is not available,
 - keeps a preparing task if it keeps a straining one (where that duty holds),
 - keeps a task that is music (where that duty holds),
@@ -65,6 +65,12 @@ class Duties(Struct, frozen=True, kw_only=True):
     more: bool = False
     """At least one task that is no warm-up."""
     task_limit: int
+    """Of things; see `things`."""
+
+
+def things(tasks: int, *, prepared: bool) -> int:
+    """How many of the tasks of a plan count: one that prepares comes on top of what a day holds."""
+    return tasks - prepared
 
 
 class Problem(Struct, frozen=True, kw_only=True):

@@ -18,8 +18,8 @@ class Verdicts(Struct, frozen=True, kw_only=True):
     """What the search was given, for saying why a task did not come through."""
 
     problem: Problem
-    kept: int
-    """How many tasks the plan keeps."""
+    things: int
+    """How many things the plan keeps."""
     rivals: tuple[Factors, ...]
     """What speaks for those that it keeps, warm-ups apart."""
     longest_window_seconds: int
@@ -81,7 +81,7 @@ def _why_not(item: Item, verdicts: Verdicts, say: Say) -> Reason:
     if visit > verdicts.longest_window_seconds or cost > problem.capacity_seconds:
         minutes = round(cost / 60, 1)
         return _reason("fit", None, "engine.reason.too-long", say, {"minutes": minutes})
-    if verdicts.kept >= problem.duties.task_limit:
+    if verdicts.things >= problem.duties.task_limit:
         return _no_room(problem.duties.task_limit, say)
     return _reason("worth", item.weight, "engine.reason.worth", say)
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Mapping
 
+from bagatelle.engine.problem import things
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.terms import Terms
 from bagatelle.model.plan import RuleReport
@@ -16,7 +17,7 @@ def rule_reports(
     return (
         _preparing([tasks[task] for task in kept], terms, say),
         _music([tasks[task] for task in kept], terms, say),
-        _count(len(kept), terms, say),
+        _count(things(len(kept), prepared=any(tasks[task].prepares for task in kept)), terms, say),
     )
 
 

@@ -23,6 +23,7 @@ from bagatelle.engine.candidates import (
     MORE,
     MUSIC,
     PREPARES,
+    PREPARING,
     ROUNDING,
     STANDS_IN,
     STRAINS,
@@ -32,7 +33,7 @@ from bagatelle.engine.candidates import (
     curves_of,
 )
 from bagatelle.engine.pricing import common_price
-from bagatelle.engine.problem import Problem
+from bagatelle.engine.problem import Problem, things
 
 STEP_LIMIT: Final = 100_000
 
@@ -70,7 +71,7 @@ def best_plan(
     forbidden_set
         A set of tasks that the plan must differ from, by at least one task.
     task_limit
-        A tighter limit than the problem's.
+        A tighter limit of things than the problem's.
 
     Notes
     -----
@@ -101,9 +102,11 @@ class PlanSearch:
         self._capacity = problem.capacity_seconds
         self._duties = problem.duties
         candidates = candidates_of(problem, curves or curves_of(problem.items, problem.curve))
+        self._on_top = any(candidate.flags & PREPARING for candidate in candidates)
         found = {candidate.id for candidate in candidates}
         self._missing_must = any(item.must and item.id not in found for item in problem.items)
-        price = common_price(candidates, self._capacity, self._duties.task_limit, near_log_price)
+        most = problem.duties.task_limit + self._on_top
+        price = common_price(candidates, self._capacity, most, near_log_price)
         self.log_price = price.logarithm
         self._base = math.exp(price.logarithm) * self._capacity
         for candidate, gain in zip(candidates, price.gains, strict=True):
@@ -134,12 +137,13 @@ class PlanSearch:
     ) -> Optimum | None:
         """As `best_plan`."""
         limit = self._duties.task_limit
-        self._limit = limit if task_limit is None else min(limit, task_limit)
+        self._things = limit if task_limit is None else min(limit, task_limit)
+        self._limit = self._things + self._on_top
         self._forbidden = forbidden_set
         self._steps = Steps(step_limit)
         self._best = best = Best()
         must = self._must
-        if self._missing_must or len(must) > self._limit or _cost(must) > self._capacity:
+        if self._missing_must or self._are_too_many(must) or _cost(must) > self._capacity:
             return None
         gained = math.fsum((self._base, *(candidate.gain for candidate in must)))
         root_bound = self._bound(_flags(must), gained, len(must), self._limit - len(must))
@@ -181,6 +185,7 @@ class PlanSearch:
         """What must be kept, one that is music, one that prepares, and the greatest gains."""
         chosen = list(self._must)
         cost = _cost(chosen)
+        prepared = bool(_flags(chosen) & PREPARING)
         wanted = (MUSIC if self._duties.music else 0) | (PREPARES if self._duties.prepare else 0)
         wanted &= ~_flags(chosen)
         for candidate in self._ordered[len(chosen) :]:
@@ -190,10 +195,13 @@ class PlanSearch:
             useful = candidate.flags & wanted
             room_kept = (wanted & ~candidate.flags).bit_count()
             gains = candidate.gain > ROUNDING or useful
+            prepares = prepared or bool(candidate.flags & PREPARING)
             fits = free > room_kept and cost + candidate.low_cost <= self._capacity
+            fits = fits and things(len(chosen) + 1, prepared=prepares) <= self._things
             if gains and fits and not candidate.flags & STANDS_IN:
                 chosen.append(candidate)
                 cost += candidate.low_cost
+                prepared = prepares
                 wanted &= ~candidate.flags
         return tuple(chosen)
 
@@ -212,18 +220,22 @@ class PlanSearch:
         if not self._lacks[_flags(chosen)] & PREPARES:
             yield chosen
         left = self._capacity - _cost(chosen)
-        preparing = [c for c in self._ordered if c.flags & (PREPARES | STANDS_IN) and c.low_cost <= left]
+        preparing = [c for c in self._ordered if c.flags & PREPARING and c.low_cost <= left]
         for candidate in sorted(preparing, key=lambda c: (c.low_cost, c.index)):
             if candidate not in chosen:
                 yield (*chosen, candidate)
 
     def _is_legal(self, chosen: Sequence[Candidate]) -> bool:
         return (
-            0 < len(chosen) <= self._limit
+            len(chosen) > 0
+            and not self._are_too_many(chosen)
             and _cost(chosen) <= self._capacity
             and not self._lacks[_flags(chosen)]
             and not self._is_forbidden(chosen)
         )
+
+    def _are_too_many(self, chosen: Sequence[Candidate]) -> bool:
+        return things(len(chosen), prepared=bool(_flags(chosen) & PREPARING)) > self._things
 
     def _closes(self, gained: float) -> bool:
         """Run the search; whether it ended within its steps."""
@@ -240,14 +252,17 @@ class PlanSearch:
         end = min(position + room, len(sums) - 1)
         bound = gained + sums[end] - sums[position]
         lacks = self._lacks[flags] & (MUSIC | PREPARES)
-        if not lacks or room <= 0:
+        on_top = self._on_top and not flags & PREPARING
+        if not (lacks or on_top) or room <= 0:
             return bound
         last = max(end - 1, position) if end - position == room else end
         but_one = gained + sums[last] - sums[position]
+        if on_top:
+            bound = min(bound, but_one + max(self._best_gain(PREPARING, position), 0.0))
         if lacks & MUSIC:
             bound = min(bound, but_one + self._best_gain(MUSIC, position))
         if lacks & PREPARES:
-            bound = min(bound, but_one + self._best_gain(PREPARES | STANDS_IN, position))
+            bound = min(bound, but_one + self._best_gain(PREPARING, position))
         return bound
 
     def _best_gain(self, wanted: int, position: int) -> float:
@@ -266,10 +281,11 @@ class PlanSearch:
             count = len(ordered)
             last_index = chosen[-1].index if chosen else -1
             left = self._capacity - cost
-            lacks = self._lacks[flags] & (MUSIC | PREPARES)
+            on_top = self._on_top and not flags & PREPARING
+            bounded = on_top or self._lacks[flags] & (MUSIC | PREPARES)
             index = position
             while index < count:
-                if lacks:
+                if bounded:
                     bound = self._bound(flags, gained, index, room)
                 else:
                     bound = gained + sums[min(index + room, count)] - sums[index]
@@ -282,7 +298,7 @@ class PlanSearch:
                     index = self._twins_end[index]
                     continue
                 index += 1
-                if candidate.low_cost <= left:
+                if candidate.low_cost <= left and (room > on_top or candidate.flags & PREPARING):
                     self._grow(
                         (*chosen, candidate),
                         cost + candidate.low_cost,
@@ -294,6 +310,7 @@ class PlanSearch:
             gained >= self._best.worth + 1
             and chosen
             and not self._lacks[flags]
+            and things(len(chosen), prepared=bool(flags & PREPARING)) <= self._things
             and not self._is_forbidden(chosen)
         ):
             try_doses(chosen, self._capacity, self._best, self._steps, self.log_price)

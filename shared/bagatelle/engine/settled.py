@@ -97,8 +97,9 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
 
     @property
     def prepares(self) -> bool:
-        """Whether it may come before what strains: low-strain warm-up or tone work that is played."""
-        return self.area in PREPARING_AREAS and not self.strains and self.form != "study"
+        """Whether it may come before what strains: warm-up or tone work that is played, easily and not loudly."""
+        easy = not self.strains and self.loudness != "loud"
+        return self.area in PREPARING_AREAS and easy and self.form != "study"
 
     @property
     def music(self) -> bool:

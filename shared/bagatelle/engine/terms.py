@@ -13,7 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.engine.budget import playing_seconds_of
-from bagatelle.engine.problem import Duties, Item, Problem, floor_units, scale_of
+from bagatelle.engine.problem import Duties, Item, Problem, floor_units, scale_of, things
 from bagatelle.model.vocabulary import FLOOR_MODES, FloorMode
 from bagatelle.policy.table import Policy
 
@@ -56,7 +56,8 @@ class _Least(Struct, frozen=True, kw_only=True):
     """The cheapest plan that meets a demand."""
 
     cost: int
-    tasks: int
+    things: int
+    """One that prepares comes on top."""
 
 
 class _Time(Struct, frozen=True, kw_only=True):
@@ -258,7 +259,7 @@ def smallest_visit(item: Item, mode: FloorMode) -> int:
 def _least_plan(
     items: Sequence[Item], time: _Time, mode: FloorMode, demand: _Demand, at_most: int
 ) -> _Least | None:
-    """The cheapest plan that meets the demand with at most so many tasks; None where there is none.
+    """The cheapest plan that meets the demand with at most so many things; None where there is none.
 
     It holds what must be kept, one that is music or no warm-up if none of these is, one that prepares if one of
     these strains, and one task if that is nothing yet: nothing else could make it cheaper.
@@ -268,8 +269,8 @@ def _least_plan(
     if demand.prepare and any(item.strains for start in starts for item, _ in start):
         preparing = min((_cost(item, time, mode) for item in items if item.prepares), default=None)
     found = [_completed(start, preparing, demand) for start in starts]
-    fits = [least for least in found if least is not None and least.tasks <= at_most]
-    return min(fits, key=lambda least: (least.cost, least.tasks), default=None)
+    fits = [least for least in found if least is not None and least.things <= at_most]
+    return min(fits, key=lambda least: (least.cost, least.things), default=None)
 
 
 def _starts(
@@ -298,8 +299,9 @@ def _cost(item: Item, time: _Time, mode: FloorMode) -> int:
 def _completed(start: Sequence[tuple[Item, int]], preparing: int | None, demand: _Demand) -> _Least | None:
     cost = sum(entry[1] for entry in start)
     strains = any(item.strains for item, _ in start)
-    if demand.prepare and strains and not any(item.prepares for item, _ in start):
+    prepared = any(item.prepares for item, _ in start)
+    if demand.prepare and strains and not prepared:
         if preparing is None:
             return None
-        return _Least(cost=cost + preparing, tasks=len(start) + 1)
-    return _Least(cost=cost, tasks=len(start))
+        return _Least(cost=cost + preparing, things=len(start))
+    return _Least(cost=cost, things=things(len(start), prepared=prepared))

@@ -55,9 +55,9 @@ class Standing:
         return self.day.windows[window] - self.least[window]
 
 
-def moves(standing: Standing, task_limit: int) -> Iterator[Move]:
+def moves(standing: Standing, most_tasks: int) -> Iterator[Move]:
     """Every change of the kinds below, in a fixed order, as the day stands when it comes to it."""
-    yield from _entering(standing, task_limit)
+    yield from _entering(standing, most_tasks)
     yield from _going_elsewhere(standing)
     yield from _shifting(standing.day)
     yield from _replacing(standing)
@@ -65,7 +65,7 @@ def moves(standing: Standing, task_limit: int) -> Iterator[Move]:
     yield from _crowding_out(standing)
     yield from _sorting_anew(standing)
     yield from _further_visits(standing)
-    yield from _entering_two(standing, task_limit)
+    yield from _entering_two(standing, most_tasks)
 
 
 def _with(members: Members, index: int) -> Members:
@@ -76,18 +76,18 @@ def _without(members: Members, index: int) -> Members:
     return tuple(one for one in members if one != index)
 
 
-def _entering(standing: Standing, task_limit: int) -> Iterator[Move]:
+def _entering(standing: Standing, most_tasks: int) -> Iterator[Move]:
     """A task that is not kept visits one window."""
     day = standing.day
     for index, gain in standing.spare_tasks.items():
         for window in range(len(day.windows)):
-            if day.units[index] or day.kept >= task_limit:
+            if day.units[index] or day.kept >= most_tasks:
                 break
             if standing.losses[window] + gain > 0 and standing.least_of(index) <= standing.left(window):
                 yield [(window, _with(day.members[window], index))], None
 
 
-def _entering_two(standing: Standing, task_limit: int) -> Iterator[Move]:
+def _entering_two(standing: Standing, most_tasks: int) -> Iterator[Move]:
     """A task that is not kept visits two windows, in what nothing fills of the first."""
     day = standing.day
     count = len(day.windows)
@@ -97,7 +97,7 @@ def _entering_two(standing: Standing, task_limit: int) -> Iterator[Move]:
         for window in range(count):
             for other in range(window + 1, count):
                 empty = day.windows[window] - day.loads[window]
-                if day.units[index] or day.kept >= task_limit or empty < least:
+                if day.units[index] or day.kept >= most_tasks or empty < least:
                     break
                 if standing.left(other) >= least:
                     held = bisect_right(task.ends, empty - task.set_up) - 1

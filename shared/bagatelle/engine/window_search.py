@@ -60,7 +60,7 @@ class WindowSearch:
         improved = True
         while improved and self.steps < end:
             improved = False
-            for change, held in moves(standing, self._grounds.task_limit):
+            for change, held in moves(standing, self._grounds.most_tasks):
                 # What was tried is not tried again before one of its windows has changed.
                 key = (*change, *(held.items() if held else ()))
                 stamp = tuple(day.versions[window] for window, _ in change)

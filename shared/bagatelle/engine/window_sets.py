@@ -44,7 +44,7 @@ class _SetSearch:
         return [frozenset(members) for _, members in sorted(self._best, key=lambda one: (-one[0], one[1]))]
 
     def _grow(self, position: int, chosen: list[int], cost: int, gained: float) -> None:
-        room = self._grounds.task_limit - len(chosen)
+        room = self._grounds.most_tasks - len(chosen)
         for place in range(position, len(self._ordered) if room > 0 else position):
             end = min(place + room, len(self._ordered))
             if self._nodes >= _NODES or self._is_too_little(gained + self._sums[end] - self._sums[place]):

@@ -127,7 +127,7 @@ class SeveralWindows:
     def best(self) -> WindowsPlan | None:
         """The plan; None where none was found.
 
-        A search with fewer tasks, or for another set, may come by more than the first one did: then that is
+        A search with fewer things, or for another set, may come by more than the first one did: then that is
         the plan, so that nothing better is offered beside it.
         """
         plan = plan_windows(self._problem, self._windows, self._order_of, known=self._known, warm=True)

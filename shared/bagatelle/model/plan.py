@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
-from bagatelle.model.vocabulary import Area, FloorMode, Pin, Question, Stage, Strain
+from bagatelle.model.vocabulary import Area, FloorMode, Loudness, Pin, Question, Stage, Strain
 
 Seconds = Annotated[int, Meta(ge=0)]
 
@@ -89,6 +89,7 @@ class TaskNumbers(Struct, frozen=True, kw_only=True, gc=False):
     area: Area
     stage: Stage
     strain: Strain
+    loudness: Loudness
     pin: Pin
     due_days: int | None
     usual_seconds: Annotated[int, Meta(ge=1)]
@@ -103,7 +104,7 @@ class TaskNumbers(Struct, frozen=True, kw_only=True, gc=False):
     weight: float
     factors: Factors
     prepares: bool
-    """Low-strain warm-up or tone work: it may come before what strains."""
+    """Warm-up or tone work of little strain that is not loud: it may come before what strains."""
     music: bool
     """A piece or improvisation that is in hand or due soon."""
     short_floor: bool
@@ -193,7 +194,7 @@ class Certificate(Struct, frozen=True, kw_only=True, gc=False):
 class Alternative(Struct, frozen=True, kw_only=True, gc=False):
     """Another whole plan, in short."""
 
-    why: Literal["fewer tasks", "another set"]
+    why: Literal["fewer things", "another set"]
     worth: int
     doses: tuple[Dose, ...]
 

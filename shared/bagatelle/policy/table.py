@@ -127,7 +127,11 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
         "The most of score study and mental work in one plan.",
         "Driskell, Copper and Moran 1994: about 20 minutes is the best total length (from memory)",
     ),
-    "seconds_per_task": ("seconds", "One task is allowed for each so many seconds of the budget.", _PRACTICE),
+    "seconds_per_task": (
+        "seconds",
+        "One thing is allowed for each so many seconds of the budget; one that prepares comes on top.",
+        _PRACTICE,
+    ),
     "least_task_limit": ("tasks", "So many tasks are always allowed.", _PRACTICE),
     "music_from_seconds": ("seconds", "From this budget up, a piece or improvisation in hand.", _PRACTICE),
     "chunk_seconds": ("seconds", "Smallest useful chunk, where the task does not name it.", _OWN),

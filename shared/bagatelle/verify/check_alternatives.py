@@ -4,6 +4,7 @@ import msgspec
 
 from bagatelle.model.plan import Alternative
 from bagatelle.verify.budgets import day_terms
+from bagatelle.verify.figures import counted
 from bagatelle.verify.legal import check_legal, doses_known
 from bagatelle.verify.optimum import TooBigError, best_worth
 from bagatelle.verify.subject import Subject, seconds_by_task
@@ -36,12 +37,12 @@ def _check_kind(notebook: Notebook, subject: Subject, pointer: str, alternative:
         alternative.worth, subject.worth(doses), "worth", f"{pointer}/worth", "The worth of the alternative"
     )
     kept = set(subject.played_seconds)
-    if alternative.why == "fewer tasks":
+    if alternative.why == "fewer things":
         notebook.expect(
-            len(doses) < len(kept),
+            counted([subject.tasks[name] for name in doses]) < subject.things_kept,
             "not-fewer",
             f"{pointer}/doses",
-            f"It is called fewer tasks and has {len(doses)}; the plan has {len(kept)}.",
+            "It is called fewer things and has no fewer than the plan.",
         )
     else:
         notebook.expect(

@@ -84,7 +84,7 @@ def _check_flags(notebook: Notebook, pointer: str, subject: Subject, numbers: Ta
     near_days = subject.plan.policy.near_days
     due_soon = numbers.due_days is not None and 0 <= numbers.due_days <= near_days
     preparing_area = numbers.area in PREPARING_AREAS
-    prepares = preparing_area and numbers.strain not in STRAINING
+    prepares = preparing_area and numbers.strain not in STRAINING and numbers.loudness != "loud"
     if numbers.strain == "none":
         prepares = prepares and numbers.prepares  # study in the head warms nothing up: either may be said
     expected = {

@@ -28,10 +28,10 @@ def check_rules(subject: Subject) -> Group:
             bool(report.because.strip()), "because", f"{pointer}/because", f"{report.rule!r} gives no reason."
         )
     notebook.expect(
-        len(subject.played_seconds) <= subject.reported_limit,
+        subject.things_kept <= subject.reported_limit,
         "too-many",
         "/plan/steps",
-        f"{len(subject.played_seconds)} tasks are kept; the limit is {subject.reported_limit}.",
+        f"{subject.things_kept} things are kept; the limit is {subject.reported_limit}.",
     )
     _check_limit(notebook, subject)
     if subject.single_window:
@@ -47,7 +47,7 @@ def _holds(subject: Subject, report: RuleReport) -> bool:
     if report.rule == "music-in-hand":
         due = subject.music_is_due(subject.plan.budget_seconds)
         return not due or any(subject.tasks[name].music for name in subject.played_seconds)
-    return len(subject.played_seconds) <= subject.limit_at(subject.plan.budget_seconds)
+    return subject.things_kept <= subject.limit_at(subject.plan.budget_seconds)
 
 
 def _prepared_in_time(subject: Subject) -> bool:

@@ -5,6 +5,7 @@ Nothing here comes from the engine: a formula that is wrong there must not be wr
 
 import math
 from bisect import bisect_right
+from collections.abc import Collection
 from typing import Final
 
 from bagatelle.model.plan import PolicyNumbers, TaskNumbers
@@ -118,3 +119,8 @@ class Task:
     def cost(self, playing_seconds: int) -> int:
         """Seconds that a dose takes of a window, its set-up with it."""
         return self.set_up_seconds + playing_seconds
+
+
+def counted(tasks: Collection[Task]) -> int:
+    """How many of the tasks count as things of the day: all, less one that prepares."""
+    return len(tasks) - any(task.prepares for task in tasks)

@@ -1,6 +1,7 @@
 """Whether a list of doses is a legal plan of one window."""
 
 from bagatelle.model.plan import Dose
+from bagatelle.verify.figures import counted
 from bagatelle.verify.subject import Subject, Terms, seconds_by_task
 from bagatelle.verify.verdict import Notebook
 
@@ -39,10 +40,10 @@ def check_legal(
         f"Set-ups and doses take {cost} s; one window of that budget holds {terms.capacity_seconds} s.",
     )
     notebook.expect(
-        len(doses) <= terms.limit,
+        counted(tasks) <= terms.limit,
         "limit",
         f"{pointer}/doses",
-        f"{len(doses)} tasks are kept; expected at most {terms.limit}.",
+        f"{counted(tasks)} things are kept; expected at most {terms.limit}.",
     )
     missing = sorted(terms.must - kept.keys())
     notebook.expect(not missing, "must", f"{pointer}/doses", f"{missing} must be kept always and are not.")

@@ -58,6 +58,8 @@ class State(NamedTuple):
     """What the rules need to know of the choices so far."""
 
     kept: int = 0
+    """How many count: the first that prepares comes on top."""
+    topped: bool = False
     filled: bool = False
     prepared: bool = False
     strained: bool = False
@@ -99,7 +101,7 @@ def legal_plan_exists(window: Window) -> bool:
         for state, used in least.items():
             for after, doses in _ways_on(state, candidate, window):
                 cost = used + doses[0][0]
-                idle = after._replace(kept=state.kept, strained=state.strained) == state
+                idle = after._replace(kept=state.kept, topped=state.topped, strained=state.strained) == state
                 if cost <= window.capacity_seconds and (cost == used or candidate.must or not idle):
                     grown[after] = min(cost, grown.get(after, cost))
         least = grown
@@ -131,9 +133,11 @@ def _ways_on(state: State, candidate: Candidate, window: Window) -> Iterator[tup
         left = taken = state.same
     if not candidate.must:
         yield state._replace(same=left), ((0, 0),)
-    if state.kept < window.count_limit:
+    counts = state.topped or not candidate.prepares
+    if not counts or state.kept < window.count_limit:
         after = State(
-            kept=state.kept + 1,
+            kept=state.kept + counts,
+            topped=state.topped or candidate.prepares,
             filled=state.filled or not (candidate.stand_in or (window.more and candidate.warm_up)),
             prepared=state.prepared or (window.prepare and candidate.prepares),
             strained=state.strained or (window.prepare and candidate.strains),

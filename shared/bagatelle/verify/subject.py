@@ -7,7 +7,7 @@ from msgspec import UNSET, Struct
 
 from bagatelle.model.plan import Dose, Plan, Step
 from bagatelle.model.vocabulary import FloorMode
-from bagatelle.verify.figures import Task, playing_capacity, task_limit
+from bagatelle.verify.figures import Task, counted, playing_capacity, task_limit
 from bagatelle.verify.optimum import Candidate, Window
 
 
@@ -142,6 +142,11 @@ class Subject:
     def plays_more_than_a_warm_up(self) -> bool:
         """Whether the day itself holds anything but warm-ups."""
         return any(not self.tasks[task].is_warm_up for task in self.played_seconds if task in self.tasks)
+
+    @cached_property
+    def things_kept(self) -> int:
+        """How many of the kept tasks count."""
+        return counted([self.tasks[task] for task in self.played_seconds if task in self.tasks])
 
     def music_is_due(self, budget_seconds: int) -> bool:
         """Whether the rule about music holds at a budget."""

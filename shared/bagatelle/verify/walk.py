@@ -2,7 +2,7 @@
 
 from bagatelle.model.plan import PreparedPlan, Rung
 from bagatelle.model.vocabulary import FloorMode
-from bagatelle.verify.figures import Task, playing_capacity
+from bagatelle.verify.figures import Task, counted, playing_capacity
 from bagatelle.verify.subject import Subject, seconds_by_task
 
 
@@ -37,7 +37,8 @@ class Walk:
         prepared = any(self._subject.tasks[name].prepares for name in self.played)
         return (
             units >= max(1, task.floor_units(self._budget, self._floor_mode))
-            and len(self.played) < self._subject.limit_at(self._budget)
+            and counted([task, *(self._subject.tasks[name] for name in self.played)])
+            <= self._subject.limit_at(self._budget)
             and (prepared or not task.strains or not self._subject.something_prepares)
         )
 

@@ -29,7 +29,7 @@ def test_what_is_clearly_better_is_no_toss_up() -> None:
 def test_fewer_tasks_are_offered_where_there_are_two() -> None:
     plan = plan_of(request(own_task("a", 60), own_task("b", 60), circumstances={"minutes": 20}))
     assert {step.task for step in plan.steps} == {"a", "b"}
-    assert len(alternatives(plan)["fewer tasks"]) == 1
+    assert len(alternatives(plan)["fewer things"]) == 1
     assert plan.alternatives[0].worth < plan.certificate.worth
 
 

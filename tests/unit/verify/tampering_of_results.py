@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from tests.unit.verify.tampering import JsonPlan, Tampering, caught_by, played
+from tests.unit.verify.tampering import JsonPlan, Tampering, caught_by, played, things
 
 TAMPERINGS_OF_RESULTS: Final[dict[str, tuple[Tampering, str]]] = {}
 
@@ -70,13 +70,16 @@ def offer_the_same_set(plan: JsonPlan) -> bool:
 @caught_by("alternatives.not-fewer", TAMPERINGS_OF_RESULTS)
 def offer_as_many_tasks(plan: JsonPlan) -> bool:
     others = [each for each in plan["alternatives"] if each["why"] == "another set"]
-    fewer = [each for each in plan["alternatives"] if each["why"] == "fewer tasks"]
+    fewer = [each for each in plan["alternatives"] if each["why"] == "fewer things"]
     kept = {step["task"] for step in played(plan)}
     for alternative in fewer:
         plan["alternatives"].remove(alternative)
     for alternative in others:
-        alternative["why"] = "fewer tasks"
-    return any(len(alternative["doses"]) >= len(kept) for alternative in others)
+        alternative["why"] = "fewer things"
+    return any(
+        things(plan, {dose["task"] for dose in alternative["doses"]}) >= things(plan, kept)
+        for alternative in others
+    )
 
 
 # Ladder -------------------------------------------------------------------------------------------------
