@@ -1,6 +1,6 @@
 """Putting the answer together from what was computed."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from msgspec import Struct
@@ -31,7 +31,7 @@ from bagatelle.model.plan import (
     WindowNumbers,
 )
 from bagatelle.model.request import CompressionRequest
-from bagatelle.model.text import Message
+from bagatelle.model.text import Message, Value
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
@@ -185,8 +185,7 @@ def _warnings(made: Made) -> Iterable[Notice]:
     say, budget, policy = made.say, made.day.budget, made.day.policy
     if budget.held:
         asked, planned = duration(budget.asked_seconds), duration(budget.seconds)
-        text = Message("engine.warning.no-short-day", {"asked": asked, "planned": planned})
-        yield Notice(code="no-short-day", message=say(text))
+        yield _held(made, {"asked": asked, "planned": planned})
     elif made.request.policy.share is not None and budget.share > policy.warned_share:
         percent = round(budget.share * 100)
         yield Notice(
@@ -197,6 +196,17 @@ def _warnings(made: Made) -> Iterable[Notice]:
         yield Notice(code="floors-lowered", message=say(Message(f"engine.warning.floor-{mode}")))
     if _ends_with_work_in_the_head(made):
         yield Notice(code="enough-in-the-head", message=say(Message("engine.warning.enough-in-the-head")))
+
+
+def _held(made: Made, times: Mapping[str, Value]) -> Notice:
+    """Why a day gives more than is planned: it is no short day, or a day for less."""
+    if made.day.reading.days_away is not None:
+        code = "first-days-are-small"
+    elif made.request.circumstances.energy == "low":
+        code = "little-energy"
+    else:
+        code = "no-short-day"
+    return Notice(code=code, message=made.say(Message(f"engine.warning.{code}", times)))
 
 
 def _ends_with_work_in_the_head(made: Made) -> bool:
@@ -222,6 +232,8 @@ def _cautions(made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step]) 
     """What concerns the day as a whole; what concerns one step travels with the step."""
     if made.request.circumstances.soreness:
         yield Message("engine.caution.soreness")
+    if made.day.reading.days_away is not None:
+        yield Message("engine.caution.after-a-gap", {"weeks": made.day.reading.days_away // 7})
     kept = [by_id[task] for task in made.day.solution.doses]
     if any(task.strains for task in kept):
         if not any(task.prepares for task in kept):

@@ -85,14 +85,14 @@ def _most_seconds(usual_seconds: int, share: float, policy: Policy) -> int:
 
 
 def budget_of(
-    usual_seconds: int, circumstances: Circumstances, *, share_given: bool, policy: Policy
+    usual_seconds: int, circumstances: Circumstances, *, held_to_share: bool, policy: Policy
 ) -> Budget:
     """The budget and its windows.
 
-    With minutes or windows given, those, but no more than half of the usual time; with a share given, also no
-    more than that. With nothing given, the share of the usual time.
+    With minutes or windows given, those, but no more than half of the usual time, or than the share where the day
+    is held to it. With nothing given, the share of the usual time.
     """
-    most = _most_seconds(usual_seconds, policy.share if share_given else policy.largest_share, policy)
+    most = _most_seconds(usual_seconds, policy.share if held_to_share else policy.largest_share, policy)
     longest = min(most, seconds_of(BLOCK_MINUTES_LIMIT))
     if circumstances.windows:
         given = [(seconds_of(window.minutes), window.starts_at) for window in circumstances.windows]

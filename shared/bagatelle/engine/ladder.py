@@ -17,7 +17,7 @@ from bagatelle.engine.candidates import Curve
 from bagatelle.engine.one_window import WindowSolver
 from bagatelle.engine.problem import Item, floor_units, scale_of, things, worth_of
 from bagatelle.engine.search import Optimum
-from bagatelle.engine.terms import Routine, task_limit
+from bagatelle.engine.terms import Routine
 from bagatelle.model.plan import Dose, Ladder, LadderMinute, PreparedPlan, Rung
 from bagatelle.model.vocabulary import FloorMode
 
@@ -57,6 +57,7 @@ class LadderWalker:
 
     def __init__(self, solver: WindowSolver, prepared: Sequence[Prepared], rungs: Sequence[Rung]) -> None:
         self._policy = solver.routine.policy
+        self._wishes = solver.wishes
         self._prepared = prepared
         self._rungs = rungs
         self._items = solver.items
@@ -72,7 +73,7 @@ class LadderWalker:
         )
         units = dict(start.optimum.doses) if start else {}
         mode: FloorMode = start.floor_mode if start else "usual"
-        limit = task_limit(budget_seconds, self._policy)
+        limit = self._wishes.things(budget_seconds)
         playing = playing_seconds_of(budget_seconds, self._policy)
         left = playing - sum(
             self._items[task].set_up_seconds + self._scales[task].seconds(number)
@@ -153,7 +154,7 @@ def _prepare(solver: WindowSolver, usual_seconds: int) -> Iterable[Prepared]:
 
 
 def _prepared(solver: WindowSolver, budget: int) -> Prepared | None:
-    few = task_limit(budget, solver.routine.policy) < _LONG_TASKS
+    few = solver.wishes.things(budget) < _LONG_TASKS
     solved = solver.solve(budget, step_limit=_PREPARED_STEPS if few else _PREPARED_STEPS_LONG)
     if solved is None:
         return None

@@ -27,7 +27,7 @@ class WindowSolver:
         items = (*routine.items, *((routine.stand_in,) if routine.stand_in is not None else ()))
         self.items = {item.id: item for item in items}
         self.curves: Mapping[str, Curve] = curves_of(items, routine.policy.curve)
-        self._wishes = Wishes(routine)
+        self.wishes = Wishes(routine)
         self._log_price: float | None = None
         self._solved: dict[tuple[int, int], tuple[int, WindowSolved | None]] = {}
         """Budget and capacity -> the step limit of the search, and what it found."""
@@ -51,7 +51,7 @@ class WindowSolver:
         return solved
 
     def _solve(self, budget_seconds: int, capacity: int, step_limit: int) -> WindowSolved | None:
-        solved = self._on(self._wishes.terms(budget_seconds, capacity), step_limit)
+        solved = self._on(self.wishes.terms(budget_seconds, capacity), step_limit)
         if solved is None:
             terms = settle_terms(self.routine, budget_seconds, capacity, capacity)
             solved = self._on(terms, step_limit) if terms is not None else None
@@ -66,6 +66,4 @@ class WindowSolver:
     def priced_doses(self, budget_seconds: int) -> Mapping[str, int]:
         """Task -> units, as `priced_doses` of `pricing`."""
         capacity = playing_seconds_of(budget_seconds, self.routine.policy)
-        return priced_doses(
-            self._wishes.terms(budget_seconds, capacity).problem, self.curves, self._log_price
-        )
+        return priced_doses(self.wishes.terms(budget_seconds, capacity).problem, self.curves, self._log_price)

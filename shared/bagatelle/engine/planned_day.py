@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
-from bagatelle.engine.adjusting import for_the_day
+from bagatelle.engine.adjusting import due_music_first, for_the_day
 from bagatelle.engine.budget import Budget, budget_of
 from bagatelle.engine.day_of_visits import BodyOrder
 from bagatelle.engine.mental_work import hold_study
@@ -48,8 +48,12 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     if request.strict and reading.findings:
         raise NotSpecificError(reading.findings)
     share_given = request.policy.share is not None
-    budget = budget_of(reading.usual_seconds, request.circumstances, share_given=share_given, policy=policy)
-    tasks = hold_study(for_the_day(reading.tasks, request.circumstances), policy)
+    # With little energy, or after a long time away, a longer day is no reason for more.
+    is_away = reading.days_away is not None
+    held = share_given or is_away or request.circumstances.energy == "low"
+    budget = budget_of(reading.usual_seconds, request.circumstances, held_to_share=held, policy=policy)
+    of_the_day = for_the_day(reading.tasks, request.circumstances, is_away=is_away)
+    tasks = due_music_first(hold_study(of_the_day, policy))
     allowed = [task for task in tasks if task.shut_out is None]
     if not allowed:
         raise NothingAllowedError

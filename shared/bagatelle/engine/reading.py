@@ -30,6 +30,8 @@ class Reading(Struct, frozen=True, kw_only=True):
     """In the order of blocks; within a block in ascending order of id."""
     findings: tuple[Finding, ...]
     notices: tuple[Notice, ...]
+    days_away: int | None
+    """As in `Known`."""
 
     @property
     def usual_seconds(self) -> int:
@@ -65,6 +67,7 @@ def read_request(request: CompressionRequest, instruments: Instruments, policy: 
         tasks=tuple(settled),
         findings=tuple(findings),
         notices=tuple(_notices(request, ids, settled, say)),
+        days_away=known.days_away,
     )
 
 
@@ -73,13 +76,16 @@ def _known(
 ) -> Known:
     day = request.date or date.max
     own_day = default_budget_seconds(usual_seconds, policy)
+    done_tasks = last_done_tasks(request.history, day)
+    days_away = (day - max(done_tasks.values())).days if done_tasks else 0
     return Known(
         request=request,
         instruments=instruments,
         policy=policy,
         say=say,
         done_units=last_done_units(request.history, day),
-        done_tasks=last_done_tasks(request.history, day),
+        done_tasks=done_tasks,
+        days_away=days_away if days_away >= policy.away_days else None,
         day_seconds=playing_seconds_of(own_day, policy),
     )
 

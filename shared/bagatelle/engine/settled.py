@@ -89,6 +89,8 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     shut_out: str | None = None
     """Why it is left out before the search (a message id); None where it may be planned."""
     stand_in: bool = False
+    yields_to_due: bool = False
+    """Whether a piece is due soon and this one is not: then it does not stand for the day's music."""
 
     @property
     def strains(self) -> bool:
@@ -103,8 +105,8 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
 
     @property
     def music(self) -> bool:
-        """A piece or improvisation that is in hand or due soon."""
-        return self.area in MUSIC_AREAS and (self.stage in IN_HAND or self.near)
+        """A piece or improvisation that is in hand or due soon; where some are due soon, these alone."""
+        return self.area in MUSIC_AREAS and (self.stage in IN_HAND or self.near) and not self.yields_to_due
 
     @property
     def short_floor(self) -> bool:

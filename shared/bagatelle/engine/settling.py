@@ -23,7 +23,7 @@ from bagatelle.model.exercise import Exercise
 from bagatelle.model.plan import Finding
 from bagatelle.model.request import CompressionRequest, Task
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Stage
+from bagatelle.model.vocabulary import MUSIC_AREAS, Area, Concreteness, Divisibility, Stage
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
@@ -40,6 +40,8 @@ class Known(Struct, frozen=True, kw_only=True):
     say: Say
     done_units: LastDone
     done_tasks: Mapping[str, date]
+    days_away: int | None
+    """How long nothing was played, where that is so long that the day is one of the first again."""
     day_seconds: int
     """What the day that the routine is cut to by itself holds of set-ups and doses."""
 
@@ -180,7 +182,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         due_days=due_days,
         near=is_near(due_days, policy),
         usual_seconds=body.usual_seconds,
-        cap_seconds=_cap(body, form, policy),
+        cap_seconds=_cap(body, form, due_days, policy),
         units=_in_rotation_order(task_id, _units(body, form), known.done_units),
         chunk_seconds=_chunk(placed, body, divisibility, policy),
         set_up_seconds=_set_up(placed, exercise, policy),
@@ -218,7 +220,7 @@ def _usual_traits(task: Task, exercise: Exercise | None) -> Traits:
 def _need(task_id: str, task: Task, exercise: Exercise | None, known: Known) -> float:
     return need_factor(
         _days_since(task_id, known),
-        task.cadence_days or (exercise.cadence_days if exercise else None),
+        task.cadence_days or (exercise.cadence_days if exercise else None) or known.policy.usual_cadence_days,
         _days_until(task.due, known.request.date),
         known.policy,
     )
@@ -239,6 +241,9 @@ def _days_until(due: date | None, day: date | None) -> int | None:
 
 
 def _days_since(task_id: str, known: Known) -> int | None:
+    """None where that is unknown, or where after a long time away it gives no claim."""
+    if known.days_away is not None:
+        return None
     last, day = known.done_tasks.get(task_id), known.request.date
     return (day - last).days if last is not None and day is not None else None
 
@@ -256,9 +261,12 @@ def _words(body: _Body, form: Form, known: Known) -> Words:
     return body.words
 
 
-def _cap(body: _Body, form: Form, policy: Policy) -> int | None:
+def _cap(body: _Body, form: Form, due_days: int | None, policy: Policy) -> int | None:
     if form == "study":
         return min(longest_study_seconds(body.material), policy.mental_seconds)
+    if due_days == 0 and body.area in MUSIC_AREAS:
+        # On the day itself each passage has its turn once, and then it is left alone. Common practice, no source.
+        return sum(unit.time.seconds for unit in body.units)
     return body.exercise.daily_cap_seconds if body.exercise is not None else None
 
 

@@ -6,7 +6,9 @@ be met together with those before it, with floors as low as they go. Then the fl
 duties that are left need.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from itertools import accumulate
 from typing import Final
 
 from msgspec import Struct
@@ -119,6 +121,16 @@ class Wishes:
         self._music = any(item.music for item in items)
         self._more = any(not item.warm_up for item in items)
         self._uses_stand_in = routine.stand_in in items
+        self._sums = whole_sums(routine.items)
+
+    def things(self, budget_seconds: int) -> int:
+        """How many things a plan of that budget may hold: `task_limit`, or as many as can be done in full.
+
+        What is done in full does not crowd a day.
+        """
+        policy = self._routine.policy
+        in_full = bisect_right(self._sums, playing_seconds_of(budget_seconds, policy))
+        return max(task_limit(budget_seconds, policy), in_full)
 
     def terms(self, budget_seconds: int, capacity_seconds: int) -> Terms:
         """Every duty, usual floors. No plan may be legal on these terms."""
@@ -132,7 +144,7 @@ class Wishes:
                 prepare=self._prepare,
                 music=self._music and budget_seconds >= policy.music_from_seconds,
                 more=self._more,
-                task_limit=task_limit(budget_seconds, policy),
+                task_limit=self.things(budget_seconds),
             ),
             curve=policy.curve,
         )
@@ -147,6 +159,16 @@ def _time(routine: Routine, budget: int, capacity: int, largest_visit: int) -> _
 def task_limit(budget_seconds: int, policy: Policy) -> int:
     """`max(2, budget // 5 minutes)`."""
     return max(policy.least_task_limit, budget_seconds // policy.seconds_per_task)
+
+
+def whole_sums(items: Sequence[Item]) -> list[int]:
+    """What one, two, three ... things take in full, the shortest first, in seconds; what prepares is no thing."""
+    costs = sorted(
+        item.set_up_seconds + scale_of(item).seconds(scale_of(item).largest_units)
+        for item in items
+        if not item.prepares
+    )
+    return list(accumulate(costs))
 
 
 def _first_items(routine: Routine) -> tuple[Item, ...]:

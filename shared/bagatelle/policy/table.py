@@ -47,6 +47,7 @@ class Policy(Struct, frozen=True, kw_only=True):
     recency_highest: float = 2.25
     need_lowest: float = 0.5
     need_highest: float = 2.0
+    usual_cadence_days: int = 1
     near_days: int = 14
     nearest_days: int = 3
     low_energy_factors: Mapping[Strain, float] = field(
@@ -58,6 +59,7 @@ class Policy(Struct, frozen=True, kw_only=True):
     )
     other_form_factor: float = 0.5
     mental_seconds: int = 1200
+    away_days: int = 21
     seconds_per_task: int = 300
     least_task_limit: int = 2
     music_from_seconds: int = 600
@@ -112,6 +114,11 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     "recency_highest": ("1", "Greatest days since / cadence, before the root is taken.", _OWN),
     "need_lowest": ("1", "Least factor of need.", _OWN),
     "need_highest": ("1", "Greatest factor of need.", _OWN),
+    "usual_cadence_days": (
+        "days",
+        "How often a task comes round that does not say: what stands in a routine is meant for each day.",
+        _PRACTICE,
+    ),
     "near_days": ("days", "What is due within so many days counts as coming up soon.", _OWN),
     "nearest_days": ("days", "From so many days before on, the factor of a date is at its greatest.", _OWN),
     "low_energy_factors": ("1", "By strain, on a day of low energy; high only where nothing else is.", _OWN),
@@ -126,6 +133,11 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
         "seconds",
         "The most of score study and mental work in one plan.",
         "Driskell, Copper and Moran 1994: about 20 minutes is the best total length (from memory)",
+    ),
+    "away_days": (
+        "days",
+        "After so many without playing the first days are small: the share at most, and nothing that strains.",
+        _PRACTICE,
     ),
     "seconds_per_task": (
         "seconds",

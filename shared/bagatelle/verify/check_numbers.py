@@ -5,7 +5,7 @@ from collections import Counter
 
 from bagatelle.model.plan import TaskNumbers
 from bagatelle.model.vocabulary import IN_HAND, MUSIC_AREAS, PREPARING_AREAS, STRAINING
-from bagatelle.verify.figures import Task
+from bagatelle.verify.figures import Task, is_due_soon
 from bagatelle.verify.subject import Subject
 from bagatelle.verify.verdict import Group, Notebook
 
@@ -80,16 +80,20 @@ def _check_floor(notebook: Notebook, pointer: str, subject: Subject, task: Task)
     )
 
 
+def _is_music(numbers: TaskNumbers, near_days: int) -> bool:
+    return numbers.area in MUSIC_AREAS and (numbers.stage in IN_HAND or is_due_soon(numbers, near_days))
+
+
 def _check_flags(notebook: Notebook, pointer: str, subject: Subject, numbers: TaskNumbers) -> None:
     near_days = subject.plan.policy.near_days
-    due_soon = numbers.due_days is not None and 0 <= numbers.due_days <= near_days
+    due_soon = is_due_soon(numbers, near_days)
     preparing_area = numbers.area in PREPARING_AREAS
     prepares = preparing_area and numbers.strain not in STRAINING and numbers.loudness != "loud"
     if numbers.strain == "none":
         prepares = prepares and numbers.prepares  # study in the head warms nothing up: either may be said
     expected = {
         "prepares": prepares,
-        "music": numbers.area in MUSIC_AREAS and (numbers.stage in IN_HAND or due_soon),
+        "music": _is_music(numbers, near_days) and (due_soon or not subject.music_is_due_soon),
         "short_floor": preparing_area or due_soon or numbers.stand_in,
     }
     for flag, value in expected.items():

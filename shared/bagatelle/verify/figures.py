@@ -121,6 +121,11 @@ class Task:
         return self.set_up_seconds + playing_seconds
 
 
+def is_due_soon(numbers: TaskNumbers, near_days: int) -> bool:
+    """Whether a task is due within so many days; what is past is not."""
+    return numbers.due_days is not None and 0 <= numbers.due_days <= near_days
+
+
 def counted(tasks: Collection[Task]) -> int:
     """How many of the tasks count as things of the day: all, less one that prepares."""
     return len(tasks) - any(task.prepares for task in tasks)

@@ -6,8 +6,8 @@ from functools import cached_property
 from msgspec import UNSET, Struct
 
 from bagatelle.model.plan import Dose, Plan, Step
-from bagatelle.model.vocabulary import FloorMode
-from bagatelle.verify.figures import Task, counted, playing_capacity, task_limit
+from bagatelle.model.vocabulary import MUSIC_AREAS, FloorMode
+from bagatelle.verify.figures import Task, counted, is_due_soon, playing_capacity, task_limit
 from bagatelle.verify.optimum import Candidate, Window
 
 
@@ -148,13 +148,41 @@ class Subject:
         """How many of the kept tasks count."""
         return counted([self.tasks[task] for task in self.played_seconds if task in self.tasks])
 
+    @cached_property
+    def music_is_due_soon(self) -> bool:
+        """Whether a piece that may be planned is due soon: then it alone stands for the day's music."""
+        near_days = self.plan.policy.near_days
+        return any(
+            task.numbers.area in MUSIC_AREAS and is_due_soon(task.numbers, near_days)
+            for task in self.available.values()
+        )
+
     def music_is_due(self, budget_seconds: int) -> bool:
         """Whether the rule about music holds at a budget."""
         return self.something_is_music and budget_seconds >= self.plan.policy.music_from_seconds
 
     def limit_at(self, budget_seconds: int) -> int:
-        """How many tasks may be kept at a budget, where the duties need no more."""
-        return task_limit(self.plan.policy, budget_seconds)
+        """How many things may be kept at a budget, where the duties need no more."""
+        return max(task_limit(self.plan.policy, budget_seconds), self._done_in_full(budget_seconds))
+
+    def _done_in_full(self, budget_seconds: int) -> int:
+        """How many things a budget holds in full, the shortest first; what prepares is no thing."""
+        left = playing_capacity(budget_seconds)
+        count = 0
+        for cost in self._whole_costs:
+            left -= cost
+            if left < 0:
+                break
+            count += 1
+        return count
+
+    @cached_property
+    def _whole_costs(self) -> list[int]:
+        return sorted(
+            task.cost(task.dose_seconds[-1])
+            for task in self.available.values()
+            if not task.prepares and task.id not in self.stand_ins
+        )
 
     @property
     def reported_limit(self) -> int:

@@ -52,14 +52,14 @@ def test_minutes_are_rounded_to_whole_seconds() -> None:
 
 
 def test_a_longer_day_is_held_to_the_half() -> None:
-    budget = budget_of(3600, Circumstances(minutes=45), share_given=False, policy=POLICY)
+    budget = budget_of(3600, Circumstances(minutes=45), held_to_share=False, policy=POLICY)
     assert (budget.seconds, budget.asked_seconds, budget.held) == (1800, 2700, True)
     assert [window.seconds for window in budget.windows] == [1800]
 
 
 def test_windows_keep_their_lengths_though_the_budget_is_held() -> None:
     day = Circumstances(windows=(Window(minutes=20, starts_at="07:30"), Window(minutes=40)))
-    budget = budget_of(3600, day, share_given=False, policy=POLICY)
+    budget = budget_of(3600, day, held_to_share=False, policy=POLICY)
     assert [(window.seconds, window.playing_seconds) for window in budget.windows] == [
         (1200, 1200),
         (2400, 2100),
@@ -74,10 +74,10 @@ def test_windows_keep_their_lengths_though_the_budget_is_held() -> None:
 )
 def test_the_longest_window_that_counts(usual_minutes: int, share: float | None, most_minutes: int) -> None:
     policy = POLICY if share is None else Policy(share=share)
-    budget = budget_of(usual_minutes * 60, Circumstances(), share_given=share is not None, policy=policy)
+    budget = budget_of(usual_minutes * 60, Circumstances(), held_to_share=share is not None, policy=policy)
     assert budget.most_seconds == most_minutes * 60
 
 
 def test_a_share_holds_minutes_too() -> None:
-    budget = budget_of(3600, Circumstances(minutes=25), share_given=True, policy=Policy(share=0.25))
+    budget = budget_of(3600, Circumstances(minutes=25), held_to_share=True, policy=Policy(share=0.25))
     assert (budget.seconds, budget.share, budget.held) == (900, 0.25, True)
