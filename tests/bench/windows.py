@@ -48,7 +48,7 @@ def run() -> str:
     ]
     explanation = (
         f"{len(gaps)} generated days of 3 to 8 windows and 8 to 30 tasks that have a legal plan, of {CASES}; "
-        "every rule on but that of more than a warm-up. CP-SAT: one worker, "
+        "every rule on. CP-SAT: one worker, "
         f"{PROCESSOR_SECONDS:.0f} s of processor time a case, stored. It "
         f"proved {theirs_proved} of them, the engine {proved}."
     )

@@ -13,6 +13,7 @@ from bagatelle.engine.problem import Item, Problem, floor_units, scale_of, thing
 from bagatelle.engine.reasons import Verdicts, reasons_to_leave
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
+from bagatelle.engine.sound import sound_exposure
 from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
 from bagatelle.engine.timetable import timetable_of, with_short_start
@@ -25,6 +26,7 @@ from bagatelle.model.plan import (
     PatchOperation,
     Plan,
     PolicyNumbers,
+    SoundExposure,
     Step,
     TaskNumbers,
     UnitNumbers,
@@ -37,6 +39,8 @@ from bagatelle.wording.render import Say
 
 HEARING_CAUTION: Final = ".caution.hearing"
 """How the id of a caution ends that speaks of the ears."""
+_WORTH_SAYING_PERCENT: Final = 50
+"""Of a day's allowance for ears: what may come to less needs no figures."""
 _TIME_LEFT_SECONDS: Final = 60
 """Less than this at the end of a day is nothing to speak of."""
 
@@ -62,6 +66,9 @@ def plan_of(made: Made) -> Plan:
     if made.request.circumstances.energy == "low":
         slots = with_short_start(slots, scales, policy.low_energy_first_seconds)
     steps = steps_of(slots, by_id, made.say)
+    sound = sound_exposure(
+        (by_id[step.task].loudness, step.seconds) for step in steps if step.task is not None
+    )
     other = others(problem, solution.certificate.worth, solution.doses, solution.solve_again, policy)
     return Plan(
         fingerprint=fingerprint_of(made.request, made.made_with),
@@ -90,7 +97,8 @@ def plan_of(made: Made) -> Plan:
         alternatives=other.alternatives,
         findings=(*day.reading.findings, *_pin_findings(made, by_id), *_shut_out_pin_findings(made)),
         warnings=(*day.reading.notices, *_warnings(made)),
-        cautions=tuple(made.say(caution) for caution in _cautions(made, by_id, steps)),
+        cautions=tuple(made.say(caution) for caution in _cautions(made, by_id, steps, sound)),
+        sound=sound,
         stage_proposals=stage_proposals(made.request, day.reading.tasks, policy, made.say),
     )
 
@@ -228,7 +236,9 @@ def _is_loud_unsaid(task: SettledTask) -> bool:
     )
 
 
-def _cautions(made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step]) -> Iterable[Message]:
+def _cautions(
+    made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step], sound: SoundExposure | None
+) -> Iterable[Message]:
     """What concerns the day as a whole; what concerns one step travels with the step."""
     if made.request.circumstances.soreness:
         yield Message("engine.caution.soreness")
@@ -246,3 +256,6 @@ def _cautions(made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step]) 
     )
     if loud:
         yield Message("engine.caution.hearing", {"steps": loud, "count": len(loud)})
+    if sound is not None and sound.highest_percent >= _WORTH_SAYING_PERCENT:
+        percents = {"lowest": sound.lowest_percent, "highest": sound.highest_percent}
+        yield Message("engine.caution.sound", percents)

@@ -15,7 +15,7 @@ from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import OwnTaskProposal, Timing
 from bagatelle.model.request import Passage
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import Area
+from bagatelle.model.vocabulary import SECURITIES, Area
 from bagatelle.policy.table import Policy
 
 _AREA_WORDS: tuple[tuple[Area, tuple[str, ...]], ...] = (
@@ -96,7 +96,7 @@ def settle_own_task(
 
 
 def settle_passages(placed: PlacedTask, errors: list[FieldError]) -> tuple[SettledUnit, ...]:
-    """The units of a task's passages; what is wrong with these is added to `errors`."""
+    """The units of a task's passages, the least secure first; what is wrong with these is added to `errors`."""
     units = []
     seen: set[str] = set()
     for index, passage in enumerate(placed.task.passages):
@@ -120,7 +120,10 @@ def settle_passages(placed: PlacedTask, errors: list[FieldError]) -> tuple[Settl
                     accepted="Exactly one of: bars with bpm; notes with bpm; seconds.",
                 )
             )
-    return tuple(units)
+    least_secure_first = sorted(
+        zip(placed.task.passages, units, strict=False), key=lambda pair: SECURITIES.index(pair[0].security)
+    )
+    return tuple(unit for _, unit in least_secure_first)
 
 
 def unit_of_passage(passage: Passage, timing: Timing) -> SettledUnit:

@@ -25,7 +25,7 @@ def steps_of(slots: Sequence[Slot], tasks: Mapping[str, SettledTask], say: Say) 
         if slot.task is not None:
             task = tasks[slot.task]
             cold = task.strains and slot.window not in warm
-            if cold or task.prepares:
+            if cold or task.form != "study":
                 warm.add(slot.window)
         steps.append(_step(number, slot, tasks, say, cold=cold))
     return tuple(steps)
@@ -90,7 +90,7 @@ _catalogue_unit = lru_cache(_CATALOGUE_UNITS_KEPT)(_unit_in_words)
 def cautions_of(task: SettledTask, *, cold: bool) -> tuple[Message, ...]:
     """The task's own cautions; a straining one that names none gets that of the day.
 
-    One that strains and has nothing before it in its window that prepares is to be begun slowly.
+    One that strains and has nothing easy before it in its window is to be begun slowly.
     """
     begin = (Message("engine.caution.cold"),) if cold else ()
     if task.cautions or not task.strains:

@@ -102,7 +102,7 @@ class WindowSearch:
         self.laid = day.laid()
 
     def warm_each_window(self) -> None:
-        """Let what prepares visit each window of the best day in which something strains, where it costs little.
+        """Let what prepares visit each window of the best day that would begin with strain, where it costs little.
 
         Hands and lips cool down between windows. Common practice, no source.
         """
@@ -110,9 +110,9 @@ class WindowSearch:
         day.begin(self.laid)
         may_cost = _WARMTH_SHARE * day.worth()
         for window in range(len(day.windows)):
-            items = [self._tasks[index].item for index in day.members[window]]
-            if not any(item.strains for item in items) or any(item.prepares for item in items):
-                continue
+            strains = {self._tasks[index].item.strains for index in day.members[window]}
+            if strains != {True}:
+                continue  # nothing strains, or something easy comes before it
             trials = [
                 trial
                 for move in warming(day, window)

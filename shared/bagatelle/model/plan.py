@@ -284,6 +284,17 @@ class PolicyNumbers(Struct, frozen=True, kw_only=True, gc=False):
     near_days: int
 
 
+class SoundExposure(Struct, frozen=True, kw_only=True, gc=False):
+    """What the steps may come to of a day's allowance for ears, without ear plugs: a range, as nothing is measured.
+
+    What else of the day is loud comes on top.
+    """
+
+    loud_seconds: Seconds
+    lowest_percent: Annotated[int, Meta(ge=0)]
+    highest_percent: Annotated[int, Meta(ge=0)]
+
+
 class Plan(Struct, frozen=True, kw_only=True, gc=False):
     """The prepared smaller routine."""
 
@@ -309,6 +320,8 @@ class Plan(Struct, frozen=True, kw_only=True, gc=False):
     findings: tuple[Finding, ...]
     warnings: tuple[Notice, ...]
     cautions: tuple[str, ...]
+    sound: SoundExposure | None = None
+    """Where a step is loud."""
     stage_proposals: tuple[StageProposal, ...] = ()
     """In the order of the routine."""
 

@@ -19,6 +19,7 @@ from bagatelle.model.vocabulary import (
     Level,
     Loudness,
     Pin,
+    Security,
     Stage,
     Strain,
 )
@@ -71,6 +72,8 @@ class Passage(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=
     passes: Annotated[int, Meta(ge=1, le=100)] | None = None
     """How often it is played; one, with a question open, where it is not said."""
     pause_seconds: Annotated[float, Meta(ge=0, le=600)] = 0
+    security: Security = "moderate"
+    """How surely it goes. Of passages that have waited as long, the least secure comes first."""
 
 
 class Task(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):

@@ -19,6 +19,7 @@ Concreteness = Literal["exact", "guided", "open"]
 Divisibility = Literal["fine", "sectioned", "whole"]
 Strain = Literal["none", "low", "moderate", "high"]
 Loudness = Literal["silent", "soft", "moderate", "loud"]
+Security = Literal["low", "moderate", "high"]
 Level = Literal["beginner", "elementary", "intermediate", "advanced", "professional"]
 Pin = Literal["auto", "always", "never", "more", "less"]
 Energy = Literal["usual", "low"]
@@ -29,6 +30,7 @@ Question = Literal["which", "how", "how-much", "finished-when", "exercise", "are
 AREAS: Final[tuple[Area, ...]] = get_args(Area)
 STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
 STRAINS: Final[tuple[Strain, ...]] = get_args(Strain)
+SECURITIES: Final[tuple[Security, ...]] = get_args(Security)
 FLOOR_MODES: Final[tuple[FloorMode, ...]] = get_args(FloorMode)
 """The usual floors first, then lower ones."""
 

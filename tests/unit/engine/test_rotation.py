@@ -5,6 +5,8 @@ import datetime as dt
 from bagatelle.engine.rotation import in_rotation_order, last_done_tasks, last_done_units
 from bagatelle.model.request import HistoryEntry
 
+from tests.strategies import plan_of
+
 DAY = dt.date(2027, 3, 1)
 UNITS = [(name, name) for name in "CGDA"]
 
@@ -40,3 +42,17 @@ def test_the_day_itself_and_other_tasks_do_not_count() -> None:
 def test_a_task_counts_as_done_without_a_whole_unit() -> None:
     history = [entry(dt.date(2027, 2, 20)), entry(dt.date(2027, 2, 10), "C")]
     assert last_done_tasks(history, DAY) == {"scales": dt.date(2027, 2, 20)}
+
+
+def test_of_passages_that_have_waited_as_long_the_least_secure_comes_first() -> None:
+    passages = [
+        {"id": name, "label": name, "seconds": 60, "security": security}
+        for name, security in (("sure", "high"), ("usual", "moderate"), ("shaky", "low"))
+    ]
+    piece = {"id": "piece", "title": "Piece", "area": "repertoire", "minutes": 30, "passages": passages}
+    sent = {"date": "2027-03-01", "routine": {"blocks": [{"title": "Day", "tasks": [piece]}]}}
+    (task,) = plan_of(sent).tasks
+    assert [unit.id for unit in task.units] == ["shaky", "usual", "sure"]
+    done = [{"task": "piece", "date": "2027-02-28", "seconds": 60, "units": ["shaky"]}]
+    (task,) = plan_of(sent | {"history": done}).tasks
+    assert [unit.id for unit in task.units] == ["usual", "sure", "shaky"]
