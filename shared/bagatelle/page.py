@@ -23,17 +23,18 @@ def page_of(plan: Plan) -> str:
 
 
 def _lines(plan: Plan) -> Iterable[str]:
-    yield f"Short-day plan: {_minutes(plan.budget_seconds)} of the usual {_minutes(plan.usual_seconds)}"
+    yield _heading(plan)
     yield "=" * WIDTH
     yield "It counts in full. When this is done you are done; more is welcome, not owed."
     yield from _points("Take care", plan.cautions)
-    said = set(plan.cautions)
     number = 0
     before: Step | None = None
     played: set[tuple[str | None, str]] = set()
     preparing = {task.task for task in plan.tasks if task.prepares}
     for position, steps in groupby(plan.steps, key=lambda step: step.window):
         yield from _window_heading(plan, position)
+        # Hours may lie between two windows: what was said in one is said again in the next.
+        said = set(plan.cautions)
         for step in steps:
             number += 1
             # A warm-up that comes again is a warm-up, and no more of something.
@@ -42,6 +43,15 @@ def _lines(plan: Plan) -> Iterable[str]:
             before = step
             played.update((step.task, unit) for unit in step.units)
     yield from _closing(plan)
+
+
+def _heading(plan: Plan) -> str:
+    """What the steps take, rests with them, of the usual time; and what the day has, where that is more."""
+    taken = sum(step.seconds + step.set_up_seconds for step in plan.steps)
+    heading = f"Short-day plan: {_minutes(taken)} of the usual {_minutes(plan.usual_seconds)}"
+    if _minutes(taken) == _minutes(plan.budget_seconds):
+        return heading
+    return f"{heading}; today has {_minutes(plan.budget_seconds)}"
 
 
 def _window_heading(plan: Plan, position: int) -> Iterable[str]:

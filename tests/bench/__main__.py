@@ -5,9 +5,15 @@ import sys
 from os import cpu_count
 from time import perf_counter
 
-from tests.bench import endpoint, ladder, optimum, windows
+from tests.bench import endpoint, engine_alone, ladder, optimum, windows
 
-PARTS = {"optimum": optimum.run, "endpoint": endpoint.run, "ladder": ladder.run, "windows": windows.run}
+PARTS = {
+    "optimum": optimum.run,
+    "engine": engine_alone.run,
+    "endpoint": endpoint.run,
+    "ladder": ladder.run,
+    "windows": windows.run,
+}
 
 
 def main(names: list[str]) -> int:

@@ -44,6 +44,28 @@ def generated_request(index: int, instruments: Instruments) -> dict[str, Any]:
     return request
 
 
+def sized_request(index: int, instruments: Instruments, *, blocks: int, tasks_a_block: int) -> dict[str, Any]:
+    """The request of that index, like the others, with so many blocks of so many tasks."""
+    random = seeded(f"sized request {index}")
+    request = generated_request(index, instruments)
+    instrument = instruments.instrument(request["instrument"])
+    if instrument is None:
+        raise LookupError(f"The {request['instrument']} plugin is not installed.")
+    tasks = [
+        _warm_up(random),
+        *(_task(random, place, instrument.exercises) for place in range(blocks * tasks_a_block - 1)),
+    ]
+    request["routine"]["blocks"] = [
+        {
+            "id": f"block-{number}",
+            "title": f"Block {number + 1}",
+            "tasks": tasks[start : start + tasks_a_block],
+        }
+        for number, start in enumerate(range(0, len(tasks), tasks_a_block))
+    ]
+    return request | {"history": _history(random, tasks)}
+
+
 def _warm_up(random: Random) -> dict[str, Any]:
     return {
         "id": "warm-up",

@@ -8,7 +8,7 @@ from msgspec import Struct
 from bagatelle.engine.alternatives import others
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
-from bagatelle.engine.planned_day import PlannedDay
+from bagatelle.engine.planned_day import PlannedDay, body_order
 from bagatelle.engine.problem import Item, Problem, floor_units, scale_of, things
 from bagatelle.engine.reasons import Verdicts, reasons_to_leave
 from bagatelle.engine.rules import rule_reports
@@ -39,8 +39,8 @@ from bagatelle.wording.render import Say
 
 HEARING_CAUTION: Final = ".caution.hearing"
 """How the id of a caution ends that speaks of the ears."""
-_WORTH_SAYING_PERCENT: Final = 50
-"""Of a day's allowance for ears: what may come to less needs no figures."""
+_WHOLE_DAY_PERCENT: Final = 100
+"""Of a day's allowance for ears."""
 _TIME_LEFT_SECONDS: Final = 60
 """Less than this at the end of a day is nothing to speak of."""
 
@@ -64,7 +64,12 @@ def plan_of(made: Made) -> Plan:
     scales = {item.id: scale_of(item) for item in problem.items}
     slots = timetable_of(solution.visits, budget.windows, scales, policy)
     if made.request.circumstances.energy == "low":
-        slots = with_short_start(slots, scales, policy.low_energy_first_seconds)
+        slots = with_short_start(
+            slots,
+            scales,
+            policy.low_energy_first_seconds,
+            lambda task: body_order(by_id[task], "low"),
+        )
     steps = steps_of(slots, by_id, made.say)
     sound = sound_exposure(
         (by_id[step.task].loudness, step.seconds) for step in steps if step.task is not None
@@ -256,6 +261,5 @@ def _cautions(
     )
     if loud:
         yield Message("engine.caution.hearing", {"steps": loud, "count": len(loud)})
-    if sound is not None and sound.highest_percent >= _WORTH_SAYING_PERCENT:
-        percents = {"lowest": sound.lowest_percent, "highest": sound.highest_percent}
-        yield Message("engine.caution.sound", percents)
+    if sound is not None and sound.highest_percent > _WHOLE_DAY_PERCENT:
+        yield Message("engine.caution.sound")

@@ -127,6 +127,9 @@ class PlanSearch:
         self._twin_before = _twins_before(candidates)
         self._twins_end = _ends(self._twin_before)
         self._best_from: dict[int, list[float]] = {}
+        self._best_on_top = (
+            [max(gain, 0.0) for gain in _best_from(candidates, PREPARING)] if self._on_top else []
+        )
 
     def best(
         self,
@@ -258,7 +261,7 @@ class PlanSearch:
         last = max(end - 1, position) if end - position == room else end
         but_one = gained + sums[last] - sums[position]
         if on_top:
-            bound = min(bound, but_one + max(self._best_gain(PREPARING, position), 0.0))
+            bound = min(bound, but_one + self._best_on_top[position])
         if lacks & MUSIC:
             bound = min(bound, but_one + self._best_gain(MUSIC, position))
         if lacks & PREPARES:
@@ -282,11 +285,17 @@ class PlanSearch:
             last_index = chosen[-1].index if chosen else -1
             left = self._capacity - cost
             on_top = self._on_top and not flags & PREPARING
-            bounded = on_top or self._lacks[flags] & (MUSIC | PREPARES)
+            lacks = self._lacks[flags] & (MUSIC | PREPARES)
             index = position
             while index < count:
-                if bounded:
+                if lacks:
                     bound = self._bound(flags, gained, index, room)
+                elif on_top:
+                    # The last place is for what prepares: `_bound` with nothing lacking, in one line.
+                    but_one = sums[min(index + room - 1, count)]
+                    last = sums[min(index + room, count)] - but_one
+                    more = self._best_on_top[index]
+                    bound = gained + but_one - sums[index] + (more if more < last else last)
                 else:
                     bound = gained + sums[min(index + room, count)] - sums[index]
                 if bound < best.worth + 1:

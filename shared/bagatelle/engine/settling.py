@@ -28,7 +28,7 @@ from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
 _STAGE: Stage = "refining"
-"""A task of a normal routine that names no stage is taken to be in hand."""
+"""Of a task of a normal routine that names no stage."""
 
 
 class Known(Struct, frozen=True, kw_only=True):
@@ -140,7 +140,7 @@ def _settle_catalogue_task(
     body = _Body(
         exercise=found.exercise,
         area=task.area or found.exercise.area,
-        title=task.title or known.say(found.title),
+        title=task.title or _piece(task) or known.say(found.title),
         concreteness=task.concreteness or found.exercise.concreteness,
         usual_seconds=seconds_of(placed.minutes),
         units=found.units,
@@ -151,11 +151,17 @@ def _settle_catalogue_task(
     return _assemble(task_id, placed, body, known), ()
 
 
+def _piece(task: Task) -> str | None:
+    """What a piece is called that an exercise plays: many may be played by one exercise."""
+    piece = task.settings.get("piece")
+    return piece if isinstance(piece, str) and piece.strip() else None
+
+
 def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> SettledTask:
     task, exercise, policy = placed.task, body.exercise, known.policy
     form, traits = form_for(_usual_traits(task, exercise), exercise, known.request.circumstances)
     divisibility: Divisibility = task.divisibility or (exercise.divisibility if exercise else "sectioned")
-    stage: Stage = task.stage or (exercise.stage_hint if exercise else _STAGE)
+    stage: Stage = task.stage or (exercise.stage_hint if exercise else _stage_of(body.title))
     due_days = _days_until(task.due, known.request.date)
     factors = factors_of(
         stage=stage,
@@ -196,6 +202,11 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         cautions=_cautions(exercise, form),
         shut_out=_shut_out(placed, exercise, known),
     )
+
+
+def _stage_of(title: str) -> Stage:
+    """What a title that says new says; anything else in a normal routine is taken to be in hand."""
+    return "new" if "new" in title.lower().split() else _STAGE
 
 
 def _in_rotation_order(

@@ -1,6 +1,7 @@
 """From the timetable to steps that a person can start without deciding anything."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Final
 
@@ -53,7 +54,10 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
     in_words = _catalogue_unit if task.exercise is not None and task.form != "study" else _unit_in_words
     words = {name: in_words(unit, say) for name, unit in different.items()}
     labels = {name: detail.label for name, detail in words.items()}
-    parameters = _parameters(task, different.values(), labels, slot.seconds)
+    passes = Counter({unit.id: 0 for unit in played})
+    for unit in played:
+        passes[unit.id] += unit.passes
+    parameters = _parameters(task, passes, labels, slot.seconds)
     return Step(
         id=identifier,
         kind="task",
@@ -115,33 +119,31 @@ def _stands_in_for(task: SettledTask) -> str | None:
 
 
 def _parameters(
-    task: SettledTask, units: Collection[SettledUnit], labels: Mapping[str, str], seconds: int
+    task: SettledTask, passes: Mapping[str, int], labels: Mapping[str, str], seconds: int
 ) -> dict[str, Value]:
     return {
         **task.words.parameters,
         "units": tuple(labels.values()),
-        "unit_count": len(units),
-        "unit_count_in_words": _in_words(len(units)),
+        "unit_count": len(labels),
+        "unit_count_in_words": _in_words(len(labels)),
         "seconds": seconds,
         "minutes": round(seconds / 60, 1),
         "duration": duration(seconds),
-        "passes_of_units": _passes_of(units, labels),
+        "passes_of_units": _passes_of(passes, labels),
     }
 
 
-def _passes_of(
-    units: Collection[SettledUnit], labels: Mapping[str, str]
-) -> Message | tuple[str | Message, ...]:
-    """How often each passage is played, in as few words as will do."""
-    passes = {unit.passes for unit in units}
-    if len(passes) == 1:
-        return _counted(_times_of(len(units)), "passes", passes.pop())
+def _passes_of(passes: Mapping[str, int], labels: Mapping[str, str]) -> Message | tuple[str | Message, ...]:
+    """How often each passage is played, all its rounds together, in as few words as will do."""
+    numbers = set(passes.values())
+    if len(numbers) == 1:
+        return _counted(_times_of(len(passes)), "passes", numbers.pop())
     return tuple(
         Message(
             "engine.own.passes-of",
-            {"unit": labels[unit.id], "passes": _counted("engine.own.passes", "passes", unit.passes)},
+            {"unit": labels[unit], "passes": _counted("engine.own.passes", "passes", number)},
         )
-        for unit in units
+        for unit, number in passes.items()
     )
 
 
@@ -180,5 +182,5 @@ def _in_words(number: int) -> Message | int:
 
 
 def _counts_units(task: SettledTask) -> bool:
-    """Whether going round is something to count; a task of plain time is not."""
-    return task.exercise is not None or task.words.how_much == "engine.own.how-much"
+    """Whether rounds are still to be counted: an own task says all its passes together, plain time has none."""
+    return task.exercise is not None

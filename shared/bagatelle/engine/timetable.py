@@ -1,11 +1,12 @@
 """From visits to a timetable: rests placed inside long windows, at the borders of units."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.engine.budget import WindowTime
+from bagatelle.engine.day_of_visits import BodyOrder
 from bagatelle.engine.layout import Visit
 from bagatelle.engine.problem import DoseScale
 from bagatelle.policy.table import Policy
@@ -80,9 +81,24 @@ def _window_slots(
 
 
 def with_short_start(
-    slots: Sequence[Slot], scales: Mapping[str, DoseScale], most_seconds: int
+    slots: Sequence[Slot],
+    scales: Mapping[str, DoseScale],
+    most_seconds: int,
+    place_of: Callable[[str], BodyOrder],
 ) -> tuple[Slot, ...]:
-    """The same timetable with its first step cut in two, so that it begins with something small."""
+    """The same timetable begun with something small: what is as easy to begin and short enough, else the first step
+    cut in two.
+
+    Parameters
+    ----------
+    slots, scales
+        The timetable, and the dose scales of its tasks.
+    most_seconds
+        What is small.
+    place_of
+        The place of a task in the order that the body wants.
+    """
+    slots = _small_first(slots, most_seconds, place_of)
     first = slots[0]
     if first.task is None or first.seconds <= most_seconds:
         return tuple(slots)
@@ -100,3 +116,20 @@ def with_short_start(
         continues=True,
     )
     return (replace(first, seconds=seconds, units=units), rest, *slots[1:])
+
+
+def _small_first(
+    slots: Sequence[Slot], most_seconds: int, place_of: Callable[[str], BodyOrder]
+) -> Sequence[Slot]:
+    """A short step that the body may as well begin with goes to the front, unless the first one is short."""
+    first = slots[0]
+    if first.task is None or first.seconds <= most_seconds:
+        return slots
+    for number, slot in enumerate(slots):
+        if slot.task is None or slot.window != first.window:
+            break
+        rank, is_hard_to_begin, *_ = place_of(slot.task)
+        is_easy = rank == place_of(first.task)[0] and not is_hard_to_begin
+        if slot.seconds <= most_seconds and is_easy and not slot.continues:
+            return [slot, *slots[:number], *slots[number + 1 :]]
+    return slots

@@ -15,6 +15,13 @@ from bagatelle.wording.template import Pattern, Plural, parse
 FALLBACK_LANGUAGE: Final = "en"
 ENGINE_LOCALES: Final = ("en", "en-US")
 
+_LISTS: Final = ("engine.list.two", "engine.list.more", "engine.list.last")
+_LISTS_WITH_COMMAS: Final = (
+    "engine.list.two-with-commas",
+    "engine.list.more-with-commas",
+    "engine.list.last-with-commas",
+)
+
 Table: TypeAlias = Mapping[str, Pattern | Plural]
 """The texts of one locale by message id, fallbacks included."""
 Parameters: TypeAlias = Mapping[str, Value]
@@ -148,12 +155,14 @@ def _shown(table: Table, identifier: str, name: str, value: Value) -> str:
 def _listed(table: Table, items: list[str]) -> str:
     if len(items) < 2:
         return "".join(items)
+    # Where an item has a comma of its own, others have to part the items.
+    two, more, last = _LISTS_WITH_COMMAS if any("," in item for item in items) else _LISTS
     if len(items) == 2:
-        return _in_words(table, "engine.list.two", {"first": items[0], "last": items[1]})
+        return _in_words(table, two, {"first": items[0], "last": items[1]})
     rest = items[-2]
     for item in reversed(items[:-2]):
-        rest = _in_words(table, "engine.list.more", {"first": item, "rest": rest})
-    return _in_words(table, "engine.list.last", {"before": rest, "last": items[-1]})
+        rest = _in_words(table, more, {"first": item, "rest": rest})
+    return _in_words(table, last, {"before": rest, "last": items[-1]})
 
 
 def _number(identifier: str, name: str, value: float) -> str:

@@ -60,3 +60,9 @@ def test_a_task_of_no_cadence_is_meant_for_each_day() -> None:
     ]
     plan = planned(piece("waits"), piece("fresh"), history=history)
     assert {task.task: task.factors.need for task in plan.tasks} == {"waits": 1.5, "fresh": 1.0}
+
+
+def test_a_title_that_says_new_is_new() -> None:
+    blocks = [{"title": "A new song", "minutes": 20}, {"title": "Renewal", "minutes": 20}]
+    plan = compress(decode_request(json.dumps({"routine": {"blocks": blocks}}).encode()), instruments()).plan
+    assert {task.title: task.stage for task in plan.tasks} == {"A new song": "new", "Renewal": "refining"}

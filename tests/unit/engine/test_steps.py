@@ -18,12 +18,12 @@ def steps(task: Sent, minutes: float, **fields: object) -> tuple[Step, ...]:
     ("minutes", "how_much"),
     [
         (3.5, "each once through"),  # 180 s: one round of both
-        (5.5, "each once through; then line 1 again, the same way"),  # 280 s
-        (6.5, "each once through; two rounds in all"),  # 360 s
-        (8.25, "each once through; two rounds in all, then line 1 again, the same way"),  # 460 s
+        (5.5, "line 1 two times through and line 2 once through"),  # 280 s
+        (6.5, "each two times through"),  # 360 s
+        (8.25, "line 1 three times through and line 2 two times through"),  # 460 s
     ],
 )
-def test_rounds_are_counted(minutes: float, how_much: str) -> None:
+def test_passes_of_all_rounds_are_counted_together(minutes: float, how_much: str) -> None:
     (step,) = steps(own_task("waltz", 100, 80, smallest_chunk_seconds=60), minutes)
     assert step.what == "Waltz: line 1 and line 2"
     assert (step.how, step.how_much, step.done_when) == ("slowly", how_much, "twice clean")

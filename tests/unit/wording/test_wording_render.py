@@ -206,3 +206,10 @@ def test_a_text_without_braces_is_itself(text: str) -> None:
 
 
 WORDS = wording()
+
+
+def test_items_with_commas_of_their_own_are_parted_by_semicolons() -> None:
+    assert (
+        shown(("C major, two octaves", "G major", "D major")) == "C major, two octaves; G major; and D major"
+    )
+    assert shown(("C major, two octaves", "G major")) == "C major, two octaves; and G major"
