@@ -19,7 +19,7 @@ from bagatelle.model.vocabulary import SECURITIES, Area
 from bagatelle.policy.table import Policy
 
 _AREA_WORDS: tuple[tuple[Area, tuple[str, ...]], ...] = (
-    ("warm-up", ("warm-up", "warm up", "warmup", "warming up")),
+    ("warm-up", ("warm-up", "warm up", "warmup", "warming up", "tuning", "stretch")),
     ("tone", ("long tone", "long note", "tone", "sound")),
     ("sight-reading", ("sight-read", "sight read", "prima vista")),
     ("ear", ("ear training", "ear test", "dictation", "aural", "by ear")),
@@ -39,6 +39,10 @@ _AREA_WORDS: tuple[tuple[Area, tuple[str, ...]], ...] = (
             "paradiddle",
             "roll",
             "trill",
+            "position",
+            "study",
+            "etude",
+            "étude",
         ),
     ),
 )

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import date
+from typing import Final
 
 from msgspec import Struct
 
@@ -23,10 +24,11 @@ from bagatelle.model.exercise import Exercise
 from bagatelle.model.plan import Finding
 from bagatelle.model.request import CompressionRequest, Task
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import MUSIC_AREAS, Area, Concreteness, Divisibility, Stage
+from bagatelle.model.vocabulary import MUSIC_AREAS, PREPARING_AREAS, Area, Concreteness, Divisibility, Stage
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
+_MINUTE: Final = 60
 _STAGE: Stage = "refining"
 """Of a task of a normal routine that names no stage."""
 
@@ -160,7 +162,7 @@ def _piece(task: Task) -> str | None:
 def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> SettledTask:
     task, exercise, policy = placed.task, body.exercise, known.policy
     form, traits = form_for(_usual_traits(task, exercise), exercise, known.request.circumstances)
-    divisibility: Divisibility = task.divisibility or (exercise.divisibility if exercise else "sectioned")
+    divisibility = task.divisibility or (exercise.divisibility if exercise else _divisibility_of(body.area))
     stage: Stage = task.stage or (exercise.stage_hint if exercise else _stage_of(body.title))
     due_days = _days_until(task.due, known.request.date)
     factors = factors_of(
@@ -202,6 +204,11 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         cautions=_cautions(exercise, form),
         shut_out=_shut_out(placed, exercise, known),
     )
+
+
+def _divisibility_of(area: Area) -> Divisibility:
+    """Warm-ups and tone work are worth doing for a minute or two. Common practice, no source."""
+    return "fine" if area in PREPARING_AREAS else "sectioned"
 
 
 def _stage_of(title: str) -> Stage:
@@ -282,11 +289,19 @@ def _cap(body: _Body, form: Form, due_days: int | None, policy: Policy) -> int |
 
 
 def _chunk(placed: PlacedTask, body: _Body, divisibility: Divisibility, policy: Policy) -> int:
-    """The smallest useful chunk: named, else the exercise's, else by divisibility; at most the usual time."""
+    """The smallest useful chunk: named, else the exercise's, else by divisibility; at most the usual time.
+
+    By divisibility no more than half of the usual time, but for a minute and for what is played whole: of a short
+    thing a part is worth doing that is shorter still. Common practice, no source.
+    """
     named = placed.task.smallest_chunk_seconds
     if named is None and body.exercise is not None:
         named = body.exercise.smallest_chunk_seconds
-    return min(named or policy.chunk_seconds[divisibility], body.usual_seconds)
+    if named is None:
+        named = policy.chunk_seconds[divisibility]
+        if divisibility != "whole":
+            named = min(named, max(body.usual_seconds // 2, _MINUTE))
+    return min(named, body.usual_seconds)
 
 
 def _set_up(placed: PlacedTask, exercise: Exercise | None, policy: Policy) -> int:
