@@ -8,7 +8,7 @@ import pytest
 from tests.corpus.answers import QUESTIONS, answers_to, read_answers
 from tests.corpus.worked_routine import names
 
-NOT_READ_YET: Final = 50
+NOT_READ_YET: Final = 0
 ANSWERED = 'reader = "a reader who did not build it"\n' + "".join(
     f'[answers.{question}]\nyes = true\nbecause = "It is so."\n' for question in QUESTIONS
 )

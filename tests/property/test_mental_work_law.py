@@ -162,4 +162,4 @@ def test_a_day_without_the_instrument_goes_to_four_pieces() -> None:
     assert studied(plan, sent) == {name: [300] for name in "abcd"}
     reasons = {one.task: [reason.because for reason in one.reasons] for one in plan.left_out}
     for name in "efg":
-        assert "a day holds 20 minutes of work in the head, and others want them more" in reasons[name]
+        assert "of what can be done in the head today, others come first" in reasons[name]

@@ -16,7 +16,7 @@ from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.sound import sound_exposure
 from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
-from bagatelle.engine.timetable import timetable_of, with_short_start
+from bagatelle.engine.timetable import Slot, timetable_of, with_short_start
 from bagatelle.model.plan import (
     Finding,
     Ladder,
@@ -61,16 +61,7 @@ def plan_of(made: Made) -> Plan:
     solution, budget, policy = day.solution, day.budget, day.policy
     problem = solution.terms.problem
     by_id = {task.id: task for task in day.tasks}
-    scales = {item.id: scale_of(item) for item in problem.items}
-    slots = timetable_of(solution.visits, budget.windows, scales, policy)
-    if made.request.circumstances.energy == "low":
-        slots = with_short_start(
-            slots,
-            scales,
-            policy.low_energy_first_seconds,
-            lambda task: body_order(by_id[task], "low"),
-        )
-    steps = steps_of(slots, by_id, made.say)
+    steps = steps_of(_slots(made, by_id), by_id, made.say)
     sound = sound_exposure(
         (by_id[step.task].loudness, step.seconds) for step in steps if step.task is not None
     )
@@ -106,6 +97,19 @@ def plan_of(made: Made) -> Plan:
         sound=sound,
         stage_proposals=stage_proposals(made.request, day.reading.tasks, policy, made.say),
     )
+
+
+def _slots(made: Made, by_id: dict[str, SettledTask]) -> tuple[Slot, ...]:
+    """The timetable; with little energy it begins with something small."""
+    day = made.day
+    scales = {item.id: scale_of(item) for item in day.solution.terms.problem.items}
+    slots = timetable_of(day.solution.visits, day.budget.windows, scales, day.policy)
+    # A warm-up is small enough to begin with as it is.
+    begins_easily = slots[0].task is not None and by_id[slots[0].task].prepares
+    if made.request.circumstances.energy != "low" or begins_easily:
+        return slots
+    most_seconds = day.policy.low_energy_first_seconds
+    return with_short_start(slots, scales, most_seconds, lambda task: body_order(by_id[task], "low"))
 
 
 def _policy_numbers(policy: Policy) -> PolicyNumbers:
@@ -259,7 +263,9 @@ def _cautions(
         for number, step in enumerate(steps, start=1)
         if step.task is not None and _is_loud_unsaid(by_id[step.task])
     )
+    is_much = sound is not None and sound.highest_percent > _WHOLE_DAY_PERCENT
     if loud:
-        yield Message("engine.caution.hearing", {"steps": loud, "count": len(loud)})
-    if sound is not None and sound.highest_percent > _WHOLE_DAY_PERCENT:
+        text = "engine.caution.hearing-much" if is_much else "engine.caution.hearing"
+        yield Message(text, {"steps": loud, "count": len(loud)})
+    elif is_much:
         yield Message("engine.caution.sound")

@@ -146,7 +146,11 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "least_task_limit": ("tasks", "So many tasks are always allowed.", _PRACTICE),
     "music_from_seconds": ("seconds", "From this budget up, a piece or improvisation in hand.", _PRACTICE),
-    "chunk_seconds": ("seconds", "Smallest useful chunk, where the task does not name it; at most half of its usual time.", _OWN),
+    "chunk_seconds": (
+        "seconds",
+        "Smallest useful chunk, where the task does not name it; at most half of its usual time.",
+        _OWN,
+    ),
     "set_up_seconds": ("seconds", "Getting to a task of the learner's own that names no set-up.", _OWN),
     "own_unit_seconds": ("seconds", "The piece in which an own task without passages is counted.", _OWN),
     "rest_from_seconds": ("seconds", "A longer window gives up time to rests.", _OWN),

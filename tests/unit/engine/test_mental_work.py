@@ -19,7 +19,7 @@ def codes(plan: Plan) -> set[str]:
 
 
 def test_the_texts_say_how_much_the_policy_holds() -> None:
-    assert Policy().mental_seconds == 20 * 60  # "20 minutes" stands in two reasons
+    assert Policy().mental_seconds == 20 * 60  # "20 minutes" stands in a reason
 
 
 def test_scales_and_long_tones_are_left_to_a_day_with_the_instrument() -> None:
@@ -33,7 +33,10 @@ def test_scales_and_long_tones_are_left_to_a_day_with_the_instrument() -> None:
     )
     assert [step.task for step in plan.steps] == ["waltz"]
     for task in ("scales", "tones"):
-        assert reason_of(plan, task) == "touch and sound, which are not trained in the head"
+        assert (
+            reason_of(plan, task)
+            == "it is a matter of touch and sound, and today it would have to be done in the head"
+        )
 
 
 def test_scales_stay_where_there_is_nothing_else_or_they_are_pinned() -> None:
@@ -58,7 +61,7 @@ def test_what_is_due_sooner_gets_all_that_it_wants() -> None:
     )
     allowed = {task.task: task.largest_seconds for task in plan.tasks if task.available}
     assert allowed == {"ballad": 960, "fugue": 240}
-    assert reason_of(plan, "march") == "a day holds 20 minutes of work in the head, and others want them more"
+    assert reason_of(plan, "march") == "of what can be done in the head today, others come first"
     assert reason_of(plan, "toccata").startswith("going through its next piece once takes longer than the 20")
 
 
