@@ -46,12 +46,9 @@ def _lines(plan: Plan) -> Iterable[str]:
 
 
 def _heading(plan: Plan) -> str:
-    """What the steps take, rests with them, of the usual time; and what the day has, where that is more."""
+    """What the steps take, rests with them, of the usual time."""
     taken = sum(step.seconds + step.set_up_seconds for step in plan.steps)
-    heading = f"Short-day plan: {_minutes(taken)} of the usual {_minutes(plan.usual_seconds)}"
-    if _minutes(taken) == _minutes(plan.budget_seconds):
-        return heading
-    return f"{heading}; today has {_minutes(plan.budget_seconds)}"
+    return f"Short-day plan: {_minutes(taken)} of the usual {_minutes(plan.usual_seconds)}"
 
 
 def _window_heading(plan: Plan, position: int) -> Iterable[str]:

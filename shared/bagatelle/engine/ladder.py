@@ -26,7 +26,7 @@ MOST_MINUTES_MEASURED: Final = 240
 MOST_TASKS_MEASURED: Final = 4800
 """Minutes times tasks."""
 _PREPARED_STEPS: Final = 5_000
-_PREPARED_STEPS_LONG: Final = 150
+_PREPARED_STEPS_LONG: Final = 100
 """Of budgets that hold many tasks: the best plan is found early, and to prove it takes most of the steps."""
 _LONG_TASKS: Final = 3
 _MEASURE_STEPS: Final = 4_000

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from bagatelle.engine.day_of_visits import BodyOrder, Grounds
 from bagatelle.engine.layout import Laid, Visit
-from bagatelle.engine.problem import Problem
+from bagatelle.engine.problem import Problem, things
 from bagatelle.engine.search import Optimum, best_plan
 from bagatelle.engine.visit_task import VisitTask, price_of_set
 from bagatelle.engine.window_bound import VisitsKnown, relaxed_problem
@@ -147,8 +147,10 @@ class SeveralWindows:
 
     def _better(self, plan: WindowsPlan) -> WindowsPlan | None:
         others = [self.other(None, frozenset(plan.doses))]
-        if len(plan.doses) > 1:
-            others.append(self.other(len(plan.doses) - 1, None))
+        prepared = any(item.prepares for item in self._problem.items if item.id in plan.doses)
+        count = things(len(plan.doses), prepared=prepared)
+        if count > 1:
+            others.append(self.other(count - 1, None))
         found = max((other for other in others if other is not None), key=lambda one: one.worth, default=plan)
         if found.worth <= plan.worth:
             return None
