@@ -273,7 +273,8 @@ def _units(body: _Body, form: Form) -> tuple[SettledUnit, ...]:
 def _words(body: _Body, form: Form, known: Known) -> Words:
     if form == "study":
         sore = known.request.circumstances.soreness
-        return study_words(body.words, body.area, body.title, sore=sore)
+        has_tempo = body.exercise is not None or any(unit.detail is not None for unit in body.material)
+        return study_words(body.words, body.area, body.title, sore=sore, has_tempo=has_tempo)
     if form == "soft" and body.exercise is not None:
         return words_of_soft_form(body.words, body.exercise, known.instruments.wording)
     return body.words

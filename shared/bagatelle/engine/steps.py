@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
-from typing import Final
+from typing import Final, NamedTuple
 
 from bagatelle.engine.reasons import reasons_to_keep
 from bagatelle.engine.settled import SettledTask, SettledUnit
@@ -15,6 +15,20 @@ from bagatelle.wording.render import Say
 _CATALOGUE_UNITS_KEPT: Final = 8192
 """So many units of catalogues are kept in words, as the same ones come again with every day of a routine."""
 _NUMBERS: Final = tuple(Message(f"engine.number.{number}") for number in range(1, 13))
+
+
+_AT_MOST: Final = {
+    "engine.own.passes": "engine.own.passes-at-most",
+    "engine.own.passes-of-each": "engine.own.passes-of-each-at-most",
+}
+
+
+class Passes(NamedTuple):
+    """How often one passage is played in a step."""
+
+    number: int
+    more: bool
+    """Whether that is more than the learner's own number, which is for one round."""
 
 
 def steps_of(slots: Sequence[Slot], tasks: Mapping[str, SettledTask], say: Say) -> tuple[Step, ...]:
@@ -54,9 +68,8 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
     in_words = _catalogue_unit if task.exercise is not None and task.form != "study" else _unit_in_words
     words = {name: in_words(unit, say) for name, unit in different.items()}
     labels = {name: detail.label for name, detail in words.items()}
-    passes = Counter({unit.id: 0 for unit in played})
-    for unit in played:
-        passes[unit.id] += unit.passes
+    rounds = Counter(unit.id for unit in played)
+    passes = {name: Passes(unit.passes * rounds[name], rounds[name] > 1) for name, unit in different.items()}
     parameters = _parameters(task, passes, labels, slot.seconds)
     return Step(
         id=identifier,
@@ -119,7 +132,7 @@ def _stands_in_for(task: SettledTask) -> str | None:
 
 
 def _parameters(
-    task: SettledTask, passes: Mapping[str, int], labels: Mapping[str, str], seconds: int
+    task: SettledTask, passes: Mapping[str, Passes], labels: Mapping[str, str], seconds: int
 ) -> dict[str, Value]:
     return {
         **task.words.parameters,
@@ -133,18 +146,22 @@ def _parameters(
     }
 
 
-def _passes_of(passes: Mapping[str, int], labels: Mapping[str, str]) -> Message | tuple[str | Message, ...]:
+def _passes_of(
+    passes: Mapping[str, Passes], labels: Mapping[str, str]
+) -> Message | tuple[str | Message, ...]:
     """How often each passage is played, all its rounds together, in as few words as will do."""
-    numbers = set(passes.values())
-    if len(numbers) == 1:
-        return _counted(_times_of(len(passes)), "passes", numbers.pop())
+    kinds = set(passes.values())
+    if len(kinds) == 1:
+        return _times(kinds.pop(), _times_of(len(passes)))
     return tuple(
-        Message(
-            "engine.own.passes-of",
-            {"unit": labels[unit], "passes": _counted("engine.own.passes", "passes", number)},
-        )
-        for unit, number in passes.items()
+        Message("engine.own.passes-of", {"unit": labels[unit], "passes": _times(each, "engine.own.passes")})
+        for unit, each in passes.items()
     )
+
+
+def _times(passes: Passes, text: str) -> Message:
+    """So many times; more than the learner's own number only "up to", as the finish line may come first."""
+    return _counted(_AT_MOST[text] if passes.more else text, "passes", passes.number)
 
 
 def _how_much(

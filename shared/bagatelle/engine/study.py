@@ -51,9 +51,11 @@ def unit_of_proposal(proposal: OwnTaskProposal) -> SettledUnit:
     return replace(unit_of_passage(passage, timing), label=Message(proposal.label))
 
 
-def study_words(words: Words, area: Area, title: str, *, sore: bool) -> Words:
+def study_words(words: Words, area: Area, title: str, *, sore: bool, has_tempo: bool) -> Words:
     """The four answers for what is studied; of music, the learner's own manner is kept in mind."""
-    beat = Message("engine.study.beat-seen" if sore else "engine.study.beat")
+    beat = Message("engine.study.no-beat")
+    if has_tempo:
+        beat = Message("engine.study.beat-seen" if sore else "engine.study.beat")
     how = f"engine.study.how.{area}"
     parameters = {**words.parameters, "title": title, "beat": beat}
     if area in MUSIC_AREAS and words.how == "engine.own.how":

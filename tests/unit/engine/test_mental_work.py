@@ -79,12 +79,22 @@ def test_a_step_says_which_how_often_and_that_its_end_is_the_end() -> None:
 
 
 def test_a_sore_hand_taps_nothing() -> None:
+    waltz = own_task("waltz", 60)
+    waltz["passages"] = [
+        {"id": "p0", "label": "line 1", "bars": 16, "beats_per_bar": 3, "bpm": 60, "passes": 1}
+    ]
     quiet, sore = (
-        plan_of(request(own_task("waltz", 60), circumstances=day)).steps[0].how
+        plan_of(request(waltz, circumstances=day)).steps[0].how
         for day in ({"quiet": True}, {"soreness": True})
     )
     assert "tapped on the knee" in quiet
     assert "tapped" not in sore
+
+
+def test_what_has_no_tempo_asks_for_no_beat() -> None:
+    how = plan_of(request(own_task("waltz", 60), circumstances={"quiet": True})).steps[0].how
+    assert "in your own time" in how
+    assert "beat" not in how
 
 
 def test_a_day_that_the_head_ends_early_says_so() -> None:

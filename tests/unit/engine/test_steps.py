@@ -18,9 +18,9 @@ def steps(task: Sent, minutes: float, **fields: object) -> tuple[Step, ...]:
     ("minutes", "how_much"),
     [
         (3.5, "each once through"),  # 180 s: one round of both
-        (5.5, "line 1 two times through and line 2 once through"),  # 280 s
-        (6.5, "each two times through"),  # 360 s
-        (8.25, "line 1 three times through and line 2 two times through"),  # 460 s
+        (5.5, "line 1 up to two times through and line 2 once through"),  # 280 s
+        (6.5, "each up to two times through"),  # 360 s
+        (8.25, "line 1 up to three times through and line 2 up to two times through"),  # 460 s
     ],
 )
 def test_passes_of_all_rounds_are_counted_together(minutes: float, how_much: str) -> None:
