@@ -17,7 +17,7 @@ from bagatelle.engine.candidates import Curve
 from bagatelle.engine.one_window import WindowSolver
 from bagatelle.engine.problem import Item, floor_units, scale_of, things, worth_of
 from bagatelle.engine.search import Optimum
-from bagatelle.engine.terms import Routine
+from bagatelle.engine.terms import Routine, task_limit
 from bagatelle.model.plan import Dose, Ladder, LadderMinute, PreparedPlan, Rung
 from bagatelle.model.vocabulary import FloorMode
 
@@ -154,7 +154,7 @@ def _prepare(solver: WindowSolver, usual_seconds: int) -> Iterable[Prepared]:
 
 
 def _prepared(solver: WindowSolver, budget: int) -> Prepared | None:
-    few = solver.wishes.things(budget) < _LONG_TASKS
+    few = task_limit(budget, solver.routine.policy) < _LONG_TASKS
     solved = solver.solve(budget, step_limit=_PREPARED_STEPS if few else _PREPARED_STEPS_LONG)
     if solved is None:
         return None

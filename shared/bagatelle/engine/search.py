@@ -116,16 +116,10 @@ class PlanSearch:
         self._lacks = _lacks(music=duties.music, prepare=duties.prepare, more=duties.more)
 
     def _order(self, candidates: list[Candidate]) -> None:
-        """Must first, then what prepares, then the others, each by the greatest gain; twins side by side.
-
-        So it is settled early what comes on top, and the gains of the others bound what is left.
-        """
+        """Must first, then the greatest gain; twins side by side."""
         candidates.sort(key=_rank)
         self._ordered = candidates
         self._must = tuple(candidate for candidate in candidates if candidate.item.must)
-        self._first_other = len(self._must) + sum(
-            bool(candidate.flags & PREPARING) for candidate in candidates[len(self._must) :]
-        )
         for index, candidate in enumerate(candidates):
             candidate.index = index
         self._sums = [0.0, *accumulate(max(candidate.gain, 0.0) for candidate in candidates)]
@@ -133,6 +127,9 @@ class PlanSearch:
         self._twin_before = _twins_before(candidates)
         self._twins_end = _ends(self._twin_before)
         self._best_from: dict[int, list[float]] = {}
+        self._best_on_top = (
+            [max(gain, 0.0) for gain in _best_from(candidates, PREPARING)] if self._on_top else []
+        )
 
     def best(
         self,
@@ -144,6 +141,7 @@ class PlanSearch:
         """As `best_plan`."""
         limit = self._duties.task_limit
         self._things = limit if task_limit is None else min(limit, task_limit)
+        self._limit = self._things + self._on_top
         self._forbidden = forbidden_set
         self._steps = Steps(step_limit)
         self._best = best = Best()
@@ -151,8 +149,7 @@ class PlanSearch:
         if self._missing_must or self._are_too_many(must) or _cost(must) > self._capacity:
             return None
         gained = math.fsum((self._base, *(candidate.gain for candidate in must)))
-        room = self._things - things(len(must), prepared=bool(_flags(must) & PREPARING))
-        root_bound = self._bound(_flags(must), gained, len(must), room)
+        root_bound = self._bound(_flags(must), gained, len(must), self._limit - len(must))
         with suppress(StepsUsedUpError):
             self._value_first()
         proved = self._closes(gained)
@@ -169,35 +166,38 @@ class PlanSearch:
     def _value_first(self) -> None:
         """Value a good set, so that the search has something to beat; one at least, if any is legal.
 
-        The set that the common price alone would choose is near the best. Where it breaks a duty, the smallest
-        sets are tried.
+        The set that the common price alone would choose is near the best. Where it breaks a duty, that with one
+        piece of music chosen before, the best that goes; else the smallest sets are tried.
         """
-        priced = self._priced()
-        legal = (
-            [priced]
-            if self._is_legal(priced)
-            else (
-                full
-                for first in self._smallest()
-                for full in self._with_preparing(first)
-                if self._is_legal(full)
-            )
-        )
-        chosen = next(iter(legal), None)
+        chosen = next(filter(self._is_legal, self._good_sets()), None)
         if chosen is not None:
             try_doses(chosen, self._capacity, self._best, self._steps, self.log_price)
 
-    def _priced(self) -> tuple[Candidate, ...]:
-        """What must be kept, one that is music, one that prepares, and the greatest gains."""
-        chosen = list(self._must)
+    def _good_sets(self) -> Iterator[tuple[Candidate, ...]]:
+        """Legal or not, the best first: by the price, by the price round a piece of music, and without strain."""
+        must = self._must
+        seeds = [must]
+        if self._duties.music and not _flags(must) & MUSIC:
+            seeds.extend((*must, one) for one in self._ordered[len(must) :] if one.flags & MUSIC)
+        for barred in (0, STRAINS):
+            for seed in seeds:
+                yield self._priced(seed, barred)
+        for first in self._smallest():
+            yield from self._with_preparing(first)
+
+    def _priced(self, first: Sequence[Candidate], barred: int) -> tuple[Candidate, ...]:
+        """These, one that is music, one that prepares, and the greatest gains; none more of a barred kind."""
+        chosen = list(first)
         cost = _cost(chosen)
         prepared = bool(_flags(chosen) & PREPARING)
         wanted = (MUSIC if self._duties.music else 0) | (PREPARES if self._duties.prepare else 0)
         wanted &= ~_flags(chosen)
-        for candidate in sorted(self._ordered[len(chosen) :], key=lambda candidate: -candidate.gain):
-            free = self._things + self._on_top - len(chosen)
+        for candidate in self._ordered[len(self._must) :]:
+            free = self._limit - len(chosen)
             if free <= 0:
                 break
+            if candidate in first or candidate.flags & barred:
+                continue
             useful = candidate.flags & wanted
             room_kept = (wanted & ~candidate.flags).bit_count()
             gains = candidate.gain > ROUNDING or useful
@@ -253,23 +253,23 @@ class PlanSearch:
         return True
 
     def _bound(self, flags: int, gained: float, position: int, room: int) -> float:
-        """No set that adds tasks from `position` on to those of these flags is worth more.
-
-        `room` is for how many things; what prepares is taken to come on top.
-        """
-        first, sums = self._first_other, self._sums
-        preparing = sums[first] - sums[position] if position < first else 0.0
-        start = max(position, first)
-        end = min(start + max(room, 0), len(sums) - 1)
-        others = sums[end] - sums[start]
-        lacks = self._lacks[flags]
+        """No set that adds at most `room` tasks from `position` on to those of these flags is worth more."""
+        sums = self._sums
+        end = min(position + room, len(sums) - 1)
+        bound = gained + sums[end] - sums[position]
+        lacks = self._lacks[flags] & (MUSIC | PREPARES)
+        on_top = self._on_top and not flags & PREPARING
+        if not (lacks or on_top) or room <= 0:
+            return bound
+        last = max(end - 1, position) if end - position == room else end
+        but_one = gained + sums[last] - sums[position]
+        if on_top:
+            bound = min(bound, but_one + self._best_on_top[position])
+        if lacks & MUSIC:
+            bound = min(bound, but_one + self._best_gain(MUSIC, position))
         if lacks & PREPARES:
-            best = self._best_gain(PREPARING, position)
-            preparing = best if best < 0 else preparing
-        if lacks & MUSIC and position >= first:
-            but_one = sums[max(end - 1, start)] if end - start == room else sums[end]
-            others = min(others, but_one - sums[start] + self._best_gain(MUSIC, position))
-        return gained + preparing + others
+            bound = min(bound, but_one + self._best_gain(PREPARING, position))
+        return bound
 
     def _best_gain(self, wanted: int, position: int) -> float:
         """The greatest gain from a position on of a task with one of these flags."""
@@ -281,44 +281,48 @@ class PlanSearch:
         self, chosen: tuple[Candidate, ...], cost: int, gained: float, flags: int, position: int
     ) -> None:
         """Value every set that adds to these tasks some from `position` on, the fuller ones first."""
-        prepared = bool(flags & PREPARING)
-        room = self._things - things(len(chosen), prepared=prepared)
-        ordered, sums, best, first = self._ordered, self._sums, self._best, self._first_other
-        # Once it is settled what prepares, nothing may be added that strains unprepared.
-        barred = STRAINS if self._duties.prepare and not prepared else 0
-        count = len(ordered) if room > 0 else (first if not prepared else position)
-        last_index = chosen[-1].index if chosen else -1
-        left = self._capacity - cost
-        plain = not self._lacks[flags] & (MUSIC | PREPARES)
-        index = position
-        while index < count:
-            if plain and index >= first:
-                bound = gained + sums[min(index + room, count)] - sums[index]
-            else:
-                bound = self._bound(flags, gained, index, room)
-            if bound < best.worth + 1:
-                break
-            self._steps.take()
-            candidate = ordered[index]
-            twin = self._twin_before[index]
-            if twin is not None and last_index < twin:
-                index = self._twins_end[index]
-                continue
-            index += 1
-            may = not candidate.flags & barred if index > first else room > 0 or not prepared
-            if may and candidate.low_cost <= left:
-                self._grow(
-                    (*chosen, candidate),
-                    cost + candidate.low_cost,
-                    gained + candidate.gain,
-                    flags | candidate.flags,
-                    index,
-                )
+        room = self._limit - len(chosen)
+        if room > 0:
+            ordered, sums, best = self._ordered, self._sums, self._best
+            count = len(ordered)
+            last_index = chosen[-1].index if chosen else -1
+            left = self._capacity - cost
+            on_top = self._on_top and not flags & PREPARING
+            lacks = self._lacks[flags] & (MUSIC | PREPARES)
+            index = position
+            while index < count:
+                if lacks:
+                    bound = self._bound(flags, gained, index, room)
+                elif on_top:
+                    # The last place is for what prepares: `_bound` with nothing lacking, in one line.
+                    but_one = sums[min(index + room - 1, count)]
+                    last = sums[min(index + room, count)] - but_one
+                    more = self._best_on_top[index]
+                    bound = gained + but_one - sums[index] + (more if more < last else last)
+                else:
+                    bound = gained + sums[min(index + room, count)] - sums[index]
+                if bound < best.worth + 1:
+                    break
+                self._steps.take()
+                candidate = ordered[index]
+                twin = self._twin_before[index]
+                if twin is not None and last_index < twin:
+                    index = self._twins_end[index]
+                    continue
+                index += 1
+                if candidate.low_cost <= left and (room > on_top or candidate.flags & PREPARING):
+                    self._grow(
+                        (*chosen, candidate),
+                        cost + candidate.low_cost,
+                        gained + candidate.gain,
+                        flags | candidate.flags,
+                        index,
+                    )
         if (
             gained >= self._best.worth + 1
             and chosen
             and not self._lacks[flags]
-            and room >= 0
+            and things(len(chosen), prepared=bool(flags & PREPARING)) <= self._things
             and not self._is_forbidden(chosen)
         ):
             try_doses(chosen, self._capacity, self._best, self._steps, self.log_price)
@@ -361,8 +365,8 @@ def _flags(chosen: Sequence[Candidate]) -> int:
     return flags
 
 
-def _rank(candidate: Candidate) -> tuple[bool, bool, float, str]:
-    return (not candidate.item.must, not candidate.flags & PREPARING, -candidate.gain, candidate.id)
+def _rank(candidate: Candidate) -> tuple[bool, float, str]:
+    return (not candidate.item.must, -candidate.gain, candidate.id)
 
 
 def _twins_before(ordered: Sequence[Candidate]) -> list[int | None]:

@@ -72,7 +72,7 @@ class Policy(Struct, frozen=True, kw_only=True):
     playing_seconds: int = 1500
     rest_seconds: int = 300
     toss_up: float = 0.01
-    prepared_budgets_seconds: tuple[int, ...] = (300, 420, 600, 840, 900, 1200)
+    prepared_budgets_seconds: tuple[int, ...] = (300, 420, 540, 600, 840, 900, 1200)
     prepared_growth: float = 1.2
     likely_exercises: int = 3
     least_likeness: int = 60
