@@ -5,4 +5,4 @@ from random import Random
 
 def seeded(name: str) -> Random:
     """The same draws for the same name, on every machine."""
-    return Random(name)  # noqa: S311 - wanted for being reproducible, nothing is secret
+    return Random(name)  # noqa: S311 - test instances; a generator fit for secrets cannot be seeded

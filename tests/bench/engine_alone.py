@@ -1,20 +1,23 @@
 """The engine alone: a routine of 8 blocks and 24 tasks, one window, the plan without its ladder; with a profile."""
 
-import cProfile
-import pstats
-from collections.abc import Callable
+from cProfile import Profile
+from importlib import import_module
+from pathlib import Path
 from statistics import median
-from time import perf_counter
-from typing import Any, Final
+from types import CodeType
+from typing import Final
 from unittest.mock import patch
 
 import msgspec
 from bagatelle import Instruments, compress, decode_request, load_instruments
 from bagatelle.engine.ladder import build_ladder
+from bagatelle.engine.one_window import WindowSolver
+from bagatelle.model.plan import Ladder
 from bagatelle.model.request import CompressionRequest
 
 from tests.bench.routines import sized_request
 from tests.bench.tables import milliseconds, percentile, table
+from tests.bench.timing import timed
 
 ROUTINES: Final = 200
 BLOCKS: Final = 8
@@ -70,58 +73,50 @@ def _measured(
     requests: list[CompressionRequest], instruments: Instruments
 ) -> tuple[list[float], dict[str, list[float]]]:
     """Seconds of each answer without its ladder, and of the parts by name."""
+    whole, ladders = _seconds_of("bagatelle.engine.compress", "build_ladder", requests, instruments)
+    parts = {name: _seconds_of(*place, requests, instruments)[1] for name, place in PARTS.items()}
+    return [answer - ladder for answer, ladder in zip(whole, ladders, strict=True)], parts
+
+
+def _seconds_of(
+    module: str, function: str, requests: list[CompressionRequest], instruments: Instruments
+) -> tuple[list[float], list[float]]:
+    """Seconds of each answer, and of one function in it."""
     whole: list[float] = []
-    parts: dict[str, list[float]] = {name: [] for name in PARTS}
-    for request in requests:
-        spent: dict[str, list[float]] = {name: [] for name in ("ladder", *PARTS)}
-        with patch("bagatelle.engine.compress.build_ladder", _timed(build_ladder, spent["ladder"])):
-            start = perf_counter()
-            compress(request, instruments)
-            seconds = perf_counter() - start
-        whole.append(seconds - sum(spent["ladder"]))
-    for name, (module, function) in PARTS.items():
-        target = f"{module}.{function}"
-        kept = getattr(__import__(module, fromlist=[function]), function)
+    parts: list[float] = []
+    answer = timed(compress, whole)
+    with patch(f"{module}.{function}", timed(getattr(import_module(module), function), parts)):
         for request in requests:
-            times: list[float] = []
-            with patch(target, _timed(kept, times)):
-                compress(request, instruments)
-            parts[name].append(sum(times))
+            answer(request, instruments)
     return whole, parts
 
 
-def _timed(call: Callable[..., Any], spent: list[float]) -> Callable[..., Any]:
-    def timed(*arguments: object, **options: object) -> Any:
-        start = perf_counter()
-        answer = call(*arguments, **options)
-        spent.append(perf_counter() - start)
-        return answer
-
-    return timed
-
-
 def _profile(requests: list[CompressionRequest], instruments: Instruments) -> str:
-    def no_ladder(*arguments: object, **options: object) -> Any:
+    def unprofiled_ladder(solver: WindowSolver, usual_seconds: int, *, measured: bool) -> Ladder:
         profiler.disable()
-        ladder = build_ladder(*arguments, **options)  # type: ignore[arg-type]  # passed on as they come
+        ladder = build_ladder(solver, usual_seconds, measured=measured)
         profiler.enable()
         return ladder
 
-    profiler = cProfile.Profile()
-    with patch("bagatelle.engine.compress.build_ladder", no_ladder):
+    profiler = Profile()
+    with patch("bagatelle.engine.compress.build_ladder", unprofiled_ladder):
         for request in requests:
             profiler.enable()
             compress(request, instruments)
             profiler.disable()
-    stats: dict[tuple[str, int, str], tuple[int, int, float, float, Any]] = pstats.Stats(profiler).stats  # type: ignore[attr-defined]  # untyped
-    total = sum(own for _, _, own, _, _ in stats.values())
-    first = sorted(stats.items(), key=lambda entry: -entry[1][2])[:SHOWN]
+    entries = sorted(profiler.getstats(), key=lambda entry: -entry.inlinetime)
+    total = sum(entry.inlinetime for entry in entries)
     rows = [
         [
-            f"{path.rsplit('/', 1)[-1].removesuffix('.py')}: {name}" if line else name,
-            f"{100 * own / total:.1f} %",
-            f"{calls / len(requests):.0f}",
+            _name(entry.code),
+            f"{100 * entry.inlinetime / total:.1f} %",
+            f"{entry.callcount / len(requests):.0f}",
         ]
-        for (path, line, name), (calls, _, own, _, _) in first
+        for entry in entries[:SHOWN]
     ]
     return table(["", "of the time", "calls an answer"], rows)
+
+
+def _name(code: CodeType | str) -> str:
+    """Module and name of a function; of one that is built in what the profiler calls it."""
+    return code if isinstance(code, str) else f"{Path(code.co_filename).stem}: {code.co_name}"

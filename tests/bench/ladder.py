@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from tests.bench.routines import generated_request
 from tests.bench.tables import milliseconds, percentile, table
+from tests.bench.timing import timed
 
 ROUTINES: Final = 500
 
@@ -41,7 +42,7 @@ def run() -> str:
 def _one_routine(index: int, instruments: Instruments) -> tuple[Ladder, Cost]:
     request = generated_request(index, instruments)
     spent: list[float] = []
-    with patch("bagatelle.engine.compress.build_ladder", _timed(build_ladder, spent)):
+    with patch("bagatelle.engine.compress.build_ladder", timed(build_ladder, spent)):
         start = perf_counter()
         _answered(request | {"measure_ladder": False}, instruments)
         answer_seconds = perf_counter() - start
@@ -52,16 +53,6 @@ def _one_routine(index: int, instruments: Instruments) -> tuple[Ladder, Cost]:
 
 def _answered(request: dict[str, object], instruments: Instruments) -> Ladder:
     return compress(decode_request(msgspec.json.encode(request)), instruments).plan.ladder
-
-
-def _timed(build: Callable[..., Ladder], spent: list[float]) -> Callable[..., Ladder]:
-    def timed_build(*arguments: object, **options: object) -> Ladder:
-        start = perf_counter()
-        ladder = build(*arguments, **options)
-        spent.append(perf_counter() - start)
-        return ladder
-
-    return timed_build
 
 
 def _report(ladders: list[Ladder], costs: list[Cost]) -> str:
