@@ -3,7 +3,9 @@
 What the learner left open is filled from the proposal for its area, and said to be filled in.
 """
 
+import re
 from functools import lru_cache
+from operator import itemgetter
 from typing import Final
 
 from msgspec import Struct
@@ -18,7 +20,7 @@ from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import SECURITIES, Area
 from bagatelle.policy.table import Policy
 
-_AREA_WORDS: tuple[tuple[Area, tuple[str, ...]], ...] = (
+_WORDS: Final[tuple[tuple[Area, tuple[str, ...]], ...]] = (
     ("warm-up", ("warm-up", "warm up", "warmup", "warming up", "tuning", "stretch")),
     ("tone", ("long tone", "long note", "tone", "sound")),
     ("sight-reading", ("sight-read", "sight read", "prima vista")),
@@ -46,7 +48,10 @@ _AREA_WORDS: tuple[tuple[Area, tuple[str, ...]], ...] = (
         ),
     ),
 )
-"""Words that give an area away in a title, in English. A piece can be called anything, so it is the rest."""
+"""Beginnings of words that give an area away in an English title. A piece can be called anything: it is the rest."""
+_AREA_WORDS: Final[tuple[tuple[Area, re.Pattern[str]], ...]] = tuple(
+    (area, re.compile(r"\b(?:" + "|".join(words) + ")", re.IGNORECASE)) for area, words in _WORDS
+)
 
 OPEN_UNIT: Final = "time"
 """The unit of a task that names no passages: one and the same for rotation, played or studied."""
@@ -62,11 +67,7 @@ class OwnTask(Struct, frozen=True, kw_only=True, gc=False):
 
 def likely_area(title: str) -> Area:
     """The area of a task that names none, from its title; repertoire where no word gives it away."""
-    folded = title.casefold()
-    for area, words in _AREA_WORDS:
-        if any(word in folded for word in words):
-            return area
-    return "repertoire"
+    return next((area for area, words in _AREA_WORDS if words.search(title)), "repertoire")
 
 
 def settle_own_task(
@@ -101,7 +102,7 @@ def settle_own_task(
 
 def settle_passages(placed: PlacedTask, errors: list[FieldError]) -> tuple[SettledUnit, ...]:
     """The units of a task's passages, the least secure first; what is wrong with these is added to `errors`."""
-    units = []
+    units: list[tuple[int, SettledUnit]] = []
     seen: set[str] = set()
     for index, passage in enumerate(placed.task.passages):
         if passage.id in seen:
@@ -115,7 +116,7 @@ def settle_passages(placed: PlacedTask, errors: list[FieldError]) -> tuple[Settl
         seen.add(passage.id)
         timing = timing_of_passage(passage)
         if timing is not None:
-            units.append(unit_of_passage(passage, timing))
+            units.append((SECURITIES.index(passage.security), unit_of_passage(passage, timing)))
         else:
             errors.append(
                 FieldError(
@@ -124,10 +125,7 @@ def settle_passages(placed: PlacedTask, errors: list[FieldError]) -> tuple[Settl
                     accepted="Exactly one of: bars with bpm; notes with bpm; seconds.",
                 )
             )
-    least_secure_first = sorted(
-        zip(placed.task.passages, units, strict=False), key=lambda pair: SECURITIES.index(pair[0].security)
-    )
-    return tuple(unit for _, unit in least_secure_first)
+    return tuple(unit for _, unit in sorted(units, key=itemgetter(0)))
 
 
 def unit_of_passage(passage: Passage, timing: Timing) -> SettledUnit:

@@ -1,5 +1,6 @@
 """Settling one task: catalogue or own, its form for the day, its factors."""
 
+import re
 from collections.abc import Mapping
 from datetime import date
 from typing import Final
@@ -29,6 +30,8 @@ from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
 _MINUTE: Final = 60
+_NEW_PIECE: Final = re.compile(r"\bnew (piece|song|tune|study|work|repertoire|material)s?\b", re.IGNORECASE)
+"""No other new: a piece may be called after a new world."""
 _STAGE: Stage = "refining"
 """Of a task of a normal routine that names no stage."""
 
@@ -212,8 +215,8 @@ def _divisibility_of(area: Area) -> Divisibility:
 
 
 def _stage_of(title: str) -> Stage:
-    """What a title that says new says; anything else in a normal routine is taken to be in hand."""
-    return "new" if "new" in title.lower().split() else _STAGE
+    """New where a title speaks of a new piece, in English; anything else is taken to be in hand."""
+    return "new" if _NEW_PIECE.search(title) else _STAGE
 
 
 def _in_rotation_order(
@@ -283,10 +286,11 @@ def _words(body: _Body, form: Form, known: Known) -> Words:
 def _cap(body: _Body, form: Form, due_days: int | None, policy: Policy) -> int | None:
     if form == "study":
         return min(longest_study_seconds(body.material), policy.mental_seconds)
+    caps = [body.exercise.daily_cap_seconds] if body.exercise is not None else []
     if due_days == 0 and body.area in MUSIC_AREAS:
         # On the day itself each passage has its turn once, and then it is left alone. Common practice, no source.
-        return sum(unit.time.seconds for unit in body.units)
-    return body.exercise.daily_cap_seconds if body.exercise is not None else None
+        caps.append(sum(unit.time.seconds for unit in body.units))
+    return min((cap for cap in caps if cap is not None), default=None)
 
 
 def _chunk(placed: PlacedTask, body: _Body, divisibility: Divisibility, policy: Policy) -> int:

@@ -16,6 +16,11 @@ from tests.strategies import plan_of
         ("Score study", "theory"),
         ("Long tones", "tone"),
         ("Sonata", "repertoire"),
+        # A word counts from its beginning: these are pieces.
+        ("The exposition", "repertoire"),
+        ("Composition no. 3", "repertoire"),
+        ("Stone flower", "repertoire"),
+        ("Benjamin's tune", "repertoire"),
     ],
 )
 def test_a_title_gives_its_area_away(title: str, area: str) -> None:
@@ -37,3 +42,21 @@ def test_the_smallest_piece_that_is_worth_doing(title: str, minutes: float, chun
     plan = plan_of({"routine": {"blocks": blocks}})
     (task,) = [task for task in plan.tasks if task.title == title]
     assert task.smallest_chunk_seconds == chunk_seconds
+
+
+@pytest.mark.parametrize(
+    ("title", "stage"),
+    [
+        ("New song from the list", "new"),
+        ("A new piece", "new"),
+        ("Something new", "refining"),
+        ("Symphony from the New World", "refining"),
+        ("Renewal", "refining"),
+    ],
+)
+def test_a_title_that_speaks_of_a_new_piece_is_new(title: str, stage: str) -> None:
+    plan = plan_of(
+        {"routine": {"blocks": [{"title": title, "minutes": 20}, {"title": "Nocturne", "minutes": 60}]}}
+    )
+    (task,) = [task for task in plan.tasks if task.title == title]
+    assert task.stage == stage

@@ -3,6 +3,7 @@
 import json
 from typing import Any
 
+import pytest
 from bagatelle import compress, decode_request
 from bagatelle.model.plan import Plan
 
@@ -62,7 +63,17 @@ def test_a_task_of_no_cadence_is_meant_for_each_day() -> None:
     assert {task.task: task.factors.need for task in plan.tasks} == {"waits": 1.5, "fresh": 1.0}
 
 
-def test_a_title_that_says_new_is_new() -> None:
-    blocks = [{"title": "A new song", "minutes": 20}, {"title": "Renewal", "minutes": 20}]
-    plan = compress(decode_request(json.dumps({"routine": {"blocks": blocks}}).encode()), instruments()).plan
-    assert {task.title: task.stage for task in plan.tasks} == {"A new song": "new", "Renewal": "refining"}
+@pytest.mark.parametrize("due", [None, "2027-03-01"])
+def test_a_cap_holds_on_the_day_itself_too(due: str | None) -> None:
+    keys = ["C", "G", "D", "A", "E", "B", "F", "Bb", "Eb", "Ab", "Db", "F#"]
+    octaves = {
+        "id": "octaves",
+        "exercise": "piano.octaves",
+        "area": "repertoire",
+        "minutes": 60,
+        "settings": {"keys": keys},
+    }
+    plan = planned(octaves | ({"due": due} if due else {}), instrument="piano")
+    (task,) = [task for task in plan.tasks if task.task == "octaves"]
+    assert sum(unit.seconds for unit in task.units) > 300
+    assert task.largest_seconds == 300
