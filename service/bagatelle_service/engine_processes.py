@@ -33,16 +33,20 @@ class EngineProcesses:
         self._count = count
         self.clock_seconds = clock_seconds
         self._program = program
+        self._forget()
+
+    def _forget(self) -> None:
         self._running: set[_Process] = set()
         self._idle: asyncio.Queue[_Process] = asyncio.Queue()
+        self._starting = asyncio.Lock()
 
     async def start(self) -> None:
         """Start those that do not run, without waiting until they have loaded."""
-        while len(self._running) < self._count:
-            process = _Process()
-            self._running.add(process)
-            await process.begin(self._program)
-            self._idle.put_nowait(process)
+        async with self._starting:
+            while len(self._running) < self._count:
+                process = await _started(self._program)
+                self._running.add(process)
+                self._idle.put_nowait(process)
 
     async def ask(self, question: Question, body: bytes) -> bytes:
         """Wait for a process and ask it.
@@ -53,21 +57,28 @@ class EngineProcesses:
         """
         try:
             async with asyncio.timeout(self.clock_seconds):
-                await self.start()
-                answered = await self._asked(await self._idle.get(), Asked(question, body))
+                answered = await self._asked(await self._ready(), Asked(question, body))
         except TimeoutError:
             raise OutOfTimeError(self.clock_seconds) from None
         if answered.problem is not None:
             raise EngineProblemError(answered.problem, answered.trace)
         return answered.answer
 
+    async def _ready(self) -> "_Process":
+        """Wait for one that runs and is not asked by anybody."""
+        while True:
+            await self.start()
+            process = await self._idle.get()
+            if not process.has_ended:
+                return process
+            await self._part_with(process)
+
     async def _asked(self, process: "_Process", asked: Asked) -> Answered:
         try:
             answered = await process.ask(asked)
         except BaseException as error:
             # Out of time, given up or dead: it may hold half a question, so it is never asked again.
-            self._running.discard(process)
-            await process.end()
+            await self._part_with(process)
             await self.start()
             if isinstance(error, (asyncio.IncompleteReadError, OSError)):
                 raise EngineLostError("the process of the engine ended before it answered") from error
@@ -75,10 +86,14 @@ class EngineProcesses:
         self._idle.put_nowait(process)
         return answered
 
+    async def _part_with(self, process: "_Process") -> None:
+        self._running.discard(process)
+        await process.end()
+
     async def close(self) -> None:
         """End them all, with what they were asked. A later question starts new ones."""
-        ending, self._running = self._running, set()
-        self._idle = asyncio.Queue()
+        ending = self._running
+        self._forget()
         for process in ending:
             await process.end()
 
@@ -86,18 +101,20 @@ class EngineProcesses:
 class _Process:
     """One process, and our end of the socket to it."""
 
-    async def begin(self, program: str) -> None:
-        ours, its = socketpair()
-        with its:
-            self._program = await asyncio.create_subprocess_exec(
-                sys.executable,
-                "-m",
-                program,
-                str(its.fileno()),
-                stdin=asyncio.subprocess.DEVNULL,
-                pass_fds=[its.fileno()],
-            )
-        self._reader, self._writer = await asyncio.open_connection(sock=ours, limit=READ_AHEAD_BYTES)
+    def __init__(
+        self,
+        program: asyncio.subprocess.Process,
+        reader: asyncio.StreamReader,
+        writer: asyncio.StreamWriter,
+    ) -> None:
+        self._program = program
+        self._reader = reader
+        self._writer = writer
+
+    @property
+    def has_ended(self) -> bool:
+        """Whether it ended by itself, or by somebody else."""
+        return self._program.returncode is not None or self._reader.at_eof()
 
     async def ask(self, asked: Asked) -> Answered:
         self._writer.write(framed(asked))
@@ -109,3 +126,23 @@ class _Process:
         with suppress(ProcessLookupError):
             self._program.kill()
         await self._program.wait()
+
+
+async def _started(module: str) -> _Process:
+    ours, its = socketpair()
+    # Whatever goes wrong from here on: our end closes, and the process, if there is one, ends with it.
+    reader, writer = await asyncio.open_connection(sock=ours, limit=READ_AHEAD_BYTES)
+    try:
+        with its:
+            program = await asyncio.create_subprocess_exec(
+                sys.executable,
+                "-m",
+                module,
+                str(its.fileno()),
+                stdin=asyncio.subprocess.DEVNULL,
+                pass_fds=[its.fileno()],
+            )
+    except BaseException:
+        writer.close()
+        raise
+    return _Process(program, reader, writer)

@@ -48,7 +48,7 @@ _WORDS: Final[tuple[tuple[Area, tuple[str, ...]], ...]] = (
         ),
     ),
 )
-"""Beginnings of words that give an area away in an English title. A piece can be called anything: it is the rest."""
+"""Beginnings of words that give an area away in an English title. A piece may have any title: it is the rest."""
 _AREA_WORDS: Final[tuple[tuple[Area, re.Pattern[str]], ...]] = tuple(
     (area, re.compile(r"\b(?:" + "|".join(words) + ")", re.IGNORECASE)) for area, words in _WORDS
 )

@@ -2,11 +2,13 @@
 
 import asyncio
 import os
+import signal
 import subprocess
 import sys
 import time
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
+from typing import Any
 
 import bagatelle
 import msgspec
@@ -128,6 +130,36 @@ def test_one_that_dies_is_said_and_replaced() -> None:
         async with stubs(1) as processes:
             with pytest.raises(EngineLostError):
                 await asked(processes, b"die")
+            assert await process_id(processes) > 0
+
+    run(test)
+
+
+def test_one_that_was_ended_while_idle_is_never_asked() -> None:
+    async def test() -> None:
+        async with stubs(1) as processes:
+            first = await process_id(processes)
+            os.kill(first, signal.SIGKILL)
+            await asyncio.sleep(0.2)
+            assert await process_id(processes) != first
+
+    run(test)
+
+
+def test_a_start_that_was_given_up_takes_no_place(monkeypatch: pytest.MonkeyPatch) -> None:
+    begin = asyncio.create_subprocess_exec
+
+    async def slowly(*arguments: Any, **options: Any) -> asyncio.subprocess.Process:
+        await asyncio.sleep(0.3)
+        return await begin(*arguments, **options)
+
+    async def test() -> None:
+        async with stubs(1, clock_seconds=0.1) as processes:
+            with monkeypatch.context() as patched:
+                patched.setattr(asyncio, "create_subprocess_exec", slowly)
+                with pytest.raises(OutOfTimeError):
+                    await asked(processes, b"")
+            processes.clock_seconds = 20
             assert await process_id(processes) > 0
 
     run(test)
