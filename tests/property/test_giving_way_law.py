@@ -6,7 +6,7 @@ not too many tasks.
 """
 
 from collections.abc import Callable, Iterable
-from itertools import combinations
+from itertools import accumulate, combinations
 
 from bagatelle.engine.budget import playing_seconds_of
 from bagatelle.engine.problem import Duties, Item, Problem
@@ -78,6 +78,15 @@ def things(kept: Kept) -> int:
     return len(kept) - any(item.prepares for item in kept)
 
 
+def done_in_full(routine: Routine, budget: int) -> int:
+    """How many things the day's playing time holds in full, the shortest first; what prepares is no thing."""
+    playing = playing_seconds_of(budget, Policy())
+    whole = sorted(
+        item.set_up_seconds + seconds_by_units(item)[-1] for item in routine.items if not item.prepares
+    )
+    return sum(total <= playing for total in accumulate(whole))
+
+
 def is_prepared(kept: Kept) -> bool:
     return any(item.prepares for item in kept) or not any(item.strains for item in kept)
 
@@ -139,7 +148,7 @@ def test_only_what_cannot_be_met_gives_way(routine: Routine, budget: int) -> Non
     duties, unmet = expected_duties(routine, budget, smallest)
     assert said_unmet(terms) == unmet
     needed = max(min(things(kept) for kept in met(duties, smallest)), 1)
-    limit = max(2, budget // 300)
+    limit = max(2, budget // 300, done_in_full(routine, budget))
     assert terms.problem.duties.task_limit == max(limit, needed)
     assert terms.raised_limit == (needed > limit)
     for mode in MODES:
