@@ -6,7 +6,7 @@ from typing import TypeAlias
 from msgspec import Struct
 
 from bagatelle.engine.ladder import doses_shown
-from bagatelle.engine.problem import Item, Problem, things
+from bagatelle.engine.problem import Item, Problem
 from bagatelle.model.plan import Alternative
 from bagatelle.policy.table import Policy
 
@@ -34,7 +34,7 @@ class Others(Struct, frozen=True, kw_only=True):
 def others(problem: Problem, worth: int, doses: dict[str, int], solve: Solve, policy: Policy) -> Others:
     """The alternatives to a plan, and whether another set of tasks comes within a hundredth of it."""
     kept = frozenset(doses)
-    count = things(len(kept), prepared=any(item.prepares for item in problem.items if item.id in kept))
+    count = problem.things(kept)
     fewer = solve(count - 1, None) if count > 1 else None
     other = _with_twin(problem.items, worth, doses) or solve(None, kept)
     near = [

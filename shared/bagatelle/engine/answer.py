@@ -126,7 +126,7 @@ def _left_out(made: Made) -> Iterable[LeftOut]:
     kept = [task for task in made.day.tasks if task.id in made.day.solution.doses]
     verdicts = Verdicts(
         problem=made.day.solution.terms.problem,
-        things=things(len(kept), prepared=any(task.prepares for task in kept)),
+        things=things(kept),
         rivals=tuple(task.factors for task in kept if not task.prepares),
         longest_window_seconds=max(window.playing_seconds for window in made.day.budget.windows),
     )

@@ -5,8 +5,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from typing import Final
 
-from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, Worths, scale_of, worths_of
-from bagatelle.model.vocabulary import FloorMode
+from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, Worths, floor_units, scale_of, worths_of
 
 ROUNDING: Final = 0.5
 """A dose's worth is rounded, so it may exceed the curve by this much."""
@@ -32,7 +31,6 @@ class Curve:
     """
 
     __slots__ = (
-        "_chunk",
         "_values",
         "amplitude",
         "ends",
@@ -61,20 +59,7 @@ class Curve:
             | (0 if item.warm_up else MORE)
             | ((STANDS_IN if item.stand_in else PREPARES) if item.prepares else 0)
         )
-        self._chunk = self.scale.units_reaching(item.chunk_seconds)
         self._values: dict[int, float] = {}
-
-    def floor(self, playing_seconds: int, mode: FloorMode) -> int:
-        """As `floor_units` of `problem`."""
-        if mode == "unit":
-            return 1
-        chunk, item = self._chunk, self.item
-        if mode == "chunk" or item.short_floor:
-            return chunk
-        usual = item.usual_seconds
-        target = (usual if usual < playing_seconds else playing_seconds) // 2 - item.set_up_seconds
-        within = bisect_right(self.ends, target) - 1
-        return within if within > chunk else chunk
 
     def value(self, units: int) -> float:
         """Worth on the curve, not rounded, of a dose of so many units."""
@@ -162,13 +147,12 @@ def curves_of(items: Iterable[Item], curve: float) -> dict[str, Curve]:
 def candidates_of(problem: Problem, curves: Mapping[str, Curve]) -> list[Candidate]:
     """The items whose floor alone fits the capacity."""
     capacity, mode = problem.capacity_seconds, problem.floor_mode
-    playing = problem.budget_seconds
     candidates = []
     for item in problem.items:
         curve = curves[item.id]
         room = capacity - item.set_up_seconds
         if curve.least_seconds <= room:
-            low = curve.floor(playing, mode)
+            low = floor_units(item, curve.scale, problem.budget_seconds, mode)
             if curve.ends[low] <= room:
                 candidates.append(Candidate(item, curve, low, room))
     return candidates

@@ -232,7 +232,7 @@ def kept_legally(grounds: Grounds, kept: set[int]) -> bool:
     preparing = sum(item.prepares for item in items)
     return (
         len(items) > 0
-        and things(len(items), prepared=preparing > 0) <= grounds.task_limit
+        and things(items) <= grounds.task_limit
         and (grounds.forbidden is None or kept != grounds.forbidden)
         and sum(item.must for item in items) == sum(task.item.must for task in grounds.tasks)
         and (not duties.more or not all(item.warm_up for item in items))

@@ -108,11 +108,10 @@ class LadderWalker:
     def _may_enter(
         self, item: Item, after: int, units: Mapping[str, int], playing: int, mode: FloorMode, limit: int
     ) -> bool:
-        prepared = item.prepares or any(self._items[task].prepares for task in units)
-        too_many = things(len(units) + 1, prepared=prepared) > limit
-        if too_many or after < floor_units(item, self._scales[item.id], playing, mode):
+        begun = [self._items[task] for task in units]
+        if things([*begun, item]) > limit or after < floor_units(item, self._scales[item.id], playing, mode):
             return False
-        unprepared = item.strains and not any(self._items[task].prepares for task in units)
+        unprepared = item.strains and not any(other.prepares for other in begun)
         return not (unprepared and self._anything_prepares)
 
 

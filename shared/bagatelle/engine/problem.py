@@ -18,10 +18,10 @@ Its worth is the sum of its doses' worths. The optimum is the legal plan of grea
 
 import math
 from bisect import bisect_left, bisect_right
-from collections.abc import Mapping
+from collections.abc import Collection, Container, Mapping
 from functools import lru_cache
 from itertools import cycle
-from typing import Final, TypeAlias
+from typing import Final, Protocol, TypeAlias
 
 from msgspec import Struct
 
@@ -68,9 +68,17 @@ class Duties(Struct, frozen=True, kw_only=True):
     """Of things; see `things`."""
 
 
-def things(tasks: int, *, prepared: bool) -> int:
+class MayPrepare(Protocol):
+    """A task in any shape that says whether it prepares."""
+
+    @property
+    def prepares(self) -> bool:
+        """Whether it prepares for what strains."""
+
+
+def things(tasks: Collection[MayPrepare]) -> int:
     """How many of the tasks of a plan count: one that prepares comes on top of what a day holds."""
-    return tasks - prepared
+    return len(tasks) - any(task.prepares for task in tasks)
 
 
 class Problem(Struct, frozen=True, kw_only=True):
@@ -86,6 +94,10 @@ class Problem(Struct, frozen=True, kw_only=True):
     duties: Duties
     curve: float
     """The k of `worth_of`."""
+
+    def things(self, kept: Container[str]) -> int:
+        """How many of the tasks with these ids count."""
+        return things([item for item in self.items if item.id in kept])
 
 
 def worth_of(item: Item, played_seconds: int, curve: float) -> int:

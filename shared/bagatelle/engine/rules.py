@@ -14,10 +14,11 @@ def rule_reports(
     kept: Collection[str], tasks: Mapping[str, SettledTask], terms: Terms, say: Say
 ) -> tuple[RuleReport, ...]:
     """The three rules, in the order of the policy."""
+    kept_tasks = [tasks[task] for task in kept]
     return (
-        _preparing([tasks[task] for task in kept], terms, say),
-        _music([tasks[task] for task in kept], terms, say),
-        _count(things(len(kept), prepared=any(tasks[task].prepares for task in kept)), terms, say),
+        _preparing(kept_tasks, terms, say),
+        _music(kept_tasks, terms, say),
+        _count(things(kept_tasks), terms, say),
     )
 
 

@@ -33,7 +33,7 @@ from bagatelle.engine.candidates import (
     curves_of,
 )
 from bagatelle.engine.pricing import common_price
-from bagatelle.engine.problem import Problem, things
+from bagatelle.engine.problem import Problem
 
 STEP_LIMIT: Final = 100_000
 
@@ -146,10 +146,12 @@ class PlanSearch:
         self._steps = Steps(step_limit)
         self._best = best = Best()
         must = self._must
-        if self._missing_must or self._are_too_many(must) or _cost(must) > self._capacity:
+        if self._missing_must or not self._holds(len(must), _flags(must)) or _cost(must) > self._capacity:
             return None
         gained = math.fsum((self._base, *(candidate.gain for candidate in must)))
-        root_bound = self._bound(_flags(must), gained, len(must), self._limit - len(must))
+        root_bound = self._bound(
+            *self._still_wanted(_flags(must)), gained, len(must), self._limit - len(must)
+        )
         with suppress(StepsUsedUpError):
             self._value_first()
         proved = self._closes(gained)
@@ -189,9 +191,9 @@ class PlanSearch:
         """These, one that is music, one that prepares, and the greatest gains; none more of a barred kind."""
         chosen = list(first)
         cost = _cost(chosen)
-        prepared = bool(_flags(chosen) & PREPARING)
+        flags = _flags(chosen)
         wanted = (MUSIC if self._duties.music else 0) | (PREPARES if self._duties.prepare else 0)
-        wanted &= ~_flags(chosen)
+        wanted &= ~flags
         for candidate in self._ordered[len(self._must) :]:
             free = self._limit - len(chosen)
             if free <= 0:
@@ -201,13 +203,12 @@ class PlanSearch:
             useful = candidate.flags & wanted
             room_kept = (wanted & ~candidate.flags).bit_count()
             gains = candidate.gain > ROUNDING or useful
-            prepares = prepared or bool(candidate.flags & PREPARING)
             fits = free > room_kept and cost + candidate.low_cost <= self._capacity
-            fits = fits and things(len(chosen) + 1, prepared=prepares) <= self._things
+            fits = fits and self._holds(len(chosen) + 1, flags | candidate.flags)
             if gains and fits and not candidate.flags & STANDS_IN:
                 chosen.append(candidate)
                 cost += candidate.low_cost
-                prepared = prepares
+                flags |= candidate.flags
                 wanted &= ~candidate.flags
         return tuple(chosen)
 
@@ -234,14 +235,15 @@ class PlanSearch:
     def _is_legal(self, chosen: Sequence[Candidate]) -> bool:
         return (
             len(chosen) > 0
-            and not self._are_too_many(chosen)
+            and self._holds(len(chosen), _flags(chosen))
             and _cost(chosen) <= self._capacity
             and not self._lacks[_flags(chosen)]
             and not self._is_forbidden(chosen)
         )
 
-    def _are_too_many(self, chosen: Sequence[Candidate]) -> bool:
-        return things(len(chosen), prepared=bool(_flags(chosen) & PREPARING)) > self._things
+    def _holds(self, tasks: int, flags: int) -> bool:
+        """Whether a day holds so many tasks of these flags together; counted as by `things` of `problem`."""
+        return tasks - bool(flags & PREPARING) <= self._things
 
     def _closes(self, gained: float) -> bool:
         """Run the search; whether it ended within its steps."""
@@ -252,13 +254,18 @@ class PlanSearch:
             return False
         return True
 
-    def _bound(self, flags: int, gained: float, position: int, room: int) -> float:
-        """No set that adds at most `room` tasks from `position` on to those of these flags is worth more."""
+    def _still_wanted(self, flags: int) -> tuple[int, int]:
+        """Of a set of these flags: what its duties lack, and how many places are for what prepares alone."""
+        return self._lacks[flags] & (MUSIC | PREPARES), int(self._on_top and not flags & PREPARING)
+
+    def _bound(self, lacks: int, on_top: int, gained: float, position: int, room: int) -> float:
+        """No set that adds at most `room` tasks from `position` on is worth more.
+
+        To a set worth at most `gained`, of which `lacks` and `on_top` say what `_still_wanted` says.
+        """
         sums = self._sums
         end = min(position + room, len(sums) - 1)
         bound = gained + sums[end] - sums[position]
-        lacks = self._lacks[flags] & (MUSIC | PREPARES)
-        on_top = self._on_top and not flags & PREPARING
         if not (lacks or on_top) or room <= 0:
             return bound
         last = max(end - 1, position) if end - position == room else end
@@ -283,25 +290,14 @@ class PlanSearch:
         """Value every set that adds to these tasks some from `position` on, the fuller ones first."""
         room = self._limit - len(chosen)
         if room > 0:
-            ordered, sums, best = self._ordered, self._sums, self._best
+            ordered, best = self._ordered, self._best
             count = len(ordered)
             last_index = chosen[-1].index if chosen else -1
             left = self._capacity - cost
-            on_top = self._on_top and not flags & PREPARING
-            lacks = self._lacks[flags] & (MUSIC | PREPARES)
+            lacks, on_top = self._still_wanted(flags)
             index = position
             while index < count:
-                if lacks:
-                    bound = self._bound(flags, gained, index, room)
-                elif on_top:
-                    # The last place is for what prepares: `_bound` with nothing lacking, in one line.
-                    but_one = sums[min(index + room - 1, count)]
-                    last = sums[min(index + room, count)] - but_one
-                    more = self._best_on_top[index]
-                    bound = gained + but_one - sums[index] + (more if more < last else last)
-                else:
-                    bound = gained + sums[min(index + room, count)] - sums[index]
-                if bound < best.worth + 1:
+                if self._bound(lacks, on_top, gained, index, room) < best.worth + 1:
                     break
                 self._steps.take()
                 candidate = ordered[index]
@@ -322,7 +318,7 @@ class PlanSearch:
             gained >= self._best.worth + 1
             and chosen
             and not self._lacks[flags]
-            and things(len(chosen), prepared=bool(flags & PREPARING)) <= self._things
+            and self._holds(len(chosen), flags)
             and not self._is_forbidden(chosen)
         ):
             try_doses(chosen, self._capacity, self._best, self._steps, self.log_price)

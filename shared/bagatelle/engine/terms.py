@@ -121,7 +121,7 @@ class Wishes:
         self._music = any(item.music for item in items)
         self._more = any(not item.warm_up for item in items)
         self._uses_stand_in = routine.stand_in in items
-        self._sums = whole_sums(routine.items)
+        self._sums = _whole_sums(routine.items)
 
     def things(self, budget_seconds: int) -> int:
         """How many things a plan of that budget may hold: `task_limit`, or as many as can be done in full.
@@ -161,7 +161,7 @@ def task_limit(budget_seconds: int, policy: Policy) -> int:
     return max(policy.least_task_limit, budget_seconds // policy.seconds_per_task)
 
 
-def whole_sums(items: Sequence[Item]) -> list[int]:
+def _whole_sums(items: Sequence[Item]) -> list[int]:
     """What one, two, three ... things take in full, the shortest first, in seconds; what prepares is no thing."""
     costs = sorted(
         item.set_up_seconds + scale_of(item).seconds(scale_of(item).largest_units)
@@ -326,4 +326,4 @@ def _completed(start: Sequence[tuple[Item, int]], preparing: int | None, demand:
         if preparing is None:
             return None
         return _Least(cost=cost + preparing, things=len(start))
-    return _Least(cost=cost, things=things(len(start), prepared=prepared))
+    return _Least(cost=cost, things=things([item for item, _ in start]))

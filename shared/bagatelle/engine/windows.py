@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from bagatelle.engine.day_of_visits import BodyOrder, Grounds
 from bagatelle.engine.layout import Laid, Visit
-from bagatelle.engine.problem import Problem, things
+from bagatelle.engine.problem import Problem
 from bagatelle.engine.search import Optimum, best_plan
 from bagatelle.engine.visit_task import VisitTask, price_of_set
 from bagatelle.engine.window_bound import VisitsKnown, relaxed_problem
@@ -76,7 +76,7 @@ def plan_windows(
     known
         What earlier searches of the same problem and windows found of visits; grows.
     warm
-        Whether what prepares is to visit each window in which something strains, where it costs little. The
+        Whether what prepares is to visit each window that would begin with strain, where it costs little. The
         bound does not see that.
     """
     limit = min(problem.duties.task_limit, task_limit or problem.duties.task_limit)
@@ -130,8 +130,7 @@ class SeveralWindows:
         A search with fewer things, or for another set, may come by more than the first one did: then that is
         the plan, so that nothing better is offered beside it.
         """
-        plan = plan_windows(self._problem, self._windows, self._order_of, known=self._known, warm=True)
-        self._count(plan)
+        plan = self._searched(searches=_SEARCHES)
         for _ in range(_SECOND_THOUGHTS):
             if plan is None or self._steps > _SECOND_THOUGHTS_STEPS:
                 break
@@ -142,13 +141,25 @@ class SeveralWindows:
         self._ended = True
         return plan
 
-    def _count(self, plan: WindowsPlan | None) -> None:
+    def _searched(
+        self, task_limit: int | None = None, forbidden_set: frozenset[str] | None = None, *, searches: int
+    ) -> WindowsPlan | None:
+        plan = plan_windows(
+            self._problem,
+            self._windows,
+            self._order_of,
+            task_limit=task_limit,
+            forbidden_set=forbidden_set,
+            searches=searches,
+            known=self._known,
+            warm=True,
+        )
         self._steps += plan.steps if plan is not None else 0
+        return plan
 
     def _better(self, plan: WindowsPlan) -> WindowsPlan | None:
         others = [self.other(None, frozenset(plan.doses))]
-        prepared = any(item.prepares for item in self._problem.items if item.id in plan.doses)
-        count = things(len(plan.doses), prepared=prepared)
+        count = self._problem.things(plan.doses)
         if count > 1:
             others.append(self.other(count - 1, None))
         found = max((other for other in others if other is not None), key=lambda one: one.worth, default=plan)
@@ -165,17 +176,7 @@ class SeveralWindows:
         if self._ended:
             return self._others.get(asked)
         if asked not in self._others:
-            self._others[asked] = plan_windows(
-                self._problem,
-                self._windows,
-                self._order_of,
-                task_limit=task_limit,
-                forbidden_set=forbidden_set,
-                searches=1,
-                known=self._known,
-                warm=True,
-            )
-            self._count(self._others[asked])
+            self._others[asked] = self._searched(task_limit, forbidden_set, searches=1)
         return self._others[asked]
 
 
