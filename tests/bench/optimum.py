@@ -5,8 +5,9 @@ from statistics import mean, median
 from time import perf_counter
 from typing import Final
 
-from bagatelle.engine import problem as problem_module
-from bagatelle.engine.problem import Problem, worth_of_doses
+from bagatelle.engine import doses
+from bagatelle.engine.doses import worth_of_doses
+from bagatelle.engine.problem import Problem
 from bagatelle.engine.search import best_plan
 from msgspec import Struct
 
@@ -29,7 +30,7 @@ class Timed(Struct, frozen=True):
 
 
 def _engine(problem: Problem) -> Timed:
-    problem_module._scale.cache_clear()  # nothing is remembered from the instance's runs before
+    doses._scale.cache_clear()  # nothing is remembered from the instance's runs before
     start = perf_counter()
     found = best_plan(problem)
     end = perf_counter()

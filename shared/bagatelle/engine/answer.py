@@ -6,10 +6,11 @@ from typing import Final
 from msgspec import Struct
 
 from bagatelle.engine.alternatives import others
+from bagatelle.engine.doses import floor_units, scale_of
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
 from bagatelle.engine.planned_day import PlannedDay, body_order
-from bagatelle.engine.problem import Item, Problem, floor_units, scale_of, things
+from bagatelle.engine.problem import Item, Problem, things
 from bagatelle.engine.reasons import Verdicts, reasons_to_leave
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask

@@ -14,9 +14,9 @@ from msgspec import Struct
 
 from bagatelle.engine.budget import default_budget_seconds, part_of, playing_seconds_of
 from bagatelle.engine.candidates import Curve
+from bagatelle.engine.doses import floor_units, scale_of, worth_of
 from bagatelle.engine.one_window import WindowSolver
-from bagatelle.engine.problem import Item, floor_units, scale_of, things, worth_of
-from bagatelle.engine.search import Optimum
+from bagatelle.engine.problem import Item, Optimum, things
 from bagatelle.engine.terms import Routine, task_limit
 from bagatelle.model.plan import Dose, Ladder, LadderMinute, PreparedPlan, Rung
 from bagatelle.model.vocabulary import FloorMode

@@ -9,7 +9,7 @@ from typing import Final
 from msgspec.structs import replace
 
 from bagatelle.engine.budget import default_budget_seconds
-from bagatelle.engine.problem import DoseScale, scale_of
+from bagatelle.engine.doses import DoseScale, scale_of
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.terms import task_limit
 from bagatelle.model.vocabulary import Area

@@ -7,7 +7,8 @@ from msgspec import Struct
 from bagatelle.engine.budget import playing_seconds_of
 from bagatelle.engine.candidates import Curve, curves_of
 from bagatelle.engine.pricing import priced_doses
-from bagatelle.engine.search import Optimum, PlanSearch
+from bagatelle.engine.problem import Optimum
+from bagatelle.engine.search import PlanSearch
 from bagatelle.engine.terms import Routine, Terms, Wishes, settle_terms
 
 

@@ -3,7 +3,7 @@
 from typing import Literal
 
 import pytest
-from bagatelle.engine.problem import worth_of
+from bagatelle.engine.doses import worth_of
 from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, need_factor, weight_of
 from bagatelle.model.request import Circumstances
 from bagatelle.model.vocabulary import Divisibility, Strain
