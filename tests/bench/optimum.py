@@ -118,9 +118,9 @@ def _report(solving: dict[str, list[float]], both: dict[str, list[float]]) -> st
     ]
     explanation = (
         f"{INSTANCES} generated routines of 8 to 24 tasks, all rules on, the same optimum from each on every "
-        f"instance; median of {REPEATS} runs on end each, one thread, solver after solver. How many times as long as "
-        "the engine each takes: in the median instance, and in all instances together; for solving alone, and with "
-        "the building of its model. The engine's time is always the whole call."
+        f"instance; median of {REPEATS} runs on end each, one thread, solver after solver. How many times "
+        "as long as the engine each takes: in the median instance, and in all instances together; for solving "
+        "alone, and with the building of its model. The engine's time is always the whole call."
     )
     return "\n".join(
         [
