@@ -17,7 +17,7 @@ from bagatelle.engine.candidates import Curve
 from bagatelle.engine.doses import floor_units, scale_of, worth_of
 from bagatelle.engine.one_window import WindowSolver
 from bagatelle.engine.problem import Item, Optimum, things
-from bagatelle.engine.terms import Routine, task_limit
+from bagatelle.engine.terms import Routine
 from bagatelle.model.plan import Dose, Ladder, LadderMinute, PreparedPlan, Rung
 from bagatelle.model.vocabulary import FloorMode
 
@@ -25,10 +25,8 @@ LEAST_MINUTES: Final = 5
 MOST_MINUTES_MEASURED: Final = 240
 MOST_TASKS_MEASURED: Final = 4800
 """Minutes times tasks."""
-_PREPARED_STEPS: Final = 5_000
-_PREPARED_STEPS_LONG: Final = 100
-"""Of budgets that hold many tasks: the best plan is found early, and to prove it takes most of the steps."""
-_LONG_TASKS: Final = 3
+_PREPARED_STEPS: Final = 1_000
+"""The best plan is found early; to prove it takes most of the steps, and no ladder needs the proof."""
 _MEASURE_STEPS: Final = 4_000
 _BEYOND: Final = 3 / 4
 """The share of the usual time, over a half, that shapes the order of the upper rungs."""
@@ -153,8 +151,7 @@ def _prepare(solver: WindowSolver, usual_seconds: int) -> Iterable[Prepared]:
 
 
 def _prepared(solver: WindowSolver, budget: int) -> Prepared | None:
-    few = task_limit(budget, solver.routine.policy) < _LONG_TASKS
-    solved = solver.solve(budget, step_limit=_PREPARED_STEPS if few else _PREPARED_STEPS_LONG)
+    solved = solver.solve(budget, step_limit=_PREPARED_STEPS)
     if solved is None:
         return None
     mode = solved.terms.problem.floor_mode
