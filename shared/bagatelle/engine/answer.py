@@ -38,7 +38,7 @@ from bagatelle.model.text import Message, Value
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
-HEARING_CAUTION: Final = ".caution.hearing"
+_HEARING_CAUTION: Final = ".caution.hearing"
 """How the id of a caution ends that speaks of the ears."""
 _WHOLE_DAY_PERCENT: Final = 100
 """Of a day's allowance for ears."""
@@ -242,7 +242,7 @@ def _ends_with_work_in_the_head(made: Made) -> bool:
 def _is_loud_unsaid(task: SettledTask) -> bool:
     """Whether a task is loud and its own cautions do not speak of the ears."""
     return task.loudness == "loud" and not any(
-        caution.id.endswith(HEARING_CAUTION) for caution in task.cautions
+        caution.id.endswith(_HEARING_CAUTION) for caution in task.cautions
     )
 
 
