@@ -8,9 +8,7 @@ not fit is shortened by whole units, not below the floor, else skipped; nothing 
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from operator import itemgetter
-from typing import Final
-
-from msgspec import Struct
+from typing import Final, NamedTuple
 
 from bagatelle.engine.budget import default_budget_seconds, part_of, playing_seconds_of
 from bagatelle.engine.candidates import Curve
@@ -33,7 +31,7 @@ _BEYOND: Final = 3 / 4
 _MINUTE: Final = 60
 
 
-class Prepared(Struct, frozen=True, kw_only=True):
+class Prepared(NamedTuple):
     """A plan prepared for one budget, in units."""
 
     budget_seconds: int
@@ -41,7 +39,7 @@ class Prepared(Struct, frozen=True, kw_only=True):
     optimum: Optimum
 
 
-class Walk(Struct, frozen=True, kw_only=True):
+class Walk(NamedTuple):
     """The ladder walked for one budget."""
 
     seconds: dict[str, int]
