@@ -1,4 +1,5 @@
-"""What a day changes in a whole routine: which tasks it shuts out, and what stands for its music."""
+"""What a day changes in a whole routine: which tasks it shuts out, how often they go
+round, and what stands for its music."""
 
 from collections.abc import Callable, Sequence
 
@@ -21,6 +22,26 @@ def for_the_day(
     if circumstances.energy == "low":
         return _without(tasks, lambda task: task.strain == "high", "engine.reason.low-energy")
     return tuple(tasks)
+
+
+def hold_rounds(
+    tasks: Sequence[SettledTask], budget_seconds: int, usual_seconds: int
+) -> tuple[SettledTask, ...]:
+    """The tasks, held to the learner's own number of passes, where there is one.
+
+    On a quarter of the time a quarter of the rounds of the usual day, in whole rounds, and one at least: what is
+    left goes to other things, or stays free. More time never means fewer rounds. Common practice, no source.
+    """
+    return tuple(
+        task if task.rounds_held_from is None else _held(task, budget_seconds, usual_seconds)
+        for task in tasks
+    )
+
+
+def _held(task: SettledTask, budget_seconds: int, usual_seconds: int) -> SettledTask:
+    share = task.usual_seconds * budget_seconds // (task.round_seconds * usual_seconds)
+    held_seconds = task.round_seconds * max(share, task.rounds_held_from or 1)
+    return replace(task, cap_seconds=min(held_seconds, task.cap_seconds or held_seconds))
 
 
 def due_music_first(tasks: Sequence[SettledTask]) -> tuple[SettledTask, ...]:

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
-from bagatelle.engine.adjusting import due_music_first, for_the_day
+from bagatelle.engine.adjusting import due_music_first, for_the_day, hold_rounds
 from bagatelle.engine.budget import Budget, budget_of
 from bagatelle.engine.day_of_visits import BodyOrder
 from bagatelle.engine.mental_work import hold_study
@@ -53,6 +53,7 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     held = share_given or is_away or request.circumstances.energy == "low"
     budget = budget_of(reading.usual_seconds, request.circumstances, held_to_share=held, policy=policy)
     of_the_day = for_the_day(reading.tasks, request.circumstances, is_away=is_away)
+    of_the_day = hold_rounds(of_the_day, budget.seconds, budget.usual_seconds)
     tasks = due_music_first(hold_study(of_the_day, policy))
     allowed = [task for task in tasks if task.shut_out is None]
     if not allowed:

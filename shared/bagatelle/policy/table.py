@@ -15,7 +15,7 @@ from bagatelle.model.errors import NotShortError
 from bagatelle.model.request import PolicyChoices
 from bagatelle.model.vocabulary import Concreteness, Divisibility, Pin, Stage, Strain
 
-POLICY_VERSION: Final = "2"
+POLICY_VERSION: Final = "3"
 
 _PRACTICE: Final = "common practice, no source"
 _OWN: Final = "own choice, from reading the plans it makes"
@@ -68,6 +68,7 @@ class Policy(Struct, frozen=True, kw_only=True):
     )
     set_up_seconds: int = 30
     own_unit_seconds: int = 30
+    counted_passes: int = 2
     rest_from_seconds: int = 1800
     playing_seconds: int = 1500
     rest_seconds: int = 300
@@ -153,6 +154,11 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "set_up_seconds": ("seconds", "Getting to a task of the learner's own that names no set-up.", _OWN),
     "own_unit_seconds": ("seconds", "The piece in which an own task without passages is counted.", _OWN),
+    "counted_passes": (
+        "passes",
+        "So many of the learner's own, or more, say how often: a day then holds its share of the usual rounds.",
+        _PRACTICE,
+    ),
     "rest_from_seconds": ("seconds", "A longer window gives up time to rests.", _OWN),
     "playing_seconds": (
         "seconds",
