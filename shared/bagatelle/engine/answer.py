@@ -6,6 +6,7 @@ from typing import Final
 from msgspec import Struct
 
 from bagatelle.engine.alternatives import others
+from bagatelle.engine.budget import Slack
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
 from bagatelle.engine.planned_day import PlannedDay, body_order
@@ -74,11 +75,12 @@ def plan_of(made: Made) -> Plan:
         planned_seconds=seconds_of_visits(solution.visits),
         share=budget.share,
         floor_mode=problem.floor_mode,
-        policy=_policy_numbers(policy),
+        policy=_policy_numbers(policy, budget.slack),
         windows=tuple(
             WindowNumbers(
                 seconds=window.seconds,
-                rest_seconds=window.seconds - window.playing_seconds,
+                rest_seconds=window.rest_seconds,
+                slack_seconds=window.slack_seconds,
                 starts_at=window.starts_at,
             )
             for window in budget.windows
@@ -112,13 +114,15 @@ def _slots(made: Made, by_id: dict[str, SettledTask]) -> tuple[Slot, ...]:
     return with_short_start(slots, scales, most_seconds, lambda task: body_order(by_id[task], "low"))
 
 
-def _policy_numbers(policy: Policy) -> PolicyNumbers:
+def _policy_numbers(policy: Policy, slack: Slack) -> PolicyNumbers:
     return PolicyNumbers(
         curve=policy.curve,
         share=policy.share,
         seconds_per_task=policy.seconds_per_task,
         music_from_seconds=policy.music_from_seconds,
         near_days=policy.near_days,
+        slack_share=slack.share,
+        least_slack_seconds=slack.least_seconds,
     )
 
 

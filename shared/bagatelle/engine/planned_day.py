@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.adjusting import due_music_first, for_the_day, hold_rounds
-from bagatelle.engine.budget import Budget, budget_of
+from bagatelle.engine.budget import Budget, budget_of, slack_of_day
 from bagatelle.engine.day_of_visits import BodyOrder
 from bagatelle.engine.mental_work import hold_study
 from bagatelle.engine.nothing_fits import nothing_fits
@@ -65,12 +65,13 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
         items=tuple(sorted((items[task.id] for task in allowed), key=lambda item: item.id)),
         stand_in=items[stand_in.id] if stand_in is not None else None,
         policy=policy,
+        slack=budget.slack,
     )
     order = {task.id: body_order(task, request.circumstances.energy) for task in everything}
     solver = WindowSolver(routine)
     solution = solve_day(solver, budget, order.__getitem__)
     if solution is None:
-        raise nothing_fits(allowed, budget, policy)
+        raise nothing_fits(allowed, budget, slack_of_day(request.circumstances, policy), policy)
     return PlannedDay(
         reading=reading,
         policy=policy,

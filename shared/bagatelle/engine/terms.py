@@ -14,7 +14,7 @@ from typing import Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bagatelle.engine.budget import playing_seconds_of
+from bagatelle.engine.budget import NO_SLACK, Slack, playing_seconds_of
 from bagatelle.engine.problem import Duties, Item, Problem, floor_units, scale_of, things
 from bagatelle.model.vocabulary import FLOOR_MODES, FloorMode
 from bagatelle.policy.table import Policy
@@ -30,6 +30,12 @@ class Routine(Struct, frozen=True, kw_only=True):
     stand_in: Item | None
     """The catalogue's two-minute warm-up, where the instrument has one."""
     policy: Policy
+    slack: Slack = NO_SLACK
+    """What the day leaves free of a window; the ladder's windows are like those of its day."""
+
+    def playing_seconds(self, budget_seconds: int) -> int:
+        """What a budget in one window holds of set-ups and doses, beside its slack and its rests."""
+        return playing_seconds_of(budget_seconds - self.slack.seconds_of(budget_seconds), self.policy)
 
 
 class Terms(Struct, frozen=True, kw_only=True):
@@ -129,7 +135,7 @@ class Wishes:
         What is done in full does not crowd a day.
         """
         policy = self._routine.policy
-        in_full = bisect_right(self._sums, playing_seconds_of(budget_seconds, policy))
+        in_full = bisect_right(self._sums, self._routine.playing_seconds(budget_seconds))
         return max(task_limit(budget_seconds, policy), in_full)
 
     def terms(self, budget_seconds: int, capacity_seconds: int) -> Terms:
@@ -137,7 +143,7 @@ class Wishes:
         policy = self._routine.policy
         problem = Problem(
             items=self._items,
-            budget_seconds=playing_seconds_of(budget_seconds, policy),
+            budget_seconds=self._routine.playing_seconds(budget_seconds),
             capacity_seconds=capacity_seconds,
             floor_mode="usual",
             duties=Duties(
@@ -152,7 +158,7 @@ class Wishes:
 
 
 def _time(routine: Routine, budget: int, capacity: int, largest_visit: int) -> _Time:
-    playing = playing_seconds_of(budget, routine.policy)
+    playing = routine.playing_seconds(budget)
     return _Time(budget=budget, playing=playing, capacity=capacity, largest_visit=largest_visit)
 
 

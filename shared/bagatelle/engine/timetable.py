@@ -43,7 +43,7 @@ def _window_slots(
     visits: Sequence[Visit], window: WindowTime, scales: Mapping[str, DoseScale], policy: Policy
 ) -> list[Slot]:
     slots: list[Slot] = []
-    rest_left = window.seconds - window.playing_seconds
+    rest_left = window.rest_seconds
     played = 0
     for visit in visits:
         scale = scales[visit.task]

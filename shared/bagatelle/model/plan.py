@@ -129,7 +129,9 @@ class WindowNumbers(Struct, frozen=True, kw_only=True, gc=False):
 
     seconds: Annotated[int, Meta(ge=1)]
     rest_seconds: Seconds
-    """Given up to rests where the window is long; what is left holds set-ups and doses."""
+    """Given up to rests where the window is long; what is left beside the slack holds set-ups and doses."""
+    slack_seconds: Seconds = 0
+    """Left free of a window that the day gives, so that the plan surely fits."""
     starts_at: str | None = None
 
 
@@ -282,6 +284,10 @@ class PolicyNumbers(Struct, frozen=True, kw_only=True, gc=False):
     seconds_per_task: int
     music_from_seconds: int
     near_days: int
+    slack_share: float = 0.0
+    """Left free of each window, by the ladder too; 0 where the day gives no time, or more than counts as short."""
+    least_slack_seconds: Seconds = 0
+    """The least that is left free of a window; never more than half of it."""
 
 
 class SoundExposure(Struct, frozen=True, kw_only=True, gc=False):

@@ -13,7 +13,7 @@ from msgspec.structs import asdict, replace
 
 from bagatelle.model.errors import NotShortError
 from bagatelle.model.request import PolicyChoices
-from bagatelle.model.vocabulary import Concreteness, Divisibility, Pin, Stage, Strain
+from bagatelle.model.vocabulary import Concreteness, Divisibility, Energy, Pin, Stage, Strain
 
 POLICY_VERSION: Final = "3"
 
@@ -72,6 +72,8 @@ class Policy(Struct, frozen=True, kw_only=True):
     rest_from_seconds: int = 1800
     playing_seconds: int = 1500
     rest_seconds: int = 300
+    slack_shares: Mapping[Energy, float] = field(default_factory=lambda: {"usual": 0.1, "low": 0.15})
+    least_slack_seconds: int = 30
     toss_up: float = 0.01
     prepared_budgets_seconds: tuple[int, ...] = (300, 420, 540, 600, 840, 900, 1200)
     prepared_growth: float = 1.2
@@ -169,6 +171,16 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
         "seconds",
         "A rest in a long window.",
         "Klickstein, The Musician's Way (2009), p. 75: 5 minutes after 25",
+    ),
+    "slack_shares": (
+        "of the window",
+        "By energy: left free of each window that a day gives, so that the plan surely fits.",
+        _PRACTICE,
+    ),
+    "least_slack_seconds": (
+        "seconds",
+        "At least so much of each window that a day gives is left free; at most half of it.",
+        _PRACTICE,
     ),
     "toss_up": ("of the worth", "Another set of tasks this near is a toss-up.", _OWN),
     "prepared_budgets_seconds": (

@@ -11,7 +11,6 @@ from collections.abc import Iterator
 import msgspec
 
 from bagatelle.model.vocabulary import FLOOR_MODES
-from bagatelle.verify.figures import playing_capacity
 from bagatelle.verify.optimum import legal_plan_exists
 from bagatelle.verify.subject import Subject, Terms
 
@@ -27,7 +26,7 @@ def day_terms(subject: Subject) -> Terms:
 
 def terms_at(subject: Subject, budget_seconds: int) -> Terms | None:
     """The terms at a budget, in one window; None where nothing fits at all."""
-    return settled_terms(subject, budget_seconds, playing_capacity(budget_seconds))
+    return settled_terms(subject, budget_seconds, subject.room(budget_seconds))
 
 
 def settled_terms(subject: Subject, budget_seconds: int, capacity_seconds: int) -> Terms | None:

@@ -7,7 +7,7 @@ from msgspec import UNSET, Struct
 
 from bagatelle.model.plan import Dose, Plan, Step
 from bagatelle.model.vocabulary import MUSIC_AREAS, FloorMode
-from bagatelle.verify.figures import Task, counted, is_due_soon, playing_capacity, task_limit
+from bagatelle.verify.figures import Task, counted, is_due_soon, room, task_limit
 from bagatelle.verify.optimum import Candidate, Window
 
 
@@ -49,7 +49,7 @@ class Subject:
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
-        self.tasks = {numbers.task: Task(numbers, plan.policy.curve) for numbers in plan.tasks}
+        self.tasks = {numbers.task: Task(numbers, plan.policy) for numbers in plan.tasks}
         self.available = {key: task for key, task in sorted(self.tasks.items()) if task.numbers.available}
 
     @cached_property
@@ -102,10 +102,12 @@ class Subject:
     def capacity_seconds(self) -> int:
         """Seconds of set-ups and doses that the day holds, were its windows one."""
         if self.single_window:
-            return playing_capacity(min(self.plan.budget_seconds, self.plan.windows[0].seconds))
-        return min(
-            self.plan.budget_seconds, sum(playing_capacity(each.seconds) for each in self.plan.windows)
-        )
+            return self.room(min(self.plan.budget_seconds, self.plan.windows[0].seconds))
+        return min(self.plan.budget_seconds, sum(self.room(each.seconds) for each in self.plan.windows))
+
+    def room(self, window_seconds: int) -> int:
+        """Seconds of set-ups and doses that a window of this day holds."""
+        return room(self.plan.policy, window_seconds)
 
     @cached_property
     def pinned(self) -> frozenset[str]:
@@ -167,7 +169,7 @@ class Subject:
 
     def _done_in_full(self, budget_seconds: int) -> int:
         """How many things a budget holds in full, the shortest first; what prepares is no thing."""
-        left = playing_capacity(budget_seconds)
+        left = self.room(budget_seconds)
         count = 0
         for cost in self._whole_costs:
             left -= cost

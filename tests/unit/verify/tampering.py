@@ -92,6 +92,27 @@ def shrink_the_budget(plan: JsonPlan) -> bool:
     return True
 
 
+@caught_by("windows.slack-seconds")
+def claim_more_free_time(plan: JsonPlan) -> bool:
+    plan["windows"][-1]["slack_seconds"] += 60
+    return True
+
+
+@caught_by("windows.slack-seconds")
+def fill_a_window_that_is_left_free(plan: JsonPlan) -> bool:
+    free = plan["windows"][0]["slack_seconds"]
+    taken = [step["seconds"] + step["set_up_seconds"] for step in plan["steps"] if step["window"] == 0]
+    plan["windows"][0]["slack_seconds"] = 0
+    plan["windows"][0]["seconds"] = sum(taken) + free // 2
+    return bool(taken and free)
+
+
+@caught_by("bounds.slack")
+def leave_more_than_half_free(plan: JsonPlan) -> bool:
+    plan["policy"]["slack_share"] = 0.6
+    return True
+
+
 @caught_by("windows.rest-seconds")
 def claim_more_rest(plan: JsonPlan) -> bool:
     plan["windows"][-1]["rest_seconds"] += 60
