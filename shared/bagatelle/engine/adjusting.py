@@ -52,6 +52,18 @@ def due_music_first(tasks: Sequence[SettledTask]) -> tuple[SettledTask, ...]:
     )
 
 
+def own_warm_up(tasks: Sequence[SettledTask]) -> str | None:
+    """The warm-up of the routine that opens the day: the first of its own, where something else is played.
+
+    What is pinned always is kept anyway. Nothing to warm up for, no warm-up.
+    """
+    allowed = [task for task in tasks if task.shut_out is None]
+    if all(task.strain == "none" or task.area == "warm-up" for task in allowed):
+        return None
+    first = next((task for task in allowed if task.area == "warm-up" and task.prepares), None)
+    return first.id if first is not None and first.pin != "always" else None
+
+
 def _without(
     tasks: Sequence[SettledTask], is_too_much: Callable[[SettledTask], bool], reason: str
 ) -> tuple[SettledTask, ...]:

@@ -121,6 +121,8 @@ def _policy_numbers(policy: Policy, slack: Slack) -> PolicyNumbers:
         seconds_per_task=policy.seconds_per_task,
         music_from_seconds=policy.music_from_seconds,
         near_days=policy.near_days,
+        own_warm_up_from_seconds=policy.own_warm_up_from_seconds,
+        own_warm_up_share=policy.own_warm_up_share,
         slack_share=slack.share,
         least_slack_seconds=slack.least_seconds,
     )

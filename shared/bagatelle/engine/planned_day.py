@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
-from bagatelle.engine.adjusting import due_music_first, for_the_day, hold_rounds
+from bagatelle.engine.adjusting import due_music_first, for_the_day, hold_rounds, own_warm_up
 from bagatelle.engine.budget import Budget, budget_of, slack_of_day
 from bagatelle.engine.day_of_visits import BodyOrder
 from bagatelle.engine.mental_work import hold_study
@@ -65,6 +65,7 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
         items=tuple(sorted((items[task.id] for task in allowed), key=lambda item: item.id)),
         stand_in=items[stand_in.id] if stand_in is not None else None,
         policy=policy,
+        own_warm_up=own_warm_up(tasks),
         slack=budget.slack,
     )
     order = {task.id: body_order(task, request.circumstances.energy) for task in everything}
@@ -84,11 +85,13 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
 
 
 def body_order(task: SettledTask, energy: Energy) -> BodyOrder:
-    """The order that a body wants: what prepares, then low, moderate and high strain.
+    """The order that a body wants: what prepares, a warm-up first, then low, moderate and high strain.
 
     Among what is alike to the body, on a day of low energy what is exact and in hand comes first, as it is
     begun most easily; then what is due soon, before time and attention run out; else the routine's own order.
     """
     rank = 0 if task.prepares else max(STRAINS.index(task.strain), STRAINS.index("low"))
     hard_to_begin = energy == "low" and not (task.concreteness == "exact" and task.stage in IN_HAND)
+    if task.prepares:
+        return (rank, False, task.area != "warm-up", task.block_position, task.id)
     return (rank, hard_to_begin, not task.near, task.block_position, task.id)

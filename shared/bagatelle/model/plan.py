@@ -118,7 +118,7 @@ class TaskNumbers(Struct, frozen=True, kw_only=True, gc=False):
 class RuleReport(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """A rule, whether the plan keeps it, and what it allowed."""
 
-    rule: Literal["warm-up-before-strain", "music-in-hand", "task-count"]
+    rule: Literal["warm-up-before-strain", "music-in-hand", "own-warm-up-first", "task-count"]
     kept: bool
     because: str
     limit: int | UnsetType = UNSET
@@ -284,6 +284,8 @@ class PolicyNumbers(Struct, frozen=True, kw_only=True, gc=False):
     seconds_per_task: int
     music_from_seconds: int
     near_days: int
+    own_warm_up_from_seconds: int = 300
+    own_warm_up_share: float = 1 / 3
     slack_share: float = 0.0
     """Left free of each window, by the ladder too; 0 where the day gives no time, or more than counts as short."""
     least_slack_seconds: Seconds = 0

@@ -1,6 +1,6 @@
 """Every number that the engine decides with, in one versioned table.
 
-The values came from a prototype whose plans were read critically: floors and the three rules decide whether a
+The values came from a prototype whose plans were read critically: floors and the rules decide whether a
 plan is sensible, the weights hardly matter. Mend a silly plan with a rule that a teacher would say aloud, not
 with a number here. A changed value needs a new `POLICY_VERSION`.
 """
@@ -63,6 +63,8 @@ class Policy(Struct, frozen=True, kw_only=True):
     seconds_per_task: int = 300
     least_task_limit: int = 2
     music_from_seconds: int = 600
+    own_warm_up_from_seconds: int = 300
+    own_warm_up_share: float = 1 / 3
     chunk_seconds: Mapping[Divisibility, int] = field(
         default_factory=lambda: {"fine": 120, "sectioned": 300, "whole": 900}
     )
@@ -149,6 +151,16 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "least_task_limit": ("tasks", "So many tasks are always allowed.", _PRACTICE),
     "music_from_seconds": ("seconds", "From this budget up, a piece or improvisation in hand.", _PRACTICE),
+    "own_warm_up_from_seconds": (
+        "seconds",
+        "From this budget up, the routine's own warm-up first, where anything is played.",
+        _PRACTICE,
+    ),
+    "own_warm_up_share": (
+        "of the playing time",
+        "Only where its smallest piece takes no more than this.",
+        _OWN,
+    ),
     "chunk_seconds": (
         "seconds",
         "Smallest useful chunk, where the task does not name it; at most half of its usual time.",

@@ -1,5 +1,6 @@
 """The plan under test, with what several groups of checks need to know of it."""
 
+import math
 from collections.abc import Iterable, Mapping
 from functools import cached_property
 
@@ -115,6 +116,28 @@ class Subject:
         return frozenset(name for name, task in self.available.items() if task.numbers.pin == "always")
 
     @cached_property
+    def own_warm_up(self) -> frozenset[str]:
+        """The first warm-up of the routine, where something else is played today and it is not pinned anyway."""
+        others = (task for task in self.available.values() if not task.is_warm_up)
+        if all(task.numbers.strain == "none" for task in others):
+            return frozenset()
+        own = (
+            numbers.task
+            for numbers in self.plan.tasks
+            if numbers.available and numbers.area == "warm-up" and numbers.prepares and not numbers.stand_in
+        )
+        return frozenset(list(own)[:1]) - self.pinned
+
+    def opening_at(self, budget_seconds: int) -> frozenset[str]:
+        """The own warm-up where it is asked for: from a budget on, and no more than a part of what is played."""
+        policy = self.plan.policy
+        if budget_seconds < policy.own_warm_up_from_seconds:
+            return frozenset()
+        most = math.floor(self.room(budget_seconds) * policy.own_warm_up_share + 1e-6)
+        tasks = (self.tasks[name] for name in self.own_warm_up)
+        return frozenset(task.id for task in tasks if task.cost(task.dose_seconds[task.chunk_units]) <= most)
+
+    @cached_property
     def stand_ins(self) -> frozenset[str]:
         """The warm-up of the catalogue that stands in, where there is one."""
         return frozenset(name for name, task in self.tasks.items() if task.numbers.stand_in)
@@ -213,7 +236,7 @@ class Subject:
             prepare=self.something_prepares and kept.get("warm-up-before-strain", False),
             music=self.music_is_due(budget) and kept.get("music-in-hand", False),
             more=self.plays_more_than_a_warm_up,
-            must=self.pinned & self.played_seconds.keys(),
+            must=(self.pinned | self.opening_at(budget)) & self.played_seconds.keys(),
             aside=frozenset(),
         )
 

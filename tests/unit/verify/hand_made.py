@@ -158,6 +158,7 @@ def ten_minutes() -> CompressionAnswer:
             rules=(
                 rule("warm-up-before-strain", "nothing strains"),
                 rule("music-in-hand", "the minuet"),
+                rule("own-warm-up-first", "there is none"),
                 rule("task-count", "one task for each five minutes", limit=2),
             ),
             ladder=_ladder(),

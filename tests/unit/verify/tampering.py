@@ -349,6 +349,23 @@ def deny_a_warm_up(plan: JsonPlan) -> bool:
     return True
 
 
+@caught_by("rules.gave-way")
+def give_up_the_own_warm_up(plan: JsonPlan) -> bool:
+    report = next(report for report in plan["rules"] if report["rule"] == "own-warm-up-first")
+    first = plan["steps"][0]
+    opens = (
+        report["kept"] and _numbers(plan, first["task"])["area"] == "warm-up" and len(plan["windows"]) == 1
+    )
+    others = [step for step in played(plan) if step["task"] != first["task"]]
+    if not opens or not others or plan["budget_seconds"] < plan["policy"]["own_warm_up_from_seconds"]:
+        return False
+    if _numbers(plan, first["task"])["stand_in"] or _numbers(plan, first["task"])["pin"] == "always":
+        return False
+    report["kept"] = False
+    plan["steps"] = others
+    return True
+
+
 @caught_by("rules.only-a-warm-up")
 def call_all_that_is_played_a_warm_up(plan: JsonPlan) -> bool:
     for step in played(plan):
