@@ -131,7 +131,7 @@ def expected_duties(routine: Routine, budget: int, found: list[Kept]) -> tuple[l
 
 
 def is_wanted(routine: Routine, budget: int) -> bool:
-    """Whether the own warm-up is asked for: from five minutes on, where a chunk of it takes no more than a third."""
+    """Whether the own warm-up is asked for: from five minutes on, where a chunk takes no more than a third."""
     own = [item for item in routine.items if item.id == routine.own_warm_up]
     return budget >= FIVE_MINUTES and any(
         3 * cost(item, budget, "chunk") <= playing_seconds_of(budget, Policy()) for item in own

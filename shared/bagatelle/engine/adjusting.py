@@ -15,10 +15,11 @@ def for_the_day(
     """The tasks as the day has them.
 
     With low energy, high strain is left out while anything else may be planned; after a long time away, all that
-    strains.
+    strains or is new.
     """
     if is_away:
-        return _without(tasks, lambda task: task.strains, "engine.reason.after-a-gap")
+        reason = "engine.reason.after-a-gap"
+        return _without(_without(tasks, lambda task: task.strains, reason), _is_new_and_not_due, reason)
     if circumstances.energy == "low":
         return _without(tasks, lambda task: task.strain == "high", "engine.reason.low-energy")
     return tuple(tasks)
@@ -62,6 +63,10 @@ def own_warm_up(tasks: Sequence[SettledTask]) -> str | None:
         return None
     first = next((task for task in allowed if task.area == "warm-up" and task.prepares), None)
     return first.id if first is not None and first.pin != "always" else None
+
+
+def _is_new_and_not_due(task: SettledTask) -> bool:
+    return task.stage == "new" and not task.near
 
 
 def _without(

@@ -284,8 +284,9 @@ class PolicyNumbers(Struct, frozen=True, kw_only=True, gc=False):
     seconds_per_task: int
     music_from_seconds: int
     near_days: int
-    own_warm_up_from_seconds: int = 300
-    own_warm_up_share: float = 1 / 3
+    own_warm_up_from_seconds: Seconds = 0
+    own_warm_up_share: float = 0.0
+    """Of the playing time, at most: then the routine's own warm-up opens the day."""
     slack_share: float = 0.0
     """Left free of each window, by the ladder too; 0 where the day gives no time, or more than counts as short."""
     least_slack_seconds: Seconds = 0

@@ -129,7 +129,7 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     "low_energy_factors": ("1", "By strain, on a day of low energy; high only where nothing else is.", _OWN),
     "low_energy_first_seconds": (
         "seconds",
-        "On a day of low energy the first step is no longer than this, where a unit is not.",
+        "On a day of low energy the first step is cut to this, where that makes two different steps.",
         _PRACTICE,
     ),
     "low_focus_factors": ("1", "By divisibility, on a day of low focus.", _PRACTICE),
@@ -141,7 +141,7 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "away_days": (
         "days",
-        "After so many without playing the first days are small: the share at most, and nothing that strains.",
+        "After so many without playing the first days are small: the share at most, no strain, nothing new.",
         _PRACTICE,
     ),
     "seconds_per_task": (
