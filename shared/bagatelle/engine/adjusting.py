@@ -1,12 +1,13 @@
 """What a day changes in a whole routine: which tasks it shuts out, how often they go
 round, and what stands for its music."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 from msgspec.structs import replace
 
 from bagatelle.engine.settled import SettledTask
 from bagatelle.model.request import Circumstances
+from bagatelle.policy.table import Policy
 
 
 def for_the_day(
@@ -23,6 +24,26 @@ def for_the_day(
     if circumstances.energy == "low":
         return _without(tasks, lambda task: task.strain == "high", "engine.reason.low-energy")
     return tuple(tasks)
+
+
+def few_new(tasks: Sequence[SettledTask], begun: Collection[str], policy: Policy) -> tuple[SettledTask, ...]:
+    """The tasks, with a few new things at most: what was begun first, then what counts most.
+
+    What is due soon, asked for by a pin or prepares is not counted, and what is quickest to do stays, so that no
+    day is too short for what it held before. Common practice, no source.
+    """
+    allowed = [task for task in tasks if task.shut_out is None]
+    new = [
+        task
+        for task in allowed
+        if _is_new_and_not_due(task) and task.pin not in {"always", "more"} and not task.prepares
+    ]
+    ranked = sorted(new, key=lambda task: (task.id not in begun, -task.weight, task.id))
+    quickest = min(allowed, key=lambda task: (task.set_up_seconds + task.units[0].time.seconds, task.id))
+    surplus = {task.id for task in ranked[policy.most_new :]} - {quickest.id}
+    return tuple(
+        replace(task, shut_out="engine.reason.enough-new") if task.id in surplus else task for task in tasks
+    )
 
 
 def hold_rounds(

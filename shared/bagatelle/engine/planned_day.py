@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
-from bagatelle.engine.adjusting import due_music_first, for_the_day, hold_rounds, own_warm_up
+from bagatelle.engine.adjusting import due_music_first, few_new, for_the_day, hold_rounds, own_warm_up
 from bagatelle.engine.budget import Budget, budget_of, slack_of_day
 from bagatelle.engine.day_of_visits import BodyOrder
 from bagatelle.engine.mental_work import hold_study
@@ -53,6 +53,8 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     held = share_given or is_away or request.circumstances.energy == "low"
     budget = budget_of(reading.usual_seconds, request.circumstances, held_to_share=held, policy=policy)
     of_the_day = for_the_day(reading.tasks, request.circumstances, is_away=is_away)
+    if any(task.shut_out is None for task in of_the_day):
+        of_the_day = few_new(of_the_day, _begun(request), policy)
     of_the_day = hold_rounds(of_the_day, budget.seconds, budget.usual_seconds)
     tasks = due_music_first(hold_study(of_the_day, policy))
     allowed = [task for task in tasks if task.shut_out is None]
@@ -82,6 +84,12 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
         solver=solver,
         solution=solution,
     )
+
+
+def _begun(request: CompressionRequest) -> frozenset[str]:
+    """The tasks that were done before the day."""
+    day = request.date
+    return frozenset(entry.task for entry in request.history if day is None or entry.date < day)
 
 
 def body_order(task: SettledTask, energy: Energy) -> BodyOrder:

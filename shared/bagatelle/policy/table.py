@@ -60,6 +60,7 @@ class Policy(Struct, frozen=True, kw_only=True):
     other_form_factor: float = 0.5
     mental_seconds: int = 1200
     away_days: int = 21
+    most_new: int = 2
     seconds_per_task: int = 300
     least_task_limit: int = 2
     music_from_seconds: int = 600
@@ -144,6 +145,7 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
         "After so many without playing the first days are small: the share at most, no strain, nothing new.",
         _PRACTICE,
     ),
+    "most_new": ("tasks", "So many new things at most on one short day.", _PRACTICE),
     "seconds_per_task": (
         "seconds",
         "One thing is allowed for each so many seconds of the budget; one that prepares comes on top.",
