@@ -4,6 +4,7 @@ Everything is drawn as the JSON that a client would send; `request_of` decodes i
 """
 
 import json
+import math
 from collections.abc import Sequence
 from functools import cache
 from typing import Any
@@ -58,6 +59,12 @@ def plan_or_reject(sent: Sent) -> Plan:
         return plan_of(sent)
     except (NothingFitsError, NoShortDayFitsError, NothingAllowedError):
         reject()
+
+
+def beside_slack(plan: Plan, window_seconds: int) -> int:
+    """What a window holds beside what stays free of it, its rests counted in."""
+    free = max(math.floor(window_seconds * plan.policy.slack_share + 1e-6), plan.policy.least_slack_seconds)
+    return window_seconds - min(free, window_seconds // 2)
 
 
 def maybe(strategy: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:

@@ -26,6 +26,7 @@ def _lines(plan: Plan) -> Iterable[str]:
     yield _heading(plan)
     yield "=" * WIDTH
     yield "It counts in full. When this is done you are done; more is welcome, not owed."
+    yield from _slack(plan)
     yield from _points("Take care", plan.cautions)
     number = 0
     before: Step | None = None
@@ -49,6 +50,16 @@ def _heading(plan: Plan) -> str:
     """What the steps take, rests with them, of the usual time."""
     taken = sum(step.seconds + step.set_up_seconds for step in plan.steps)
     return f"Short-day plan: {_minutes(taken)} of the usual {_minutes(plan.usual_seconds)}"
+
+
+def _slack(plan: Plan) -> Iterable[str]:
+    """What is left free of the time that the day gives; nothing is said where it gives none."""
+    free = sum(window.slack_seconds for window in plan.windows)
+    if free > 0 and len(plan.windows) > 1:
+        yield "No window is filled: a part of each is left free, so that it surely fits."
+    elif free > 0:
+        given = _minutes(plan.windows[0].seconds)
+        yield f"The {given} are not filled: at least {_minutes(free)} is left free, so that it surely fits."
 
 
 def _window_heading(plan: Plan, position: int) -> Iterable[str]:

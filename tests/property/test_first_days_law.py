@@ -5,6 +5,7 @@ Common practice, no source.
 
 from datetime import date, timedelta
 
+from bagatelle.model.plan import Plan, TaskNumbers
 from hypothesis import event, given
 from hypothesis import strategies as st
 
@@ -28,6 +29,10 @@ def most(usual_seconds: int) -> int:
     return max(usual_seconds // 4, min(180, usual_seconds))
 
 
+def is_due_soon(task: TaskNumbers, plan: Plan) -> bool:
+    return task.due_days is not None and 0 <= task.due_days <= plan.policy.near_days
+
+
 @given(requests(), st.integers(21, 400))
 def test_the_first_days_are_small_and_easy(sent: Sent, days: int) -> None:
     plan = plan_or_reject(away(sent, days) | {"policy": {}})
@@ -38,6 +43,11 @@ def test_the_first_days_are_small_and_easy(sent: Sent, days: int) -> None:
     if any(task.available and task.strain not in STRAINING and not task.stand_in for task in plan.tasks):
         event("something is easy")
         assert not {strain[task] for task in kept} & STRAINING
+    new = {task.task for task in plan.tasks if task.stage == "new" and not is_due_soon(task, plan)}
+    easy = {task.task for task in plan.tasks if task.available and not task.stand_in}
+    if easy - new:
+        event("something is in hand")
+        assert not kept & new
     assert all(task.factors.need == 1 for task in plan.tasks if task.due_days is None)
 
 

@@ -2,7 +2,7 @@
 as needed. Against every set of tasks there is, with the floors counted up unit by unit.
 
 Order of the duties: prepared before strain, each task pinned always (by id), more than a warm-up, music,
-not too many tasks.
+not too many tasks. The routine's own warm-up comes last: nothing else, nor any floor, falls for it.
 """
 
 from collections.abc import Callable, Iterable
@@ -21,6 +21,7 @@ from tests.outside.options import least_units, seconds_by_units
 Kept = tuple[Item, ...]
 Duty = Callable[[Kept], bool]
 MUSIC_FROM_SECONDS = 600  # common practice, no source
+FIVE_MINUTES = 300  # common practice, no source
 MODES: tuple[FloorMode, ...] = ("usual", "chunk", "unit")
 
 
@@ -48,7 +49,9 @@ def items(draw: st.DrawFn, name: str) -> Item:
 @st.composite
 def routines(draw: st.DrawFn) -> Routine:
     names = "abcde"[: draw(st.integers(1, 5))]
-    return Routine(items=tuple(draw(items(name)) for name in names), stand_in=None, policy=Policy())
+    drawn = tuple(draw(items(name)) for name in names)
+    own = next((item.id for item in drawn if item.warm_up and not item.must), None)
+    return Routine(items=drawn, stand_in=None, policy=Policy(), own_warm_up=own)
 
 
 def cost(item: Item, budget: int, mode: FloorMode) -> int:
@@ -127,6 +130,14 @@ def expected_duties(routine: Routine, budget: int, found: list[Kept]) -> tuple[l
     return duties, unmet
 
 
+def is_wanted(routine: Routine, budget: int) -> bool:
+    """Whether the own warm-up is asked for: from five minutes on, where a chunk takes no more than a third."""
+    own = [item for item in routine.items if item.id == routine.own_warm_up]
+    return budget >= FIVE_MINUTES and any(
+        3 * cost(item, budget, "chunk") <= playing_seconds_of(budget, Policy()) for item in own
+    )
+
+
 def said_unmet(terms: Terms) -> set[str]:
     said = {f"pin {name}" for name in terms.unmet_pins}
     if terms.unmet_music:
@@ -156,4 +167,8 @@ def test_only_what_cannot_be_met_gives_way(routine: Routine, budget: int) -> Non
         few = [kept for kept in plans(routine, budget, mode) if things(kept) <= max(limit, needed)]
         if met(duties, few):
             assert terms.problem.floor_mode == mode
+            kept = met([*duties, keeps(routine.own_warm_up or "")], few)
+            wanted = is_wanted(routine, budget)
+            assert terms.own_warm_up == (routine.own_warm_up if wanted and kept else None)
+            assert terms.unmet_own_warm_up == (wanted and not kept)
             break

@@ -35,7 +35,7 @@ def test_something_else_is_kept_where_it_fits(sent: Sent, minutes: int) -> None:
 
 
 def test_the_floor_falls_for_what_strains() -> None:
-    """Four minutes: the warm-up takes two, and octaves would like three of their six."""
+    """Four minutes and a half, half of one free: the warm-up takes two, octaves would like three of their six."""
     warm_up = {
         "id": "warm-up",
         "title": "Slow and loose",
@@ -62,7 +62,7 @@ def test_the_floor_falls_for_what_strains() -> None:
     plan = plan_of(
         {
             "routine": {"blocks": [{"title": "Day", "tasks": [warm_up, octaves]}]},
-            "circumstances": {"minutes": 4},
+            "circumstances": {"minutes": 4.5},
             "policy": {"share": 0.5},
         }
     )

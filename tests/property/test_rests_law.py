@@ -50,11 +50,12 @@ def test_rests_are_long_enough_and_lie_between_playing(sent: Sent, minutes: list
         parts = stretches(plan, position)
         assert all(parts) or parts == [[]]
         playing = sum(step.seconds + step.set_up_seconds for part in parts for step in part)
-        assert playing <= window.seconds - window.rest_seconds
-        if window.seconds <= FROM:
+        left = window.seconds - window.slack_seconds
+        assert playing <= left - window.rest_seconds
+        if left <= FROM:
             assert (len(parts), window.rest_seconds) == (1, 0)
         else:
-            assert window.seconds - window.rest_seconds == most_playing_seconds(window.seconds)
+            assert left - window.rest_seconds == most_playing_seconds(left)
 
 
 @given(requests(most_tasks=4), st.lists(st.integers(31, 150), min_size=1, max_size=3))

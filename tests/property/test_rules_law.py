@@ -8,7 +8,7 @@ from itertools import accumulate, cycle, islice
 from bagatelle.model.plan import Plan, RuleReport, TaskNumbers
 from hypothesis import event, given
 
-from tests.strategies import Sent, plan_or_reject, requests
+from tests.strategies import Sent, beside_slack, plan_or_reject, requests
 
 STRAINING = {"moderate", "high"}
 TEN_MINUTES = 600  # common practice, no source
@@ -86,7 +86,7 @@ def test_there_are_not_too_many_tasks(sent: Sent) -> None:
 
 def _done_in_full(plan: Plan) -> int:
     """How many things the day's playing time holds in full, the shortest first; what prepares is no thing."""
-    left = playing_seconds(plan.budget_seconds)
+    left = playing_seconds(beside_slack(plan, plan.budget_seconds))
     whole = sorted(
         task.set_up_seconds + _longest_dose(task)
         for task in plan.tasks

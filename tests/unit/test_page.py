@@ -18,12 +18,12 @@ NEVER = own_task("never", 60, minutes=100, pin="never")
 
 
 def test_other_units_of_a_task_are_more_of_it() -> None:
-    waltz = own_task("waltz", 250, 250, minutes=10, smallest_chunk_seconds=60)
+    waltz = own_task("waltz", 220, 220, minutes=10, smallest_chunk_seconds=60)
     assert "2. More of: Waltz: line 2" in page(waltz, NEVER)
 
 
 def test_the_same_units_come_again() -> None:
-    waltz = own_task("waltz", 250, minutes=10, smallest_chunk_seconds=60)
+    waltz = own_task("waltz", 220, minutes=10, smallest_chunk_seconds=60)
     assert "2. Again: Waltz: line 1" in page(waltz, NEVER)
 
 

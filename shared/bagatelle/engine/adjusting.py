@@ -1,11 +1,13 @@
-"""What a day changes in a whole routine: which tasks it shuts out, and what stands for its music."""
+"""What a day changes in a whole routine: which tasks it shuts out, how often they go
+round, and what stands for its music."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 from msgspec.structs import replace
 
 from bagatelle.engine.settled import SettledTask
 from bagatelle.model.request import Circumstances
+from bagatelle.policy.table import Policy
 
 
 def for_the_day(
@@ -13,14 +15,55 @@ def for_the_day(
 ) -> tuple[SettledTask, ...]:
     """The tasks as the day has them.
 
-    After a long time away, all that strains is left out while anything else may be planned; with low energy, high
-    strain, of what is then left.
+    After a long time away, all that strains or is new is left out while anything else may be planned; with low
+    energy, high strain, of what is then left.
     """
     if is_away:
-        tasks = _without(tasks, lambda task: task.strains, "engine.reason.after-a-gap")
+        reason = "engine.reason.after-a-gap"
+        tasks = _without(_without(tasks, lambda task: task.strains, reason), _is_new_and_not_due, reason)
     if circumstances.energy == "low":
         tasks = _without(tasks, lambda task: task.strain == "high", "engine.reason.low-energy")
     return tuple(tasks)
+
+
+def few_new(tasks: Sequence[SettledTask], begun: Collection[str], policy: Policy) -> tuple[SettledTask, ...]:
+    """The tasks, with a few new things at most: what was begun first, then what counts most.
+
+    What is due soon, asked for by a pin or prepares is not counted, and what is quickest to do stays, so that no
+    day is too short for what it held before. Common practice, no source.
+    """
+    allowed = [task for task in tasks if task.shut_out is None]
+    new = [
+        task
+        for task in allowed
+        if _is_new_and_not_due(task) and task.pin not in {"always", "more"} and not task.prepares
+    ]
+    ranked = sorted(new, key=lambda task: (task.id not in begun, -task.weight, task.id))
+    quickest = min(allowed, key=lambda task: (task.set_up_seconds + task.units[0].time.seconds, task.id))
+    surplus = {task.id for task in ranked[policy.most_new :]} - {quickest.id}
+    return tuple(
+        replace(task, shut_out="engine.reason.enough-new") if task.id in surplus else task for task in tasks
+    )
+
+
+def hold_rounds(
+    tasks: Sequence[SettledTask], budget_seconds: int, usual_seconds: int
+) -> tuple[SettledTask, ...]:
+    """The tasks, held to the learner's own number of passes, where there is one.
+
+    On a quarter of the time a quarter of the rounds of the usual day, in whole rounds, and one at least: what is
+    left goes to other things, or stays free. More time never means fewer rounds. Common practice, no source.
+    """
+    return tuple(
+        task if task.rounds_held_from is None else _held(task, budget_seconds, usual_seconds)
+        for task in tasks
+    )
+
+
+def _held(task: SettledTask, budget_seconds: int, usual_seconds: int) -> SettledTask:
+    share = task.usual_seconds * budget_seconds // (task.round_seconds * usual_seconds)
+    held_seconds = task.round_seconds * max(share, task.rounds_held_from or 1)
+    return replace(task, cap_seconds=min(held_seconds, task.cap_seconds or held_seconds))
 
 
 def due_music_first(tasks: Sequence[SettledTask]) -> tuple[SettledTask, ...]:
@@ -29,6 +72,22 @@ def due_music_first(tasks: Sequence[SettledTask]) -> tuple[SettledTask, ...]:
     return tuple(
         replace(task, yields_to_due=True) if due and task.music and not task.near else task for task in tasks
     )
+
+
+def own_warm_up(tasks: Sequence[SettledTask]) -> str | None:
+    """The warm-up of the routine that opens the day: the first of its own, where something else is played.
+
+    What is pinned always is kept anyway. Nothing to warm up for, no warm-up.
+    """
+    allowed = [task for task in tasks if task.shut_out is None]
+    if all(task.strain == "none" or task.area == "warm-up" for task in allowed):
+        return None
+    first = next((task for task in allowed if task.area == "warm-up" and task.prepares), None)
+    return first.id if first is not None and first.pin != "always" else None
+
+
+def _is_new_and_not_due(task: SettledTask) -> bool:
+    return task.stage == "new" and not task.near
 
 
 def _without(

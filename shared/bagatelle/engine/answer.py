@@ -6,6 +6,7 @@ from typing import Final
 from msgspec import Struct
 
 from bagatelle.engine.alternatives import others
+from bagatelle.engine.budget import Slack
 from bagatelle.engine.doses import floor_units, scale_of
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
@@ -75,11 +76,12 @@ def plan_of(made: Made) -> Plan:
         planned_seconds=seconds_of_visits(solution.visits),
         share=budget.share,
         floor_mode=problem.floor_mode,
-        policy=_policy_numbers(policy),
+        policy=_policy_numbers(policy, budget.slack),
         windows=tuple(
             WindowNumbers(
                 seconds=window.seconds,
-                rest_seconds=window.seconds - window.playing_seconds,
+                rest_seconds=window.rest_seconds,
+                slack_seconds=window.slack_seconds,
                 starts_at=window.starts_at,
             )
             for window in budget.windows
@@ -110,16 +112,26 @@ def _slots(made: Made, by_id: dict[str, SettledTask]) -> tuple[Slot, ...]:
     if made.request.circumstances.energy != "low" or begins_easily:
         return slots
     most_seconds = day.policy.low_energy_first_seconds
-    return with_short_start(slots, scales, most_seconds, lambda task: body_order(by_id[task], "low"))
+    return with_short_start(
+        slots,
+        scales,
+        most_seconds,
+        lambda task: body_order(by_id[task], "low"),
+        lambda task: len(by_id[task].units),
+    )
 
 
-def _policy_numbers(policy: Policy) -> PolicyNumbers:
+def _policy_numbers(policy: Policy, slack: Slack) -> PolicyNumbers:
     return PolicyNumbers(
         curve=policy.curve,
         share=policy.share,
         seconds_per_task=policy.seconds_per_task,
         music_from_seconds=policy.music_from_seconds,
         near_days=policy.near_days,
+        own_warm_up_from_seconds=policy.own_warm_up_from_seconds,
+        own_warm_up_share=policy.own_warm_up_share,
+        slack_share=slack.share,
+        least_slack_seconds=slack.least_seconds,
     )
 
 

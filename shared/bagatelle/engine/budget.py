@@ -1,4 +1,6 @@
-"""How much time there is: the usual time, the budget, the windows and the rests that long ones give up."""
+"""How much time there is: the usual time, the budget, the windows, what stays free of them, and their rests."""
+
+from typing import Final
 
 from msgspec import Struct
 
@@ -8,13 +10,41 @@ from bagatelle.policy.table import Policy
 _TINY_SECONDS = 1e-6
 
 
+class Slack(Struct, frozen=True, kw_only=True):
+    """What is left free of a window that ends by itself, so that the plan surely fits."""
+
+    share: float = 0.0
+    least_seconds: int = 0
+
+    def seconds_of(self, window_seconds: int) -> int:
+        """The share, or the least where that is more; never more than half of the window."""
+        wanted = max(part_of(window_seconds, self.share), self.least_seconds)
+        return min(wanted, window_seconds // 2)
+
+    def smallest_window_of(self, seconds: int) -> int:
+        """The smallest window that has so many seconds beside its slack."""
+        window = seconds
+        while (missing := seconds - window + self.seconds_of(window)) > 0:
+            window += missing
+        return window
+
+
+NO_SLACK: Final = Slack()
+
+
 class WindowTime(Struct, frozen=True, kw_only=True):
     """One window in whole seconds."""
 
     seconds: int
     playing_seconds: int
-    """What holds set-ups and doses; the rest of it is rest."""
+    """What holds set-ups and doses; what is left beside the slack is rest."""
+    slack_seconds: int = 0
     starts_at: str | None = None
+
+    @property
+    def rest_seconds(self) -> int:
+        """What it gives up to rests."""
+        return self.seconds - self.slack_seconds - self.playing_seconds
 
 
 class Budget(Struct, frozen=True, kw_only=True):
@@ -25,6 +55,8 @@ class Budget(Struct, frozen=True, kw_only=True):
     capacity_seconds: int
     """No more set-ups and doses than this: the playing time of the windows, within the budget."""
     windows: tuple[WindowTime, ...]
+    slack: Slack
+    """None where nobody ends the day at its budget: it was chosen, or the day gives more."""
     asked_seconds: int
     """What the day gives, before it was held to what counts as short."""
     most_seconds: int
@@ -73,6 +105,17 @@ def smallest_window_of(playing_seconds: int, policy: Policy) -> int:
     return playing_seconds + rests * policy.rest_seconds
 
 
+def slack_of_day(circumstances: Circumstances, policy: Policy) -> Slack:
+    """What a day leaves free of each window that it gives."""
+    return Slack(share=policy.slack_shares[circumstances.energy], least_seconds=policy.least_slack_seconds)
+
+
+def _window(seconds: int, starts_at: str | None, slack: Slack, policy: Policy) -> WindowTime:
+    free = slack.seconds_of(seconds)
+    playing = playing_seconds_of(seconds - free, policy)
+    return WindowTime(seconds=seconds, playing_seconds=playing, slack_seconds=free, starts_at=starts_at)
+
+
 def default_budget_seconds(usual_seconds: int, policy: Policy) -> int:
     """The share of the usual time, at least three minutes, and never more than the usual time itself."""
     wanted = max(part_of(usual_seconds, policy.share), policy.least_budget_seconds)
@@ -90,7 +133,8 @@ def budget_of(
     """The budget and its windows.
 
     With minutes or windows given, those, but no more than half of the usual time, or than the share where the day
-    is held to it. With nothing given, the share of the usual time.
+    is held to it. With nothing given, the share of the usual time. Of windows that end by themselves a part stays
+    free.
     """
     most = _most_seconds(usual_seconds, policy.share if held_to_share else policy.largest_share, policy)
     longest = min(most, seconds_of(BLOCK_MINUTES_LIMIT))
@@ -106,23 +150,24 @@ def budget_of(
             seconds=seconds,
             capacity_seconds=window.playing_seconds,
             windows=(window,),
+            slack=NO_SLACK,
             asked_seconds=seconds,
             most_seconds=longest,
         )
     asked = sum(seconds for seconds, _ in given)
     budget = min(asked, most)
+    slack = slack_of_day(circumstances, policy)
     if len(given) == 1:
+        slack = slack if asked == budget else NO_SLACK
         given = [(budget, given[0][1])]
-    windows = tuple(
-        WindowTime(seconds=seconds, playing_seconds=playing_seconds_of(seconds, policy), starts_at=starts_at)
-        for seconds, starts_at in given
-    )
+    windows = tuple(_window(seconds, starts_at, slack, policy) for seconds, starts_at in given)
     capacity = min(sum(window.playing_seconds for window in windows), budget)
     return Budget(
         usual_seconds=usual_seconds,
         seconds=budget,
         capacity_seconds=capacity,
         windows=windows,
+        slack=slack,
         asked_seconds=asked,
         most_seconds=longest,
     )

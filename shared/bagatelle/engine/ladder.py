@@ -2,7 +2,8 @@
 
 Plans are prepared for a few budgets. The rungs lift tasks from one prepared plan to the next, and beyond the half
 to the whole routine. A day with b minutes takes the largest prepared plan within b and walks on: a rung that does
-not fit is shortened by whole units, not below the floor, else skipped; nothing skipped is tried again.
+not fit is shortened by whole units, not below the floor, else skipped; nothing skipped is tried again. Of the b
+minutes as much stays free as of a window of the day that the ladder is made for: nothing where it gives no time.
 """
 
 import math
@@ -10,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from operator import itemgetter
 from typing import Final, NamedTuple
 
-from bagatelle.engine.budget import default_budget_seconds, part_of, playing_seconds_of
+from bagatelle.engine.budget import default_budget_seconds, part_of
 from bagatelle.engine.candidates import Curve
 from bagatelle.engine.doses import floor_units, scale_of, worth_of
 from bagatelle.engine.one_window import WindowSolver
@@ -53,6 +54,7 @@ class LadderWalker:
 
     def __init__(self, solver: WindowSolver, prepared: Sequence[Prepared], rungs: Sequence[Rung]) -> None:
         self._policy = solver.routine.policy
+        self._routine = solver.routine
         self._wishes = solver.wishes
         self._prepared = prepared
         self._rungs = rungs
@@ -70,7 +72,7 @@ class LadderWalker:
         units = dict(start.optimum.doses) if start else {}
         mode: FloorMode = start.floor_mode if start else "usual"
         limit = self._wishes.things(budget_seconds)
-        playing = playing_seconds_of(budget_seconds, self._policy)
+        playing = self._routine.playing_seconds(budget_seconds)
         left = playing - sum(
             self._items[task].set_up_seconds + self._scales[task].seconds(number)
             for task, number in units.items()
@@ -162,7 +164,7 @@ def _between(solver: WindowSolver, low: Prepared, high: Prepared) -> Iterable[Pr
     if not low.budget_seconds < middle < high.budget_seconds:
         return
     enough = high.optimum.worth / solver.routine.policy.prepared_growth
-    capacity = playing_seconds_of(high.budget_seconds - _MINUTE, solver.routine.policy)
+    capacity = solver.routine.playing_seconds(high.budget_seconds - _MINUTE)
     curves = [solver.curves[task] for task in low.optimum.doses]
     if grown_worth(curves, list(low.optimum.doses.values()), capacity, enough) >= enough:
         return

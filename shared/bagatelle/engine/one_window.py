@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from bagatelle.engine.budget import playing_seconds_of
 from bagatelle.engine.candidates import Curve, curves_of
 from bagatelle.engine.pricing import priced_doses
 from bagatelle.engine.problem import Optimum
@@ -42,7 +41,7 @@ class WindowSolver:
         On the usual terms first: only where no plan is legal on them is it asked what has to give way. What was
         proved before, or searched for as long, is not searched for again.
         """
-        capacity = capacity_seconds or playing_seconds_of(budget_seconds, self.routine.policy)
+        capacity = capacity_seconds or self.routine.playing_seconds(budget_seconds)
         window = (budget_seconds, capacity)
         steps, solved = self._solved.get(window, (0, None))
         if steps < step_limit and not (solved is not None and solved.optimum.proved):
@@ -65,5 +64,5 @@ class WindowSolver:
 
     def priced_doses(self, budget_seconds: int) -> Mapping[str, int]:
         """Task -> units, as `priced_doses` of `pricing`."""
-        capacity = playing_seconds_of(budget_seconds, self.routine.policy)
+        capacity = self.routine.playing_seconds(budget_seconds)
         return priced_doses(self.wishes.terms(budget_seconds, capacity).problem, self.curves, self._log_price)

@@ -15,7 +15,7 @@ from bagatelle.engine.settled import SettledUnit, Words
 from bagatelle.engine.timing import UnitTime, time_of, timing_of_passage
 from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import OwnTaskProposal, Timing
-from bagatelle.model.request import Passage
+from bagatelle.model.request import Passage, Task
 from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import SECURITIES, Area
 from bagatelle.policy.table import Policy
@@ -68,6 +68,18 @@ class OwnTask(Struct, frozen=True, kw_only=True, gc=False):
 def likely_area(title: str) -> Area:
     """The area of a task that names none, from its title; repertoire where no word gives it away."""
     return next((area for area, words in _AREA_WORDS if words.search(title)), "repertoire")
+
+
+def says_how_often(task: Task, policy: Policy) -> bool:
+    """Whether a learner gives a number of repeats, of a passage or in the settings of an exercise."""
+    passages = task.settings.get("passages")
+    listed = passages if isinstance(passages, list) else ()
+    numbers = [
+        *(passage.passes for passage in task.passages),
+        task.settings.get("passes"),
+        *(passage.get("passes") for passage in listed if isinstance(passage, dict)),
+    ]
+    return any(isinstance(number, int) and number >= policy.counted_passes for number in numbers)
 
 
 def settle_own_task(

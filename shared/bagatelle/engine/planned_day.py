@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
-from bagatelle.engine.adjusting import due_music_first, for_the_day
-from bagatelle.engine.budget import Budget, budget_of
+from bagatelle.engine.adjusting import due_music_first, few_new, for_the_day, hold_rounds, own_warm_up
+from bagatelle.engine.budget import Budget, budget_of, slack_of_day
 from bagatelle.engine.day_of_visits import BodyOrder
 from bagatelle.engine.mental_work import hold_study
 from bagatelle.engine.nothing_fits import nothing_fits
@@ -53,6 +53,9 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     held = share_given or is_away or request.circumstances.energy == "low"
     budget = budget_of(reading.usual_seconds, request.circumstances, held_to_share=held, policy=policy)
     of_the_day = for_the_day(reading.tasks, request.circumstances, is_away=is_away)
+    if any(task.shut_out is None for task in of_the_day):
+        of_the_day = few_new(of_the_day, _begun(request), policy)
+    of_the_day = hold_rounds(of_the_day, budget.seconds, budget.usual_seconds)
     tasks = due_music_first(hold_study(of_the_day, policy))
     allowed = [task for task in tasks if task.shut_out is None]
     if not allowed:
@@ -64,12 +67,14 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
         items=tuple(sorted((items[task.id] for task in allowed), key=lambda item: item.id)),
         stand_in=items[stand_in.id] if stand_in is not None else None,
         policy=policy,
+        own_warm_up=own_warm_up(tasks),
+        slack=budget.slack,
     )
     order = {task.id: body_order(task, request.circumstances.energy) for task in everything}
     solver = WindowSolver(routine)
     solution = solve_day(solver, budget, order.__getitem__)
     if solution is None:
-        raise nothing_fits(allowed, budget, policy)
+        raise nothing_fits(allowed, budget, slack_of_day(request.circumstances, policy), policy)
     return PlannedDay(
         reading=reading,
         policy=policy,
@@ -81,12 +86,20 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     )
 
 
+def _begun(request: CompressionRequest) -> frozenset[str]:
+    """The tasks that were done before the day."""
+    day = request.date
+    return frozenset(entry.task for entry in request.history if day is None or entry.date < day)
+
+
 def body_order(task: SettledTask, energy: Energy) -> BodyOrder:
-    """The order that a body wants: what prepares, then low, moderate and high strain.
+    """The order that a body wants: what prepares, a warm-up first, then low, moderate and high strain.
 
     Among what is alike to the body, on a day of low energy what is exact and in hand comes first, as it is
     begun most easily; then what is due soon, before time and attention run out; else the routine's own order.
     """
     rank = 0 if task.prepares else max(STRAINS.index(task.strain), STRAINS.index("low"))
     hard_to_begin = energy == "low" and not (task.concreteness == "exact" and task.stage in IN_HAND)
+    if task.prepares:
+        return (rank, False, task.area != "warm-up", task.block_position, task.id)
     return (rank, hard_to_begin, not task.near, task.block_position, task.id)

@@ -1,4 +1,4 @@
-"""How each of the three rules fared, in words."""
+"""How each of the four rules fared, in words."""
 
 from collections.abc import Collection, Mapping
 
@@ -13,11 +13,12 @@ from bagatelle.wording.render import Say
 def rule_reports(
     kept: Collection[str], tasks: Mapping[str, SettledTask], terms: Terms, say: Say
 ) -> tuple[RuleReport, ...]:
-    """The three rules, in the order of the policy."""
+    """The four rules, in the order of the policy."""
     kept_tasks = [tasks[task] for task in kept]
     return (
         _preparing(kept_tasks, terms, say),
         _music(kept_tasks, terms, say),
+        _own_warm_up(terms, say),
         _count(things(kept_tasks), terms, say),
     )
 
@@ -52,6 +53,20 @@ def _music(kept: list[SettledTask], terms: Terms, say: Say) -> RuleReport:
         text = "no-music-asked"
     return RuleReport(
         rule="music-in-hand", kept=music or not terms.unmet_music, because=say(Message(f"engine.rule.{text}"))
+    )
+
+
+def _own_warm_up(terms: Terms, say: Say) -> RuleReport:
+    if terms.own_warm_up is not None:
+        text = "own-warm-up"
+    elif terms.unmet_own_warm_up:
+        text = "own-warm-up-does-not-fit"
+    else:
+        text = "no-own-warm-up-asked"
+    return RuleReport(
+        rule="own-warm-up-first",
+        kept=not terms.unmet_own_warm_up,
+        because=say(Message(f"engine.rule.{text}")),
     )
 
 

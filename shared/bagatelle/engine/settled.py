@@ -73,6 +73,9 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     """Whether it is due soon."""
     usual_seconds: int
     cap_seconds: int | None
+    rounds_held_from: int | None = None
+    """Where the learner says how often: so many rounds any day may hold, and no more than its share of the usual
+    day's rounds otherwise. None where the learner gives no number: it goes round freely."""
     units: tuple[SettledUnit, ...]
     """In today's rotation order."""
     chunk_seconds: int
@@ -114,13 +117,18 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
         return self.area in PREPARING_AREAS or self.near or self.stand_in
 
     @property
+    def round_seconds(self) -> int:
+        """All units once round, each as often as its passes say."""
+        return sum(unit.time.seconds for unit in self.units)
+
+    @property
     def largest_seconds(self) -> int:
         """The most playing seconds that a plan may give it."""
         limits = [self.usual_seconds]
         if self.cap_seconds is not None:
             limits.append(self.cap_seconds)
         if self.exercise is not None and not self.exercise.goes_round:
-            limits.append(sum(unit.time.seconds for unit in self.units))
+            limits.append(self.round_seconds)
         return min(limits)
 
     def item(self) -> Item:

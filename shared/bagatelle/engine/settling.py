@@ -1,5 +1,6 @@
 """Settling one task: catalogue or own, its form for the day, its factors."""
 
+import math
 import re
 from collections.abc import Mapping
 from datetime import date
@@ -12,7 +13,7 @@ from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.catalogue_task import settle_exercise
 from bagatelle.engine.form import Traits, form_for, too_wide, words_of_soft_form
 from bagatelle.engine.likely_exercises import exercise_findings
-from bagatelle.engine.own_task import likely_area, settle_own_task, settle_passages
+from bagatelle.engine.own_task import likely_area, says_how_often, settle_own_task, settle_passages
 from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.proposals import proposal_for, within
 from bagatelle.engine.rotation import LastDone, in_rotation_order
@@ -194,6 +195,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         near=is_near(due_days, policy),
         usual_seconds=body.usual_seconds,
         cap_seconds=_cap(body, form, due_days, policy),
+        rounds_held_from=_rounds_held_from(task, body, form, policy),
         units=_in_rotation_order(task_id, _units(body, form), known.done_units),
         chunk_seconds=_chunk(placed, body, divisibility, policy),
         set_up_seconds=_set_up(placed, exercise, policy),
@@ -291,6 +293,18 @@ def _cap(body: _Body, form: Form, due_days: int | None, policy: Policy) -> int |
         # On the day itself each passage has its turn once, and then it is left alone. Common practice, no source.
         caps.append(sum(unit.time.seconds for unit in body.units))
     return min((cap for cap in caps if cap is not None), default=None)
+
+
+def _rounds_held_from(task: Task, body: _Body, form: Form, policy: Policy) -> int | None:
+    """How many rounds any day may hold, of what the learner says how often to play; see `SettledTask`.
+
+    One, or as many as the smallest useful chunk that the learner names takes. Once each is no such number: what is
+    counted once through and given twenty minutes plainly goes round. What is studied is held as mental work is.
+    """
+    if form == "study" or not says_how_often(task, policy):
+        return None
+    round_seconds = sum(unit.time.seconds for unit in body.units)
+    return max(math.ceil((task.smallest_chunk_seconds or 0) / round_seconds), 1)
 
 
 def _chunk(placed: PlacedTask, body: _Body, divisibility: Divisibility, policy: Policy) -> int:

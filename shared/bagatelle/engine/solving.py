@@ -8,6 +8,7 @@ from bagatelle.engine.budget import Budget
 from bagatelle.engine.doses import scale_of
 from bagatelle.engine.layout import Visit
 from bagatelle.engine.one_window import WindowSolved, WindowSolver
+from bagatelle.engine.opening import opened_with
 from bagatelle.engine.problem import Problem
 from bagatelle.engine.search import STEP_LIMIT, best_plan
 from bagatelle.engine.terms import Terms, relaxed_terms, settle_terms
@@ -41,7 +42,9 @@ def solve_day(solver: WindowSolver, budget: Budget, order_of: OrderOf) -> Soluti
             lowered = replace(relaxed, problem=replace(relaxed.problem, floor_mode=mode))
             solution = _several_windows(lowered, windows, order_of)
             if solution is not None:
-                return solution
+                opens = solution.terms.own_warm_up
+                visits = opened_with(solution.visits, windows, opens, order_of)
+                return replace(solution, visits=visits)
     return _longest_window(solver, budget, windows, order_of)
 
 

@@ -3,7 +3,7 @@
 The duties, most important first: the body is prepared before what strains; what is pinned `always` is kept;
 there is more than a warm-up; there is music; there are not too many tasks. Each gives way only where it cannot
 be met together with those before it, with floors as low as they go. Then the floors fall only as far as the
-duties that are left need.
+duties that are left need. Last of all the routine's own warm-up opens the day, where nothing else falls for it.
 """
 
 from bisect import bisect_right
@@ -14,7 +14,7 @@ from typing import Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bagatelle.engine.budget import playing_seconds_of
+from bagatelle.engine.budget import NO_SLACK, Slack, part_of, playing_seconds_of
 from bagatelle.engine.doses import floor_units, scale_of
 from bagatelle.engine.problem import Duties, Item, Problem, things
 from bagatelle.model.vocabulary import FLOOR_MODES, FloorMode
@@ -31,6 +31,14 @@ class Routine(Struct, frozen=True, kw_only=True):
     stand_in: Item | None
     """The catalogue's two-minute warm-up, where the instrument has one."""
     policy: Policy
+    own_warm_up: str | None = None
+    """The id of the warm-up of the routine that is to open the day."""
+    slack: Slack = NO_SLACK
+    """What the day leaves free of a window; the ladder's windows are like those of its day."""
+
+    def playing_seconds(self, budget_seconds: int) -> int:
+        """What a budget in one window holds of set-ups and doses, beside its slack and its rests."""
+        return playing_seconds_of(budget_seconds - self.slack.seconds_of(budget_seconds), self.policy)
 
 
 class Terms(Struct, frozen=True, kw_only=True):
@@ -42,6 +50,9 @@ class Terms(Struct, frozen=True, kw_only=True):
     """Tasks pinned `always` that cannot all be kept."""
     unmet_music: bool = False
     unmet_preparing: bool = False
+    own_warm_up: str | None = None
+    """The warm-up of the routine that is kept to open the day."""
+    unmet_own_warm_up: bool = False
     raised_limit: bool = False
 
 
@@ -74,8 +85,11 @@ class _Time(Struct, frozen=True, kw_only=True):
 
 
 def relaxed_terms(terms: Terms) -> Iterator[Terms]:
-    """The same terms, then without music, without pins, without both: for windows that can't hold them."""
+    """The same terms; then, for windows that can't hold them, without the own warm-up; music; pins; both."""
     yield terms
+    if terms.own_warm_up is not None:
+        terms = replace(_without_own_warm_up(terms), unmet_own_warm_up=True)
+        yield terms
     problem = terms.problem
     pins = tuple(item.id for item in problem.items if item.must)
     unpinned = tuple(replace(item, must=False) for item in problem.items)
@@ -109,7 +123,26 @@ def settle_terms(
     """
     time = _time(routine, budget_seconds, capacity_seconds, largest_visit_seconds)
     usual = Wishes(routine).terms(budget_seconds, capacity_seconds)
-    return usual if _is_possible(usual, time) else _with_trouble(routine, usual, time)
+    if _is_possible(usual, time):
+        return usual
+    plain = _without_own_warm_up(usual)
+    terms = plain if _is_possible(plain, time) else _with_trouble(routine, plain, time)
+    if usual.own_warm_up is None or terms is None:
+        return terms
+    opened = _with_own_warm_up(terms, usual.own_warm_up)
+    return opened if _is_possible(opened, time) else replace(terms, unmet_own_warm_up=True)
+
+
+def _with_own_warm_up(terms: Terms, task: str) -> Terms:
+    items = _must(terms.problem.items, _musts(terms.problem.items) | {task})
+    return replace(terms, problem=replace(terms.problem, items=items), own_warm_up=task)
+
+
+def _without_own_warm_up(terms: Terms) -> Terms:
+    if terms.own_warm_up is None:
+        return terms
+    items = _must(terms.problem.items, _musts(terms.problem.items) - {terms.own_warm_up})
+    return replace(terms, problem=replace(terms.problem, items=items), own_warm_up=None)
 
 
 class Wishes:
@@ -118,6 +151,9 @@ class Wishes:
     def __init__(self, routine: Routine) -> None:
         self._routine = routine
         self._items = items = _first_items(routine)
+        self._items_that_open = items
+        if routine.own_warm_up is not None:
+            self._items_that_open = _must(items, _musts(items) | {routine.own_warm_up})
         self._prepare = any(item.prepares for item in items)
         self._music = any(item.music for item in items)
         self._more = any(not item.warm_up for item in items)
@@ -130,15 +166,16 @@ class Wishes:
         What is done in full does not crowd a day.
         """
         policy = self._routine.policy
-        in_full = bisect_right(self._sums, playing_seconds_of(budget_seconds, policy))
+        in_full = bisect_right(self._sums, self._routine.playing_seconds(budget_seconds))
         return max(task_limit(budget_seconds, policy), in_full)
 
     def terms(self, budget_seconds: int, capacity_seconds: int) -> Terms:
         """Every duty, usual floors. No plan may be legal on these terms."""
         policy = self._routine.policy
+        opens = self._opens(budget_seconds)
         problem = Problem(
-            items=self._items,
-            budget_seconds=playing_seconds_of(budget_seconds, policy),
+            items=self._items_that_open if opens else self._items,
+            budget_seconds=self._routine.playing_seconds(budget_seconds),
             capacity_seconds=capacity_seconds,
             floor_mode="usual",
             duties=Duties(
@@ -149,11 +186,32 @@ class Wishes:
             ),
             curve=policy.curve,
         )
-        return Terms(problem=problem, uses_stand_in=self._uses_stand_in)
+        own_warm_up = self._routine.own_warm_up if opens else None
+        return Terms(problem=problem, uses_stand_in=self._uses_stand_in, own_warm_up=own_warm_up)
+
+    def _opens(self, budget_seconds: int) -> bool:
+        """Whether the own warm-up is asked for: not of a day that it would eat."""
+        policy = self._routine.policy
+        if self._routine.own_warm_up is None or budget_seconds < policy.own_warm_up_from_seconds:
+            return False
+        item = next(item for item in self._items if item.id == self._routine.own_warm_up)
+        most = part_of(self._routine.playing_seconds(budget_seconds), policy.own_warm_up_share)
+        return smallest_visit(item, "usual") <= most
+
+
+def _must(items: tuple[Item, ...], names: frozenset[str]) -> tuple[Item, ...]:
+    """The items, these of which must be kept and no others."""
+    return tuple(
+        item if item.must == (item.id in names) else replace(item, must=item.id in names) for item in items
+    )
+
+
+def _musts(items: Sequence[Item]) -> frozenset[str]:
+    return frozenset(item.id for item in items if item.must)
 
 
 def _time(routine: Routine, budget: int, capacity: int, largest_visit: int) -> _Time:
-    playing = playing_seconds_of(budget, routine.policy)
+    playing = routine.playing_seconds(budget)
     return _Time(budget=budget, playing=playing, capacity=capacity, largest_visit=largest_visit)
 
 
@@ -191,7 +249,7 @@ def _is_possible(terms: Terms, time: _Time) -> bool:
     problem, duties = terms.problem, terms.problem.duties
     demand = _Demand(
         prepare=duties.prepare,
-        must=frozenset(item.id for item in problem.items if item.must),
+        must=_musts(problem.items),
         music=duties.music,
         more=duties.more,
     )
@@ -204,7 +262,7 @@ def _with_trouble(routine: Routine, usual: Terms, time: _Time) -> Terms | None:
     count = len(items)
     if not _feasible(items, time, "unit", _Demand(), count):
         return None
-    pins = sorted(item.id for item in items if item.must)
+    pins = sorted(_musts(items))
     wants_preparing = any(item.prepares for item in items)
     wants_music = usual.problem.duties.music
     demand = _Demand()
@@ -250,10 +308,7 @@ def _terms(
     routine: Routine, items: tuple[Item, ...], demand: _Demand, mode: FloorMode, limit: int, time: _Time
 ) -> Terms:
     problem = Problem(
-        items=tuple(
-            item if item.must == (item.id in demand.must) else replace(item, must=item.id in demand.must)
-            for item in items
-        ),
+        items=_must(items, demand.must),
         budget_seconds=time.playing,
         capacity_seconds=time.capacity,
         floor_mode=mode,

@@ -43,7 +43,7 @@ def _window_slots(
     visits: Sequence[Visit], window: WindowTime, scales: Mapping[str, DoseScale], policy: Policy
 ) -> list[Slot]:
     slots: list[Slot] = []
-    rest_left = window.seconds - window.playing_seconds
+    rest_left = window.rest_seconds
     played = 0
     for visit in visits:
         scale = scales[visit.task]
@@ -85,9 +85,10 @@ def with_short_start(
     scales: Mapping[str, DoseScale],
     most_seconds: int,
     place_of: Callable[[str], BodyOrder],
+    units_of: Callable[[str], int],
 ) -> tuple[Slot, ...]:
     """The same timetable begun with something small: what is as easy to begin and short enough, else the first step
-    cut in two.
+    cut in two, where that makes a small one and another: of other units, as nobody begins a thing twice.
 
     Parameters
     ----------
@@ -97,14 +98,16 @@ def with_short_start(
         What is small.
     place_of
         The place of a task in the order that the body wants.
+    units_of
+        How many units a task has.
     """
     slots = _small_first(slots, most_seconds, place_of)
     first = slots[0]
     if first.task is None or first.seconds <= most_seconds:
         return tuple(slots)
     scale = scales[first.task]
-    units = max(scale.units_within(scale.seconds(first.first_unit) + most_seconds) - first.first_unit, 1)
-    if units >= first.units:
+    units = scale.units_within(scale.seconds(first.first_unit) + most_seconds) - first.first_unit
+    if not 0 < units < first.units or first.units > units_of(first.task):
         return tuple(slots)
     seconds = scale.seconds(first.first_unit + units) - scale.seconds(first.first_unit)
     rest = replace(

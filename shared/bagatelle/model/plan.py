@@ -118,7 +118,7 @@ class TaskNumbers(Struct, frozen=True, kw_only=True, gc=False):
 class RuleReport(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """A rule, whether the plan keeps it, and what it allowed."""
 
-    rule: Literal["warm-up-before-strain", "music-in-hand", "task-count"]
+    rule: Literal["warm-up-before-strain", "music-in-hand", "own-warm-up-first", "task-count"]
     kept: bool
     because: str
     limit: int | UnsetType = UNSET
@@ -129,7 +129,9 @@ class WindowNumbers(Struct, frozen=True, kw_only=True, gc=False):
 
     seconds: Annotated[int, Meta(ge=1)]
     rest_seconds: Seconds
-    """Given up to rests where the window is long; what is left holds set-ups and doses."""
+    """Given up to rests where the window is long; what is left beside the slack holds set-ups and doses."""
+    slack_seconds: Seconds = 0
+    """Left free of a window that the day gives, so that the plan surely fits."""
     starts_at: str | None = None
 
 
@@ -282,6 +284,13 @@ class PolicyNumbers(Struct, frozen=True, kw_only=True, gc=False):
     seconds_per_task: int
     music_from_seconds: int
     near_days: int
+    own_warm_up_from_seconds: Seconds = 0
+    own_warm_up_share: float = 0.0
+    """Of the playing time, at most: then the routine's own warm-up opens the day."""
+    slack_share: float = 0.0
+    """Left free of each window, by the ladder too; 0 where the day gives no time, or more than counts as short."""
+    least_slack_seconds: Seconds = 0
+    """The least that is left free of a window; never more than half of it."""
 
 
 class SoundExposure(Struct, frozen=True, kw_only=True, gc=False):

@@ -1,6 +1,6 @@
 """Every number that the engine decides with, in one versioned table.
 
-The values came from a prototype whose plans were read critically: floors and the three rules decide whether a
+The values came from a prototype whose plans were read critically: floors and the rules decide whether a
 plan is sensible, the weights hardly matter. Mend a silly plan with a rule that a teacher would say aloud, not
 with a number here. A changed value needs a new `POLICY_VERSION`.
 """
@@ -13,9 +13,9 @@ from msgspec.structs import asdict, replace
 
 from bagatelle.model.errors import NotShortError
 from bagatelle.model.request import PolicyChoices
-from bagatelle.model.vocabulary import Concreteness, Divisibility, Pin, Stage, Strain
+from bagatelle.model.vocabulary import Concreteness, Divisibility, Energy, Pin, Stage, Strain
 
-POLICY_VERSION: Final = "2"
+POLICY_VERSION: Final = "3"
 
 _PRACTICE: Final = "common practice, no source"
 _OWN: Final = "own choice, from reading the plans it makes"
@@ -60,17 +60,23 @@ class Policy(Struct, frozen=True, kw_only=True):
     other_form_factor: float = 0.5
     mental_seconds: int = 1200
     away_days: int = 21
+    most_new: int = 2
     seconds_per_task: int = 300
     least_task_limit: int = 2
     music_from_seconds: int = 600
+    own_warm_up_from_seconds: int = 300
+    own_warm_up_share: float = 1 / 3
     chunk_seconds: Mapping[Divisibility, int] = field(
         default_factory=lambda: {"fine": 120, "sectioned": 300, "whole": 900}
     )
     set_up_seconds: int = 30
     own_unit_seconds: int = 30
+    counted_passes: int = 2
     rest_from_seconds: int = 1800
     playing_seconds: int = 1500
     rest_seconds: int = 300
+    slack_shares: Mapping[Energy, float] = field(default_factory=lambda: {"usual": 0.1, "low": 0.15})
+    least_slack_seconds: int = 30
     toss_up: float = 0.01
     prepared_budgets_seconds: tuple[int, ...] = tuple(range(300, 1201, 60))
     prepared_growth: float = 1.2
@@ -124,7 +130,7 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     "low_energy_factors": ("1", "By strain, on a day of low energy; high only where nothing else is.", _OWN),
     "low_energy_first_seconds": (
         "seconds",
-        "On a day of low energy the first step is no longer than this, where a unit is not.",
+        "On a day of low energy the first step is cut to this, where that makes two different steps.",
         _PRACTICE,
     ),
     "low_focus_factors": ("1", "By divisibility, on a day of low focus.", _PRACTICE),
@@ -136,9 +142,10 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "away_days": (
         "days",
-        "After so many without playing the first days are small: the share at most, and nothing that strains.",
+        "After so many without playing the first days are small: the share at most, no strain, nothing new.",
         _PRACTICE,
     ),
+    "most_new": ("tasks", "So many new things at most on one short day.", _PRACTICE),
     "seconds_per_task": (
         "seconds",
         "One thing is allowed for each so many seconds of the budget; one that prepares comes on top.",
@@ -146,6 +153,16 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "least_task_limit": ("tasks", "So many tasks are always allowed.", _PRACTICE),
     "music_from_seconds": ("seconds", "From this budget up, a piece or improvisation in hand.", _PRACTICE),
+    "own_warm_up_from_seconds": (
+        "seconds",
+        "From this budget up, the routine's own warm-up first, where anything is played.",
+        _PRACTICE,
+    ),
+    "own_warm_up_share": (
+        "of the playing time",
+        "Only where its smallest piece takes no more than this.",
+        _OWN,
+    ),
     "chunk_seconds": (
         "seconds",
         "Smallest useful chunk, where the task does not name it; at most half of its usual time.",
@@ -153,6 +170,11 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     ),
     "set_up_seconds": ("seconds", "Getting to a task of the learner's own that names no set-up.", _OWN),
     "own_unit_seconds": ("seconds", "The piece in which an own task without passages is counted.", _OWN),
+    "counted_passes": (
+        "passes",
+        "So many of the learner's own, or more, say how often: a day then holds its share of the usual rounds.",
+        _PRACTICE,
+    ),
     "rest_from_seconds": ("seconds", "A longer window gives up time to rests.", _OWN),
     "playing_seconds": (
         "seconds",
@@ -163,6 +185,16 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
         "seconds",
         "A rest in a long window.",
         "Klickstein, The Musician's Way (2009), p. 75: 5 minutes after 25",
+    ),
+    "slack_shares": (
+        "of the window",
+        "By energy: left free of each window that a day gives, so that the plan surely fits.",
+        _PRACTICE,
+    ),
+    "least_slack_seconds": (
+        "seconds",
+        "At least so much of each window that a day gives is left free; at most half of it.",
+        _PRACTICE,
     ),
     "toss_up": ("of the worth", "Another set of tasks this near is a toss-up.", _OWN),
     "prepared_budgets_seconds": (

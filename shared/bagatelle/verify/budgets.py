@@ -1,8 +1,9 @@
 """On what terms the plans of one window are made at a budget: what holds, and what gives way.
 
 The duties, most important first: preparing before strain, what is pinned always, more than a warm-up, music, the
-number of tasks. One gives way only where it cannot be met together with those before it, floors as low as they
-go. Then the floors fall only as far as what is left needs. The warm-up that stands in comes in where the routine
+number of tasks. One gives way only where it cannot be met together with those before it, floors as low as they go.
+Then the floors fall only as far as what is left needs. The routine's own warm-up comes last: nothing falls for
+it. The warm-up that stands in comes in where the routine
 has nothing that prepares, or where something would have to give way without it.
 """
 
@@ -11,7 +12,6 @@ from collections.abc import Iterator
 import msgspec
 
 from bagatelle.model.vocabulary import FLOOR_MODES
-from bagatelle.verify.figures import playing_capacity
 from bagatelle.verify.optimum import legal_plan_exists
 from bagatelle.verify.subject import Subject, Terms
 
@@ -27,7 +27,7 @@ def day_terms(subject: Subject) -> Terms:
 
 def terms_at(subject: Subject, budget_seconds: int) -> Terms | None:
     """The terms at a budget, in one window; None where nothing fits at all."""
-    return settled_terms(subject, budget_seconds, playing_capacity(budget_seconds))
+    return settled_terms(subject, budget_seconds, subject.room(budget_seconds))
 
 
 def settled_terms(subject: Subject, budget_seconds: int, capacity_seconds: int) -> Terms | None:
@@ -43,9 +43,11 @@ def settled_terms(subject: Subject, budget_seconds: int, capacity_seconds: int) 
         must=subject.pinned,
         aside=subject.aside_at_first,
     )
-    if _possible(subject, everything):
-        return everything
-    return _given_way(subject, everything)
+    terms = everything if _possible(subject, everything) else _given_way(subject, everything)
+    if terms is None:
+        return None
+    opened = msgspec.structs.replace(terms, must=terms.must | subject.opening_at(budget_seconds))
+    return opened if _possible(subject, opened) else terms
 
 
 def _given_way(subject: Subject, wanted: Terms) -> Terms | None:

@@ -29,6 +29,20 @@ def check_bounds(plan: Plan) -> Group:
         "/plan/policy/seconds_per_task",
         f"One task is allowed for each {per_task} s; expected more than 0 s.",
     )
+    share, least = plan.policy.slack_share, plan.policy.least_slack_seconds
+    notebook.expect(
+        math.isfinite(share) and 0 <= share <= 0.5 and 0 <= least <= DAY_SECONDS,
+        "slack",
+        "/plan/policy/slack_share",
+        f"{share} of a window, at least {least} s, are left free; expected up to a half.",
+    )
+    warm_up = plan.policy.own_warm_up_share
+    notebook.expect(
+        math.isfinite(warm_up) and 0 <= warm_up <= 1,
+        "own-warm-up",
+        "/plan/policy/own_warm_up_share",
+        f"A warm-up may take {warm_up} of the playing time; expected 0 to 1.",
+    )
     for pointer, seconds in _lengths(plan):
         notebook.expect(
             0 < seconds <= DAY_SECONDS, "seconds", pointer, f"{seconds} s; expected 1 s to {DAY_SECONDS} s."

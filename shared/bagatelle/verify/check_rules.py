@@ -10,9 +10,9 @@ from bagatelle.verify.budgets import day_terms
 from bagatelle.verify.subject import Subject
 from bagatelle.verify.verdict import Group, Notebook
 
-RuleName: TypeAlias = Literal["warm-up-before-strain", "music-in-hand", "task-count"]
+RuleName: TypeAlias = Literal["warm-up-before-strain", "music-in-hand", "own-warm-up-first", "task-count"]
 
-RULES: tuple[RuleName, ...] = ("warm-up-before-strain", "music-in-hand", "task-count")
+RULES: tuple[RuleName, ...] = ("warm-up-before-strain", "music-in-hand", "own-warm-up-first", "task-count")
 
 
 def check_rules(subject: Subject) -> Group:
@@ -47,7 +47,18 @@ def _holds(subject: Subject, report: RuleReport) -> bool:
     if report.rule == "music-in-hand":
         due = subject.music_is_due(subject.plan.budget_seconds)
         return not due or any(subject.tasks[name].music for name in subject.played_seconds)
+    if report.rule == "own-warm-up-first":
+        return _opens(subject)
     return subject.things_kept <= subject.limit_at(subject.plan.budget_seconds)
+
+
+def _opens(subject: Subject) -> bool:
+    """Whether the own warm-up is played, where it is asked for, and a window begins with it."""
+    asked = subject.opening_at(subject.plan.budget_seconds)
+    firsts: dict[int, str | None] = {}
+    for _, step in subject.task_steps:
+        firsts.setdefault(step.window, step.task)
+    return asked <= set(firsts.values())
 
 
 def _prepared_in_time(subject: Subject) -> bool:
@@ -82,7 +93,11 @@ def _enough_for_duties(subject: Subject) -> int:
 def _check_gave_way(notebook: Notebook, subject: Subject) -> None:
     """A rule gives way, and floors fall, only where no legal plan is left otherwise."""
     terms = day_terms(subject)
-    demanded = {"warm-up-before-strain": terms.prepare, "music-in-hand": terms.music}
+    demanded = {
+        "warm-up-before-strain": terms.prepare,
+        "music-in-hand": terms.music,
+        "own-warm-up-first": bool(terms.must - subject.pinned),
+    }
     for position, report in enumerate(subject.plan.rules):
         notebook.expect(
             report.kept or not demanded.get(report.rule, False),
@@ -99,7 +114,7 @@ def _check_gave_way(notebook: Notebook, subject: Subject) -> None:
         "/plan/steps",
         "Nothing but a warm-up is played; a legal plan holds something else.",
     )
-    missing = sorted(terms.must - subject.played_seconds.keys())
+    missing = sorted((terms.must & subject.pinned) - subject.played_seconds.keys())
     notebook.expect(
         not missing, "always", "/plan/steps", f"{missing} are pinned always and could be kept, but are not."
     )

@@ -4,7 +4,7 @@ from itertools import pairwise
 from typing import Final
 
 from bagatelle.model.plan import Step, WindowNumbers
-from bagatelle.verify.figures import LONG_WINDOW_SECONDS, REST_SECONDS, STRETCH_SECONDS, playing_capacity
+from bagatelle.verify.figures import LONG_WINDOW_SECONDS, REST_SECONDS, STRETCH_SECONDS, left_free
 from bagatelle.verify.subject import Subject
 from bagatelle.verify.verdict import Group, Notebook
 
@@ -46,19 +46,27 @@ def _check_window(notebook: Notebook, subject: Subject, index: int) -> None:
     window = subject.plan.windows[index]
     pointer = f"/plan/windows/{index}"
     steps = [step for step in subject.plan.steps if step.window == index]
+    free = left_free(subject.plan.policy, window.seconds)
+    notebook.equal(
+        window.slack_seconds,
+        free,
+        "slack-seconds",
+        f"{pointer}/slack_seconds",
+        f"What stays free of a window of {window.seconds} s",
+    )
     notebook.equal(
         window.rest_seconds,
-        window.seconds - playing_capacity(window.seconds),
+        window.seconds - free - subject.room(window.seconds),
         "rest-seconds",
         f"{pointer}/rest_seconds",
         f"The rest of a window of {window.seconds} s",
     )
     taken = sum(step.seconds + step.set_up_seconds for step in steps)
     notebook.expect(
-        taken <= window.seconds,
+        taken <= window.seconds - free,
         "overfull",
         f"{pointer}/seconds",
-        f"Set-ups, doses and rests take {taken} s; the window has {window.seconds} s.",
+        f"Set-ups, doses and rests take {taken} s; the window has {window.seconds} s, {free} s of them free.",
     )
     _check_rests(notebook, pointer, window, steps)
 

@@ -40,6 +40,17 @@ def playing_capacity(window_seconds: int) -> int:
         stretches += 1
 
 
+def left_free(policy: PolicyNumbers, window_seconds: int) -> int:
+    """Seconds that stay free of a window, so that the plan surely fits: a share, a least, half of it at most."""
+    tenths = math.floor(window_seconds * policy.slack_share + 1e-6)
+    return min(max(tenths, policy.least_slack_seconds), window_seconds // 2)
+
+
+def room(policy: PolicyNumbers, window_seconds: int) -> int:
+    """Seconds of set-ups and doses that a window holds beside its rests and what stays free of it."""
+    return playing_capacity(window_seconds - left_free(policy, window_seconds))
+
+
 def task_limit(policy: PolicyNumbers, budget_seconds: int) -> int:
     """How many tasks a plan of that budget may keep, where its duties need no more."""
     return max(FEWEST_TASKS_ALLOWED, budget_seconds // policy.seconds_per_task)
@@ -48,14 +59,15 @@ def task_limit(policy: PolicyNumbers, budget_seconds: int) -> int:
 class Task:
     """One task of an answer, with what follows from its numbers."""
 
-    def __init__(self, numbers: TaskNumbers, curve: float) -> None:
+    def __init__(self, numbers: TaskNumbers, policy: PolicyNumbers) -> None:
         self.numbers = numbers
         self.id = numbers.task
         self.strains = numbers.strain in STRAINING
         self.prepares = numbers.prepares
         self.music = numbers.music
         self.set_up_seconds = numbers.set_up_seconds
-        self.curve = curve
+        self.curve = policy.curve
+        self.policy = policy
         self.dose_seconds = self._doses()
         """Playing seconds of a dose of 0, 1, 2, ... units, up to the largest dose."""
 
@@ -104,7 +116,7 @@ class Task:
         if mode == "chunk" or self.numbers.short_floor:
             return self.chunk_units
         target = (
-            math.floor(min(self.numbers.usual_seconds / 2, playing_capacity(budget_seconds) / 2))
+            math.floor(min(self.numbers.usual_seconds / 2, room(self.policy, budget_seconds) / 2))
             - self.set_up_seconds
         )
         return max(self.chunk_units, self.units_within(target))

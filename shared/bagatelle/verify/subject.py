@@ -1,5 +1,6 @@
 """The plan under test, with what several groups of checks need to know of it."""
 
+import math
 from collections.abc import Iterable, Mapping
 from functools import cached_property
 
@@ -7,7 +8,7 @@ from msgspec import UNSET, Struct
 
 from bagatelle.model.plan import Dose, Plan, Step
 from bagatelle.model.vocabulary import MUSIC_AREAS, FloorMode
-from bagatelle.verify.figures import Task, counted, is_due_soon, playing_capacity, task_limit
+from bagatelle.verify.figures import Task, counted, is_due_soon, room, task_limit
 from bagatelle.verify.optimum import Candidate, Window
 
 
@@ -49,7 +50,7 @@ class Subject:
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
-        self.tasks = {numbers.task: Task(numbers, plan.policy.curve) for numbers in plan.tasks}
+        self.tasks = {numbers.task: Task(numbers, plan.policy) for numbers in plan.tasks}
         self.available = {key: task for key, task in sorted(self.tasks.items()) if task.numbers.available}
 
     @cached_property
@@ -102,15 +103,39 @@ class Subject:
     def capacity_seconds(self) -> int:
         """Seconds of set-ups and doses that the day holds, were its windows one."""
         if self.single_window:
-            return playing_capacity(min(self.plan.budget_seconds, self.plan.windows[0].seconds))
-        return min(
-            self.plan.budget_seconds, sum(playing_capacity(each.seconds) for each in self.plan.windows)
-        )
+            return self.room(min(self.plan.budget_seconds, self.plan.windows[0].seconds))
+        return min(self.plan.budget_seconds, sum(self.room(each.seconds) for each in self.plan.windows))
+
+    def room(self, window_seconds: int) -> int:
+        """Seconds of set-ups and doses that a window of this day holds."""
+        return room(self.plan.policy, window_seconds)
 
     @cached_property
     def pinned(self) -> frozenset[str]:
         """Available tasks that are pinned always."""
         return frozenset(name for name, task in self.available.items() if task.numbers.pin == "always")
+
+    @cached_property
+    def own_warm_up(self) -> frozenset[str]:
+        """The first warm-up of the routine, where something else is played today and it is not pinned anyway."""
+        others = (task for task in self.available.values() if not task.is_warm_up)
+        if all(task.numbers.strain == "none" for task in others):
+            return frozenset()
+        own = (
+            numbers.task
+            for numbers in self.plan.tasks
+            if numbers.available and numbers.area == "warm-up" and numbers.prepares and not numbers.stand_in
+        )
+        return frozenset(list(own)[:1]) - self.pinned
+
+    def opening_at(self, budget_seconds: int) -> frozenset[str]:
+        """The own warm-up where it is asked for: from a budget on, and no more than a part of what is played."""
+        policy = self.plan.policy
+        if budget_seconds < policy.own_warm_up_from_seconds:
+            return frozenset()
+        most = math.floor(self.room(budget_seconds) * policy.own_warm_up_share + 1e-6)
+        tasks = (self.tasks[name] for name in self.own_warm_up)
+        return frozenset(task.id for task in tasks if task.cost(task.dose_seconds[task.chunk_units]) <= most)
 
     @cached_property
     def stand_ins(self) -> frozenset[str]:
@@ -167,7 +192,7 @@ class Subject:
 
     def _done_in_full(self, budget_seconds: int) -> int:
         """How many things a budget holds in full, the shortest first; what prepares is no thing."""
-        left = playing_capacity(budget_seconds)
+        left = self.room(budget_seconds)
         count = 0
         for cost in self._whole_costs:
             left -= cost
@@ -211,7 +236,7 @@ class Subject:
             prepare=self.something_prepares and kept.get("warm-up-before-strain", False),
             music=self.music_is_due(budget) and kept.get("music-in-hand", False),
             more=self.plays_more_than_a_warm_up,
-            must=self.pinned & self.played_seconds.keys(),
+            must=(self.pinned | self.opening_at(budget)) & self.played_seconds.keys(),
             aside=frozenset(),
         )
 

@@ -2,7 +2,7 @@
 
 from bagatelle.model.plan import PreparedPlan, Rung
 from bagatelle.model.vocabulary import FloorMode
-from bagatelle.verify.figures import Task, counted, playing_capacity
+from bagatelle.verify.figures import Task, counted
 from bagatelle.verify.subject import Subject, seconds_by_task
 
 
@@ -15,7 +15,7 @@ class Walk:
         self._floor_mode: FloorMode = start.floor_mode if start else "usual"
         self.played = seconds_by_task(start.doses) if start else {}
         """Playing seconds of each task."""
-        self._left = playing_capacity(budget_seconds) - subject.cost(self.played)
+        self._left = subject.room(budget_seconds) - subject.cost(self.played)
 
     def climb(self, rung: Rung) -> None:
         """Take a rung, shortened by whole units where it does not fit, or skip it."""

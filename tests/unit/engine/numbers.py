@@ -38,6 +38,12 @@ def own_task(name: str, *lengths: int, **fields: Any) -> Sent:
     return task | fields
 
 
+def day_that_plays(minutes: float, **fields: Any) -> Sent:
+    """A day that gives so much that these minutes are left beside what stays free of it."""
+    seconds = round(minutes * 60)
+    return {"minutes": max(seconds + 30, -(-seconds * 10 // 9)) / 60} | fields
+
+
 def request(*tasks: Sent, **fields: Any) -> Sent:
     """One block of these tasks."""
     return {"routine": {"blocks": [{"title": "Day", "tasks": list(tasks)}]}, "measure_ladder": False} | fields

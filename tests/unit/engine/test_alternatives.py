@@ -3,7 +3,7 @@
 from bagatelle.model.plan import Plan
 
 from tests.strategies import plan_of
-from tests.unit.engine.numbers import own_task, request
+from tests.unit.engine.numbers import day_that_plays, own_task, request
 
 
 def alternatives(plan: Plan) -> dict[str, set[str]]:
@@ -11,7 +11,7 @@ def alternatives(plan: Plan) -> dict[str, set[str]]:
 
 
 def test_twins_are_a_toss_up() -> None:
-    plan = plan_of(request(own_task("a", 300), own_task("b", 300), circumstances={"minutes": 6}))
+    plan = plan_of(request(own_task("a", 300), own_task("b", 300), circumstances=day_that_plays(6)))
     assert len({step.task for step in plan.steps}) == 1
     assert plan.toss_up
     assert alternatives(plan)["another set"] ^ {step.task for step in plan.steps} == {"a", "b"}
@@ -20,7 +20,7 @@ def test_twins_are_a_toss_up() -> None:
 
 def test_what_is_clearly_better_is_no_toss_up() -> None:
     tasks = (own_task("a", 300, stage="maintaining"), own_task("b", 300, stage="new"))
-    plan = plan_of(request(*tasks, circumstances={"minutes": 6}))
+    plan = plan_of(request(*tasks, circumstances=day_that_plays(6)))
     assert {step.task for step in plan.steps} == {"a"}
     assert not plan.toss_up
     assert alternatives(plan) == {"another set": {"b"}}

@@ -61,8 +61,8 @@ def test_windows_keep_their_lengths_though_the_budget_is_held() -> None:
     day = Circumstances(windows=(Window(minutes=20, starts_at="07:30"), Window(minutes=40)))
     budget = budget_of(3600, day, held_to_share=False, policy=POLICY)
     assert [(window.seconds, window.playing_seconds) for window in budget.windows] == [
-        (1200, 1200),
-        (2400, 2100),
+        (1200, 1080),  # a tenth stays free
+        (2400, 1860),  # 240 free, then a rest of 300
     ]
     assert (budget.seconds, budget.capacity_seconds) == (1800, 1800)
     assert budget.windows[0].starts_at == "07:30"

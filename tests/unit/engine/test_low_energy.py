@@ -32,3 +32,21 @@ def test_after_weeks_away_high_strain_is_left_out_too_where_all_strains() -> Non
 def test_moderate_strain_counts_seven_tenths() -> None:
     plan = plan_of(request(own_task("trills", 60, strain="moderate"), own_task("waltz", 60)) | LOW)
     assert {task.task: task.factors.circumstances for task in plan.tasks} == {"trills": 0.7, "waltz": 1.0}
+
+
+def first_steps(*lengths: int, minutes: int) -> list[tuple[int, bool]]:
+    waltz = own_task("waltz", *lengths, smallest_chunk_seconds=60, set_up_seconds=0)
+    never = own_task("never", 60, minutes=100, pin="never")
+    day = {"energy": "low", "minutes": minutes}
+    return [
+        (step.seconds, step.continues) for step in plan_of(request(waltz, never, circumstances=day)).steps
+    ]
+
+
+def test_a_first_step_is_cut_where_what_is_left_is_something_else() -> None:
+    assert first_steps(120, 100, 80, minutes=6) == [(120, False), (180, True)]
+
+
+def test_nothing_is_begun_twice_and_nothing_cut_that_stays_long() -> None:
+    assert first_steps(120, 100, minutes=8) == [(340, False)]
+    assert first_steps(200, 150, minutes=8) == [(350, False)]

@@ -5,13 +5,13 @@ from bagatelle.engine.steps import duration
 from bagatelle.model.plan import Plan, Step
 
 from tests.strategies import Sent, instruments, plan_of
-from tests.unit.engine.numbers import own_task, request
+from tests.unit.engine.numbers import day_that_plays, own_task, request
 
 
 def steps(task: Sent, minutes: float, **fields: object) -> tuple[Step, ...]:
-    """The task on a day of so many minutes, beside one that makes the half long enough."""
+    """The task on a day that plays so many minutes, beside one that makes the half long enough."""
     never = own_task("never", 60, minutes=100, pin="never")
-    return plan_of(request(task, never, circumstances={"minutes": minutes}, **fields)).steps
+    return plan_of(request(task, never, circumstances=day_that_plays(minutes), **fields)).steps
 
 
 @pytest.mark.parametrize(

@@ -38,7 +38,7 @@ def numbers(outcome: Outcome) -> tuple[int, int, int, int, int]:
 
 
 def test_short_days_go_on_where_the_last_stopped() -> None:
-    # Four minutes hold two lines: a, b; then c, a. Without plans, neither day is played.
+    # Four minutes, half of one free, hold two lines: a, b; then c, a. Without plans, neither day is played.
     made = forecast_of(FOUR_MINUTES, FOUR_MINUTES)
     assert numbers(made.with_plans) == (400, 2, 0, 3, 3)
     assert numbers(made.without_plans) == (0, 0, 2, 0, 3)
@@ -60,11 +60,11 @@ def test_history_says_where_to_begin() -> None:
         {"task": "waltz", "date": "2027-02-20", "units": ["a"]},
         {"task": "waltz", "date": "2027-02-21", "units": ["b"]},
     ]
-    lines = [*LINES[:2], LINES[2] | {"seconds": 140}]
+    lines = [*LINES[:2], LINES[2] | {"seconds": 110}]
     routine = {"blocks": [{"title": "Pieces", "tasks": [PIECE | {"passages": lines}]}]}
     assert numbers(forecast_of(FOUR_MINUTES, routine=routine).with_plans) == (100 + 100, 1, 0, 2, 3)
     made = forecast_of(FOUR_MINUTES, routine=routine, history=history)
-    assert numbers(made.with_plans) == (140 + 100, 1, 0, 2, 3)
+    assert numbers(made.with_plans) == (110 + 100, 1, 0, 2, 3)
 
 
 def test_gaps_are_counted_within_the_stretch() -> None:
@@ -101,7 +101,7 @@ def test_a_usual_day_without_short_ones_turns_by_itself() -> None:
     # 250 of the usual seconds hold two lines. Played: a, b | c | a, b; without the short day a, b | c, a.
     piece = PIECE | {"minutes": 250 / 60}
     routine = {"blocks": [{"title": "Pieces", "tasks": [piece]}]}
-    short = {"kind": "short", "circumstances": {"minutes": 2}}
+    short = {"kind": "short", "circumstances": {"minutes": 2.5}}
     made = forecast_of({"kind": "usual"}, short, {"kind": "usual"}, routine=routine)
     assert numbers(made.with_plans) == (2 * 250 + 100, 3, 0, 3, 3)
     two = forecast_of({"kind": "usual"}, routine=routine)

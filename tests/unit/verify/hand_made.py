@@ -77,6 +77,9 @@ MINUET = TaskNumbers(
 )
 
 
+POLICY = PolicyNumbers(curve=2.0, share=0.25, seconds_per_task=300, music_from_seconds=600, near_days=14)
+
+
 def step(identifier: str, task: TaskNumbers, units: tuple[str, ...], **changes: object) -> Step:
     """A step of whole units with words in every place."""
     lengths = {unit.id: unit.seconds for unit in task.units}
@@ -144,9 +147,7 @@ def ten_minutes() -> CompressionAnswer:
             planned_seconds=570,
             share=0.25,
             floor_mode="usual",
-            policy=PolicyNumbers(
-                curve=2.0, share=0.25, seconds_per_task=300, music_from_seconds=600, near_days=14
-            ),
+            policy=POLICY,
             windows=(WindowNumbers(seconds=600, rest_seconds=0),),
             steps=(
                 step("s1", SCALES, ("C", "G", "D", "A")),
@@ -157,6 +158,7 @@ def ten_minutes() -> CompressionAnswer:
             rules=(
                 rule("warm-up-before-strain", "nothing strains"),
                 rule("music-in-hand", "the minuet"),
+                rule("own-warm-up-first", "there is none"),
                 rule("task-count", "one task for each five minutes", limit=2),
             ),
             ladder=_ladder(),

@@ -92,6 +92,27 @@ def shrink_the_budget(plan: JsonPlan) -> bool:
     return True
 
 
+@caught_by("windows.slack-seconds")
+def claim_more_free_time(plan: JsonPlan) -> bool:
+    plan["windows"][-1]["slack_seconds"] += 60
+    return True
+
+
+@caught_by("windows.slack-seconds")
+def fill_a_window_that_is_left_free(plan: JsonPlan) -> bool:
+    free = plan["windows"][0]["slack_seconds"]
+    taken = [step["seconds"] + step["set_up_seconds"] for step in plan["steps"] if step["window"] == 0]
+    plan["windows"][0]["slack_seconds"] = 0
+    plan["windows"][0]["seconds"] = sum(taken) + free // 2
+    return bool(taken and free)
+
+
+@caught_by("bounds.slack")
+def leave_more_than_half_free(plan: JsonPlan) -> bool:
+    plan["policy"]["slack_share"] = 0.6
+    return True
+
+
 @caught_by("windows.rest-seconds")
 def claim_more_rest(plan: JsonPlan) -> bool:
     plan["windows"][-1]["rest_seconds"] += 60
@@ -325,6 +346,23 @@ def deny_that_there_is_music(plan: JsonPlan) -> bool:
 def deny_a_warm_up(plan: JsonPlan) -> bool:
     report = next(report for report in plan["rules"] if report["rule"] == "warm-up-before-strain")
     report["kept"] = not report["kept"]
+    return True
+
+
+@caught_by("rules.gave-way")
+def give_up_the_own_warm_up(plan: JsonPlan) -> bool:
+    report = next(report for report in plan["rules"] if report["rule"] == "own-warm-up-first")
+    first = plan["steps"][0]
+    opens = (
+        report["kept"] and _numbers(plan, first["task"])["area"] == "warm-up" and len(plan["windows"]) == 1
+    )
+    others = [step for step in played(plan) if step["task"] != first["task"]]
+    if not opens or not others or plan["budget_seconds"] < plan["policy"]["own_warm_up_from_seconds"]:
+        return False
+    if _numbers(plan, first["task"])["stand_in"] or _numbers(plan, first["task"])["pin"] == "always":
+        return False
+    report["kept"] = False
+    plan["steps"] = others
     return True
 
 

@@ -6,7 +6,7 @@ from bagatelle.model.plan import Certificate, CompressionAnswer, LeftOut
 from bagatelle.verify import verify_answer
 from bagatelle.verify.figures import Task, playing_capacity, rests_needed
 
-from tests.unit.verify.hand_made import MINUET, MINUET_540, SCALES, WORTH, ten_minutes
+from tests.unit.verify.hand_made import MINUET, MINUET_540, POLICY, SCALES, WORTH, ten_minutes
 
 
 def test_an_answer_made_by_hand_is_accepted() -> None:
@@ -51,13 +51,13 @@ def test_what_a_window_holds_beside_its_rests(window_seconds: int, playing_secon
 
 
 def test_floors_by_mode() -> None:
-    scales = Task(SCALES, curve=2.0)
+    scales = Task(SCALES, POLICY)
     assert scales.dose_seconds[scales.floor_units(600, "usual")] == 240
     assert scales.dose_seconds[scales.floor_units(600, "chunk")] == 120
     assert scales.dose_seconds[scales.floor_units(600, "unit")] == 60
     # Half of its own twenty minutes, once the budget is longer than that: 600 - 30, nine keys.
     assert scales.dose_seconds[scales.floor_units(3600, "usual")] == 540
-    minuet = Task(MINUET, curve=2.0)
+    minuet = Task(MINUET, POLICY)
     assert minuet.dose_seconds[minuet.floor_units(60, "usual")] == 90
 
 
@@ -65,6 +65,6 @@ def test_worth_by_calculator() -> None:
     # exp(-0.4) = 0.670320046, exp(-0.45) = 0.637628152, exp(-2) = 0.135335283
     scales = round(1000 * 0.95 * 1200 * (1 - 0.670320046) / (1 - 0.135335283))
     minuet = round(1000 * 1200 * (1 - 0.637628152) / (1 - 0.135335283))
-    assert Task(SCALES, curve=2.0).worth(240) == scales
-    assert Task(MINUET, curve=2.0).worth(270) == minuet
+    assert Task(SCALES, POLICY).worth(240) == scales
+    assert Task(MINUET, POLICY).worth(270) == minuet
     assert scales + minuet == WORTH

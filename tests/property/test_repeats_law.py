@@ -1,0 +1,85 @@
+"""Where the learner says how often, a share of the usual time holds that share of the usual rounds, one at least.
+
+Reckoned from the request alone, in fractions: the seconds of one round are those of the units in the answer.
+"""
+
+from collections import Counter
+from fractions import Fraction
+
+import pytest
+from bagatelle.model.plan import Plan
+from hypothesis import event, given
+
+from tests.strategies import Sent, plan_of, plan_or_reject, requests
+from tests.unit.engine.numbers import own_task, request
+
+
+def numbered(sent: Sent) -> set[str]:
+    """The tasks of the learner's own that say of a passage to play it twice or more, and name no chunk."""
+    return {
+        task["id"]
+        for block in sent["routine"]["blocks"]
+        for task in block.get("tasks", ())
+        if "id" in task
+        and "smallest_chunk_seconds" not in task
+        and any(passage.get("passes", 1) > 1 for passage in task.get("passages", ()))
+    }
+
+
+@given(requests())
+def test_no_passage_comes_round_more_often_than_its_share(sent: Sent) -> None:
+    plan = plan_or_reject(sent)
+    for task in plan.tasks:
+        # What is gone through in the head is held as work in the head is.
+        if task.task in numbered(sent) and task.strain != "none":
+            of_a_day = Fraction(task.usual_seconds, sum(unit.seconds for unit in task.units))
+            rounds = max(1, int(of_a_day * Fraction(plan.budget_seconds, plan.usual_seconds)))
+            played = Counter(unit for step in plan.steps if step.task == task.task for unit in step.units)
+            assert all(number <= rounds for number in played.values())
+            event(f"{'played' if played else 'left out'}, {min(rounds, 3)} rounds")
+
+
+def rounds_of(plan: Plan, task: str) -> int:
+    (numbers,) = (each for each in plan.tasks if each.task == task)
+    return numbers.largest_seconds // sum(unit.seconds for unit in numbers.units)
+
+
+def twice(name: str, seconds: int, **fields: int) -> Sent:
+    passage = {"id": "p1", "label": "line 1", "seconds": seconds, "passes": 2}
+    return own_task(name, passages=[passage], **fields)
+
+
+@pytest.mark.parametrize(("minutes", "rounds"), [(5, 1), (10, 1), (16, 2), (20, 2)])
+def test_half_of_the_time_holds_half_of_the_rounds(minutes: int, rounds: int) -> None:
+    """Five rounds of four minutes are the usual twenty; the usual day has forty."""
+    sent = request(twice("waltz", 240), own_task("scales", 60), circumstances={"minutes": minutes})
+    assert rounds_of(plan_of(sent), "waltz") == max(1, 5 * minutes // 40) == rounds
+
+
+def test_a_smallest_chunk_that_the_learner_names_is_held_by_as_many_rounds_as_it_takes() -> None:
+    sent = request(twice("waltz", 100, smallest_chunk_seconds=250), own_task("scales", 60))
+    assert rounds_of(plan_of(sent), "waltz") == 3
+
+
+def test_what_is_counted_once_through_goes_round_freely() -> None:
+    sent = request(own_task("waltz", 60), own_task("scales", 60))
+    assert rounds_of(plan_of(sent), "waltz") == 20
+
+
+def test_a_number_in_the_settings_of_an_exercise_counts_and_its_default_does_not() -> None:
+    scales: Sent = {"id": "majors", "exercise": "piano.major-scale", "minutes": 20}
+    often = scales | {"settings": {"keys": ["C", "G"], "passes": 4}}
+    free, held = (
+        plan_of(request(task, own_task("waltz", 60), own_task("song", 60), instrument="piano"))
+        for task in (scales, often)
+    )
+    assert rounds_of(free, "majors") > 3
+    assert rounds_of(held, "majors") <= 3
+
+
+def test_the_time_goes_to_other_things_and_else_stays_free() -> None:
+    """Two waltzes of three minutes once round, not one of them three times; then nothing is left to do."""
+    sent = request(twice("waltz", 180), twice("song", 180), circumstances={"minutes": 10})
+    plan = plan_of(sent)
+    assert sorted((step.task, step.seconds) for step in plan.steps) == [("song", 180), ("waltz", 180)]
+    assert plan.planned_seconds < plan.budget_seconds
