@@ -1,12 +1,14 @@
-"""How hard the laws are tried: the same few examples on each normal run, many random ones when asked.
+"""How hard the laws are tried: the same few examples on each normal run, others and more of them when asked.
 
-`HYPOTHESIS_PROFILE=thorough pytest tests/property` tries hundreds. Nothing here is timed: a slow machine is no
-fault of the code.
+`make verify` tries those of `HYPOTHESIS_SEED`; `HYPOTHESIS_PROFILE=thorough pytest tests/property` tries hundreds,
+never the same. A law that names a number of examples keeps to it. Nothing here is timed: a slow machine is no fault
+of the code.
 """
 
 import os
 
-from hypothesis import HealthCheck, settings
+import pytest
+from hypothesis import HealthCheck, is_hypothesis_test, seed, settings
 
 # Requests for which nothing fits are drawn too, and some laws can only pass them over.
 _SUPPRESSED = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
@@ -15,6 +17,16 @@ settings.register_profile(
     "normal", max_examples=25, deadline=None, derandomize=True, suppress_health_check=_SUPPRESSED
 )
 settings.register_profile(
+    "verify", max_examples=100, deadline=None, print_blob=True, suppress_health_check=_SUPPRESSED
+)
+settings.register_profile(
     "thorough", max_examples=600, deadline=None, print_blob=True, suppress_health_check=_SUPPRESSED
 )
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "normal"))
+_SEED = os.environ.get("HYPOTHESIS_SEED")
+
+
+def pytest_itemcollected(item: pytest.Item) -> None:
+    # Each law has a seed of its own: with one for all, laws of the same requests would all try the same ones.
+    if _SEED and isinstance(item, pytest.Function) and is_hypothesis_test(item.obj):
+        seed(f"{_SEED} {item.module.__name__} {item.originalname}")(item.obj)
