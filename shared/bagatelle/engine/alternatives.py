@@ -6,7 +6,7 @@ from typing import TypeAlias
 from msgspec import Struct
 
 from bagatelle.engine.ladder import doses_shown
-from bagatelle.engine.problem import Item, Problem
+from bagatelle.engine.problem import Problem, floor_units, scale_of
 from bagatelle.model.plan import Alternative
 from bagatelle.policy.table import Policy
 
@@ -31,38 +31,52 @@ class Others(Struct, frozen=True, kw_only=True):
     toss_up: bool
 
 
-def others(problem: Problem, worth: int, doses: dict[str, int], solve: Solve, policy: Policy) -> Others:
+def others(
+    problem: Problem, worth: int, doses: dict[str, int], solve: Solve, policy: Policy, *, one_window: bool
+) -> Others:
     """The alternatives to a plan, and whether another set of tasks comes within a hundredth of it."""
     kept = frozenset(doses)
     count = problem.things(kept)
     fewer = solve(count - 1, None) if count > 1 else None
-    other = _with_twin(problem.items, worth, doses) or solve(None, kept)
+    other = _with_twin(_natures(problem, one_window=one_window), worth, doses) or solve(None, kept)
     near = [
         plan for plan in (fewer, other) if plan is not None and plan.worth >= (1 - policy.toss_up) * worth
     ]
     return Others(alternatives=tuple(_shown(problem, fewer, other)), toss_up=bool(near))
 
 
-def _with_twin(items: Iterable[Item], worth: int, doses: dict[str, int]) -> OtherPlan | None:
+def _with_twin(natures: dict[str, tuple[object, ...]], worth: int, doses: dict[str, int]) -> OtherPlan | None:
     """The same plan with a task changed for one that no plan can tell from it, where there is one.
 
     Nothing can be worth more than the plan itself, so it is the best with another set.
     """
-    spare = {
-        _nameless(item): item.id
-        for item in reversed(list(items))
-        if item.id not in doses and not item.stand_in
-    }
-    for item in items:
-        twin = spare.get(_nameless(item)) if item.id in doses else None
+    spare = {nature: task for task, nature in reversed(natures.items()) if task not in doses}
+    for task, nature in natures.items():
+        twin = spare.get(nature) if task in doses else None
         if twin is not None:
-            changed = {twin if task == item.id else task: units for task, units in doses.items()}
+            changed = {twin if kept == task else kept: units for kept, units in doses.items()}
             return OtherPlan(worth=worth, doses=changed)
     return None
 
 
-def _nameless(item: Item) -> tuple[object, ...]:
-    return tuple(getattr(item, field) for field in item.__struct_fields__ if field != "id")
+def _natures(problem: Problem, *, one_window: bool) -> dict[str, tuple[object, ...]]:
+    """By id, all that plans can tell each task of the routine by.
+
+    In one window a chunk counts only as part of the floor; in several it is the least of each visit too.
+    """
+    seen_in_floor = {"chunk_seconds", "short_floor"} if one_window else set()
+    return {
+        item.id: (
+            floor_units(item, scale_of(item), problem.budget_seconds, problem.floor_mode),
+            *(
+                getattr(item, field)
+                for field in item.__struct_fields__
+                if field != "id" and field not in seen_in_floor
+            ),
+        )
+        for item in problem.items
+        if not item.stand_in
+    }
 
 
 def _shown(problem: Problem, fewer: OtherPlan | None, other: OtherPlan | None) -> Iterable[Alternative]:

@@ -67,7 +67,14 @@ def plan_of(made: Made) -> Plan:
     sound = sound_exposure(
         (by_id[step.task].loudness, step.seconds) for step in steps if step.task is not None
     )
-    other = others(problem, solution.certificate.worth, solution.doses, solution.solve_again, policy)
+    other = others(
+        problem,
+        solution.certificate.worth,
+        solution.doses,
+        solution.solve_again,
+        policy,
+        one_window=len(budget.windows) == 1,
+    )
     return Plan(
         fingerprint=fingerprint_of(made.request, made.made_with),
         made_with=made.made_with,

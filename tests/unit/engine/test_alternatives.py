@@ -18,6 +18,18 @@ def test_twins_are_a_toss_up() -> None:
     assert plan.alternatives[0].worth == plan.certificate.worth
 
 
+def test_so_are_two_that_only_a_chunk_below_their_floor_tells_apart() -> None:
+    # Of 12 minutes each gets at least half of its 12, so whether its chunk is one line or three changes nothing.
+    tasks = [
+        own_task(name, 60, area="technique", minutes=12, smallest_chunk_seconds=chunk)
+        for name, chunk in (("a", 60), ("b", 180))
+    ]
+    plan = plan_of(request(*tasks, own_task("piece", 60), circumstances={"minutes": 12}))
+    assert len({step.task for step in plan.steps} & {"a", "b"}) == 1
+    assert plan.toss_up
+    assert alternatives(plan)["another set"] ^ {step.task for step in plan.steps} == {"a", "b"}
+
+
 def test_what_is_clearly_better_is_no_toss_up() -> None:
     tasks = (own_task("a", 300, stage="maintaining"), own_task("b", 300, stage="new"))
     plan = plan_of(request(*tasks, circumstances=day_that_plays(6)))
