@@ -5,8 +5,9 @@ from typing import TypeAlias
 
 from msgspec import Struct
 
+from bagatelle.engine.doses import floor_units, scale_of
 from bagatelle.engine.ladder import doses_shown
-from bagatelle.engine.problem import Problem, floor_units, scale_of
+from bagatelle.engine.problem import Problem
 from bagatelle.model.plan import Alternative
 from bagatelle.policy.table import Policy
 
