@@ -2,11 +2,16 @@
 
 from collections import Counter
 from collections.abc import Sequence
+from typing import Final
 
 from msgspec.structs import replace
 
 from bagatelle.engine.layout import Visit
 from bagatelle.engine.windows import OrderOf
+from bagatelle.model.vocabulary import STRAINS
+
+_STRAINS_FROM: Final = STRAINS.index("moderate")
+"""In the order that the body wants."""
 
 
 def opened_with(
@@ -15,7 +20,8 @@ def opened_with(
     """The visits, the first one of the warm-up moved to the first window that is played, where it can be.
 
     It goes into what that window has left, or changes places with the shortest visit there that may come later: one
-    of a task that is visited once. Doses and worth stay; what prepares may always come earlier.
+    of a task that is visited once. Doses and worth stay; what prepares may always come earlier. Not where another
+    window would then begin with strain.
 
     Parameters
     ----------
@@ -51,7 +57,17 @@ def opened_with(
         other = min(may_change, key=lambda visit: (_cost(visit), visit.task))
         moved[id(other)] = replace(other, window=later)
     changed = [moved.get(id(visit), visit) for visit in visits]
-    return tuple(sorted(changed, key=lambda visit: (visit.window, order_of(visit.task))))
+    changed.sort(key=lambda visit: (visit.window, order_of(visit.task)))
+    is_colder = _cold_windows(changed, order_of) > _cold_windows(visits, order_of)
+    return visits if is_colder else tuple(changed)
+
+
+def _cold_windows(visits: Sequence[Visit], order_of: OrderOf) -> int:
+    """How many windows begin with strain."""
+    firsts: dict[int, str] = {}
+    for visit in visits:
+        firsts.setdefault(visit.window, visit.task)
+    return sum(order_of(task)[0] >= _STRAINS_FROM for task in firsts.values())
 
 
 def _cost(visit: Visit) -> int:
