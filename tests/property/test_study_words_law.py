@@ -10,6 +10,8 @@ from tests.strategies import Sent, plan_or_reject, requests
 HARD_REQUESTS = st.builds(
     lambda sent, day: sent | {"circumstances": sent["circumstances"] | day}, requests(), st.sampled_from(DAYS)
 )
+MANNER = {True: "; imagined, not done: ", False: "; what needs the instrument only imagined: "}
+HEARD_INWARDLY = {"rhythm", "sight-reading", "ear", "harmony", "improvisation", "repertoire", "theory"}
 
 
 def study_steps(plan: Plan) -> list[Step]:
@@ -53,13 +55,57 @@ def labels_of(sent: Sent) -> dict[tuple[str, str], str]:
 
 @given(studied_requests() | HARD_REQUESTS)
 @settings(max_examples=100)
-def test_no_studied_step_asks_for_a_sound_or_a_hand(sent: Sent) -> None:
-    own = {"slowly", "slowly, with the metronome"}
+def test_no_page_asks_for_silence_and_for_a_sound(sent: Sent) -> None:
+    day = sent["circumstances"]
+    silent = bool(day.get("quiet") or day.get("soreness"))
     for step in study_steps(plan_or_reject(sent)):
-        words = step.how.rpartition("; have in mind: ")
-        how = words[0] or words[2]
-        assert not words[0] or words[2] in own
-        assert not any(word in how for word in ("metronome", "hands", "instrument"))
+        engine, _, _ = step.how.partition(MANNER[silent])
+        event("silent" if silent else "a hum is free")
+        assert engine.startswith("without a sound") == silent
+        assert any(word in engine for word in ("humming", "singing")) != silent
+        assert not any(word in engine for word in ("metronome", "hands", "instrument"))
+        assert not day.get("soreness") or not any(word in engine for word in ("finger", "tap", "knee"))
+
+
+@given(studied_requests() | HARD_REQUESTS)
+@settings(max_examples=100)
+def test_what_the_learner_wrote_is_kept_and_only_imagined(sent: Sent) -> None:
+    day = sent["circumstances"]
+    silent = bool(day.get("quiet") or day.get("soreness"))
+    tasks = {
+        task["id"]: task
+        for block in sent["routine"]["blocks"]
+        for task in block.get("tasks", ())
+        if "id" in task
+    }
+    for step in study_steps(plan_or_reject(sent)):
+        task = tasks.get(step.task or "", {})
+        area = task.get("area", "")
+        if "done_when" in task and area in HEARD_INWARDLY:
+            event("a finish line of the learner's own")
+            assert step.done_when == f"in your head: {task['done_when']}"
+            assert "once" in step.how_much or "at most" in step.how_much
+        if "manner" in task and area in {"repertoire", "improvisation"}:
+            assert step.how.endswith(f"{MANNER[silent]}{task['manner']}")
+
+
+@given(st.lists(st.tuples(st.integers(40, 240), st.sampled_from((2, 3, 4))), min_size=1, max_size=4))
+@settings(max_examples=50)
+def test_no_light_blinks_faster_than_twice_a_second(passages: list[tuple[int, int]]) -> None:
+    named = [
+        {"id": f"p{number}", "label": "page", "bars": 16, "bpm": bpm, "beats_per_bar": beats}
+        for number, (bpm, beats) in enumerate(passages)
+    ]
+    task = {"id": "t", "title": "Piece", "area": "repertoire", "minutes": 40, "passages": named}
+    sent: Sent = {
+        "routine": {"blocks": [{"title": "Evening", "tasks": [task]}]},
+        "circumstances": {"instrument_at_hand": False},
+    }
+    for step in study_steps(plan_or_reject(sent)):
+        if any(bpm > 120 for bpm, _ in passages):
+            assert "one flash of a light, a bar" in step.how or "at the tempo beside it" in step.how
+        else:
+            assert "from a light that blinks" in step.how
 
 
 @given(studied_requests() | HARD_REQUESTS)

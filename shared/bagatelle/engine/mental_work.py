@@ -4,7 +4,6 @@ Nothing in this hangs on how long the day is: more minutes never give a task les
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import Final
 
 from msgspec.structs import replace
 
@@ -12,10 +11,8 @@ from bagatelle.engine.budget import default_budget_seconds
 from bagatelle.engine.problem import DoseScale, scale_of
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.terms import task_limit
-from bagatelle.model.vocabulary import Area
+from bagatelle.model.vocabulary import TOUCH_AREAS
 from bagatelle.policy.table import Policy
-
-_OF_TOUCH_AND_SOUND: Final[frozenset[Area]] = frozenset({"warm-up", "tone", "technique"})
 
 _Want = Callable[[SettledTask, DoseScale], int]
 
@@ -115,7 +112,7 @@ def _shortest_day_seconds(tasks: Sequence[SettledTask], policy: Policy) -> int:
 
 
 def _is_drill(task: SettledTask) -> bool:
-    return task.form == "study" and task.area in _OF_TOUCH_AND_SOUND and task.pin != "always"
+    return task.form == "study" and task.area in TOUCH_AREAS and task.pin != "always"
 
 
 def _is_urgent(task: SettledTask) -> bool:

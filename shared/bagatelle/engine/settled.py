@@ -48,6 +48,10 @@ class SettledUnit(Struct, frozen=True, kw_only=True, eq=False, gc=False):
     time: UnitTime
     passes: int
     detail: Message | None = None
+    bpm: float | None = None
+    """None where its length is given in seconds."""
+    bars_per_minute: float | None = None
+    """Where its bars are known."""
 
 
 class SettledTask(Struct, frozen=True, kw_only=True, gc=False):

@@ -18,7 +18,8 @@ from bagatelle.engine.proposals import proposal_for, within
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import Form, SettledTask, SettledUnit, Words
 from bagatelle.engine.specificity import area_finding, findings_of_own_task
-from bagatelle.engine.study import longest_study_seconds, studied_units, study_words, unit_of_proposal
+from bagatelle.engine.study import longest_study_seconds, studied_units, unit_of_proposal
+from bagatelle.engine.study_words import along_today, study_words
 from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, need_factor, weight_of
 from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import Exercise
@@ -275,9 +276,8 @@ def _units(body: _Body, form: Form) -> tuple[SettledUnit, ...]:
 
 def _words(body: _Body, form: Form, known: Known) -> Words:
     if form == "study":
-        sore = known.request.circumstances.soreness
-        has_tempo = body.exercise is not None or any(unit.detail is not None for unit in body.material)
-        return study_words(body.words, body.area, body.title, sore=sore, has_tempo=has_tempo)
+        along = along_today(known.request.circumstances)
+        return study_words(body.words, body.area, body.title, body.material, along, known.policy)
     if form == "soft" and body.exercise is not None:
         return words_of_soft_form(body.words, body.exercise, known.instruments.wording)
     return body.words

@@ -7,6 +7,7 @@ from typing import Final, NamedTuple
 
 from bagatelle.engine.reasons import reasons_to_keep
 from bagatelle.engine.settled import SettledTask, SettledUnit
+from bagatelle.engine.study_words import OWN_FINISH_LINE
 from bagatelle.engine.timetable import Slot
 from bagatelle.model.plan import Step, UnitDetail
 from bagatelle.model.text import Message, Value
@@ -23,12 +24,15 @@ _AT_MOST: Final = {
 }
 
 
+_OWN_FINISH_LINES: Final = frozenset({"engine.own.done-when", OWN_FINISH_LINE})
+
+
 class Passes(NamedTuple):
     """How often one passage is played in a step."""
 
     number: int
-    more: bool
-    """Whether that is more than the learner's own number, which is for one round."""
+    at_most: bool
+    """Whether fewer may do: the learner's own finish line ends the step, or it is more than the own number."""
 
 
 def steps_of(slots: Sequence[Slot], tasks: Mapping[str, SettledTask], say: Say) -> tuple[Step, ...]:
@@ -69,7 +73,11 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
     words = {name: in_words(unit, say) for name, unit in different.items()}
     labels = {name: detail.label for name, detail in words.items()}
     rounds = Counter(unit.id for unit in played)
-    passes = {name: Passes(unit.passes * rounds[name], rounds[name] > 1) for name, unit in different.items()}
+    ends_earlier = task.words.done_when in _OWN_FINISH_LINES
+    passes = {
+        name: Passes(unit.passes * rounds[name], ends_earlier or rounds[name] > 1)
+        for name, unit in different.items()
+    }
     parameters = _parameters(task, passes, labels, slot.seconds)
     return Step(
         id=identifier,
@@ -160,8 +168,9 @@ def _passes_of(
 
 
 def _times(passes: Passes, text: str) -> Message:
-    """So many times; more than the learner's own number only "up to", as the finish line may come first."""
-    return _counted(_AT_MOST[text] if passes.more else text, "passes", passes.number)
+    """So many times; "at most" where the finish line may come first. Once is once."""
+    may_be_fewer = passes.at_most and passes.number > 1
+    return _counted(_AT_MOST[text] if may_be_fewer else text, "passes", passes.number)
 
 
 def _how_much(
@@ -175,7 +184,8 @@ def _how_much(
     again = tuple(labels[unit.id] for unit in played[:rest])
     if task.form == "study":
         # A unit is one time through, so rounds and times are one.
-        base = _counted(_times_of(len(labels)), "passes", rounds)
+        times = Passes(rounds, task.words.done_when in _OWN_FINISH_LINES)
+        base = _times(times, _times_of(len(labels)))
         return say(Message("engine.study.and-once-more", {"base": base, "rest": again}) if again else base)
     base = Message(task.words.how_much, parameters)
     if (rounds == 1 and not again) or not _counts_units(task):

@@ -37,4 +37,6 @@ FLOOR_MODES: Final[tuple[FloorMode, ...]] = get_args(FloorMode)
 IN_HAND: Final[frozenset[Stage]] = frozenset({"refining", "maintaining"})
 MUSIC_AREAS: Final[frozenset[Area]] = frozenset({"repertoire", "improvisation"})
 PREPARING_AREAS: Final[frozenset[Area]] = frozenset({"warm-up", "tone"})
+TOUCH_AREAS: Final[frozenset[Area]] = PREPARING_AREAS | {"technique"}
+"""A matter of touch and sound, that little is learnt of in the head."""
 STRAINING: Final[frozenset[Strain]] = frozenset({"moderate", "high"})

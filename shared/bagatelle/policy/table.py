@@ -15,7 +15,7 @@ from bagatelle.model.errors import NotShortError
 from bagatelle.model.request import PolicyChoices
 from bagatelle.model.vocabulary import Concreteness, Divisibility, Pin, Stage, Strain
 
-POLICY_VERSION: Final = "2"
+POLICY_VERSION: Final = "3"
 
 _PRACTICE: Final = "common practice, no source"
 _OWN: Final = "own choice, from reading the plans it makes"
@@ -59,6 +59,7 @@ class Policy(Struct, frozen=True, kw_only=True):
     )
     other_form_factor: float = 0.5
     mental_seconds: int = 1200
+    fastest_flashes_per_minute: int = 120
     away_days: int = 21
     seconds_per_task: int = 300
     least_task_limit: int = 2
@@ -133,6 +134,11 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
         "seconds",
         "The most of score study and mental work in one plan.",
         "Driskell, Copper and Moran 1994: about 20 minutes is the best total length (from memory)",
+    ),
+    "fastest_flashes_per_minute": (
+        "flashes a minute",
+        "A light blinks once a bar where the beats come faster, or not at all.",
+        "W3C, WCAG 2.2, 2.3.1: no more than three flashes a second; a slower limit is an own choice",
     ),
     "away_days": (
         "days",

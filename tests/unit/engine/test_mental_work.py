@@ -65,15 +65,15 @@ def test_what_is_due_sooner_gets_all_that_it_wants() -> None:
     assert reason_of(plan, "toccata").startswith("going through its next piece once takes longer than the 20")
 
 
-def test_a_step_says_which_how_often_and_that_its_end_is_the_end() -> None:
+def test_a_step_says_which_how_often_and_ends_where_the_learner_ends_it() -> None:
     passages = [
         {"id": "a", "label": "bars 1-8", "bars": 8, "bpm": 60, "passes": 2},
         {"id": "b", "label": "bars 9-16", "bars": 8, "bpm": 96, "passes": 2},
     ]
     (step,) = plan_of(request(own_task("waltz") | {"passages": passages}, circumstances=TRAIN)).steps
     assert step.what == "Waltz, in the head: bars 1-8 and bars 9-16"
-    assert step.how_much == "each two times through"
-    assert step.done_when.startswith("you have come to the end")
+    assert step.how_much == "each at most two times through"
+    assert step.done_when == "in your head: twice clean"
     assert [detail.text for detail in step.details] == ["60 beats a minute", "96 beats a minute"]
     assert step.seconds == 2 * (32 + 20)  # 8 bars of 4 beats at 60 and at 96 a minute
 
