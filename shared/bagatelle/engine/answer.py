@@ -1,5 +1,6 @@
 """Putting the answer together from what was computed."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
@@ -8,9 +9,9 @@ from msgspec import Struct
 from bagatelle.engine.alternatives import others
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
+from bagatelle.engine.left_out import Kept, left_out
 from bagatelle.engine.planned_day import PlannedDay, body_order
-from bagatelle.engine.problem import Item, Problem, floor_units, scale_of, things
-from bagatelle.engine.reasons import Verdicts, reasons_to_leave
+from bagatelle.engine.problem import Item, Problem, floor_units, scale_of
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.sound import sound_exposure
@@ -123,18 +124,20 @@ def _policy_numbers(policy: Policy) -> PolicyNumbers:
 
 
 def _left_out(made: Made) -> Iterable[LeftOut]:
-    kept = [task for task in made.day.tasks if task.id in made.day.solution.doses]
-    verdicts = Verdicts(
-        problem=made.day.solution.terms.problem,
-        things=things(kept),
-        rivals=tuple(task.factors for task in kept if not task.prepares),
-        longest_window_seconds=max(window.playing_seconds for window in made.day.budget.windows),
+    day = made.day
+    spent = Counter[int]()
+    for visit in day.solution.visits:
+        spent[visit.window] += visit.seconds + visit.set_up_seconds
+    windows = day.budget.windows
+    kept = Kept(
+        problem=day.solution.terms.problem,
+        tasks=tuple(task for task in day.tasks if task.id in day.solution.doses),
+        longest_window_seconds=max(window.playing_seconds for window in windows),
+        left_seconds=tuple(window.playing_seconds - spent[at] for at, window in enumerate(windows)),
     )
-    for task in made.day.tasks:
-        if task.id not in made.day.solution.doses and not task.stand_in:
-            yield LeftOut(
-                task=task.id, reasons=reasons_to_leave(task, made.day.items[task.id], verdicts, made.say)
-            )
+    for task in day.tasks:
+        if task.id not in day.solution.doses and not task.stand_in:
+            yield left_out(task, day.items[task.id], kept, made.say)
 
 
 def _task_numbers(task: SettledTask, item: Item, problem: Problem) -> TaskNumbers:
