@@ -17,7 +17,7 @@ FIVE_MINUTES = 300
 STUDIED = "in the head, as the day asks"
 SOFT = "in its soft form, as the day asks"
 RESTS_THE_BODY = SoftForm(strain="none", loudness="silent", needs_instrument=False)
-DAYS = ({"instrument_at_hand": False}, {"soreness": True}, {"quiet": True})
+DAYS = ({"instrument_at_hand": False}, {"soreness": True}, {"quiet": True, "instrument_at_hand": False})
 
 
 @st.composite

@@ -35,6 +35,7 @@ class Read:
             window.seconds - window.rest_seconds - spent[position]
             for position, window in enumerate(plan.windows)
         ]
+        self.day_left = min(sum(self.left), plan.budget_seconds - sum(spent.values()))
         self.rooms = [window.seconds - window.rest_seconds for window in plan.windows]
 
     def is_near(self, task: TaskNumbers) -> bool:
@@ -101,11 +102,11 @@ def check_room(read: Read, because: str) -> None:
         return
     needed = seconds_of(found[1])
     if because.endswith("left"):
-        room = sum(read.left)
+        room = read.day_left
     elif because.endswith("left in the longest gap"):
         room = max(read.left)
     else:
-        room = max(read.rooms) if "longest gap" in because else sum(read.rooms)
+        room = max(read.rooms) if "longest gap" in because else min(sum(read.rooms), read.plan.budget_seconds)
     said = re.search(rf"(?:with|holds) ({MINUTES})(?: left.*)?$", because)
     assert said is not None, because
     assert seconds_of(said[1]) == room // 30 * 30

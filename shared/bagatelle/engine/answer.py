@@ -128,12 +128,13 @@ def _left_out(made: Made) -> Iterable[LeftOut]:
     spent = Counter[int]()
     for visit in day.solution.visits:
         spent[visit.window] += visit.seconds + visit.set_up_seconds
-    windows = day.budget.windows
+    windows, problem = day.budget.windows, day.solution.terms.problem
     kept = Kept(
-        problem=day.solution.terms.problem,
+        problem=problem,
         tasks=tuple(task for task in day.tasks if task.id in day.solution.doses),
         longest_window_seconds=max(window.playing_seconds for window in windows),
         left_seconds=tuple(window.playing_seconds - spent[at] for at, window in enumerate(windows)),
+        day_left_seconds=problem.capacity_seconds - spent.total(),
     )
     for task in day.tasks:
         if task.id not in day.solution.doses and not task.stand_in:

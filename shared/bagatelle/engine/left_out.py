@@ -30,7 +30,8 @@ class Kept(Struct, frozen=True, kw_only=True):
     tasks: tuple[SettledTask, ...]
     longest_window_seconds: int
     left_seconds: tuple[int, ...]
-    """Playing time of each window that the plan leaves over."""
+    """Playing time of each window that the plan leaves over; together they may be more than the day holds."""
+    day_left_seconds: int
 
     @property
     def things(self) -> int:
@@ -127,8 +128,8 @@ def _no_room(item: Item, kept: Kept, say: Say) -> Reason:
     comes_on_top = item.prepares and not kept.prepares
     if kept.things >= problem.duties.task_limit and not comes_on_top:
         return _full(problem.duties.task_limit, kept, say)
-    if cost > sum(kept.left_seconds):
-        return _too_long("left-over", cost, sum(kept.left_seconds), say)
+    if cost > kept.day_left_seconds:
+        return _too_long("left-over", cost, kept.day_left_seconds, say)
     if visit > max(kept.left_seconds):
         return _too_long("left-over-in-a-window", visit, max(kept.left_seconds), say)
     return reason("worth", item.weight, "engine.reason.worth", say)

@@ -70,6 +70,8 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     concreteness: Concreteness
     divisibility: Divisibility
     strain: Strain
+    """Of the form that it has today."""
+    usual_strain: Strain
     loudness: Loudness
     pin: Pin
     due_days: int | None

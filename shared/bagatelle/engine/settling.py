@@ -10,7 +10,7 @@ from msgspec import Struct
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.catalogue_task import settle_exercise
-from bagatelle.engine.form import Traits, form_for, too_wide, words_of_soft_form
+from bagatelle.engine.form import Traits, form_for, too_wide, words_of_soft_form, words_of_softened
 from bagatelle.engine.likely_exercises import exercise_findings
 from bagatelle.engine.own_task import likely_area, settle_own_task, settle_passages
 from bagatelle.engine.placing import PlacedTask
@@ -165,7 +165,9 @@ def _piece(task: Task) -> str | None:
 
 def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> SettledTask:
     task, exercise, policy = placed.task, body.exercise, known.policy
-    form, traits = form_for(_usual_traits(task, exercise), exercise, known.request.circumstances)
+    usual = _usual_traits(task, exercise)
+    form, traits = form_for(usual, exercise, known.request.circumstances)
+    in_the_head = form != "usual" and traits.rests_the_body
     divisibility = task.divisibility or (exercise.divisibility if exercise else _divisibility_of(body.area))
     stage: Stage = task.stage or (exercise.stage_hint if exercise else _stage_of(body.title))
     due_days = _days_until(task.due, known.request.date)
@@ -193,15 +195,16 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         pin=task.pin,
         due_days=due_days,
         near=is_near(due_days, policy),
+        usual_strain=usual.strain,
         usual_seconds=body.usual_seconds,
-        cap_seconds=_cap(body, form, due_days, policy),
+        cap_seconds=_cap(body, form, due_days, known, in_the_head=in_the_head),
         units=_in_rotation_order(task_id, _units(body, form), known.done_units),
         chunk_seconds=_chunk(placed, body, divisibility, policy),
         set_up_seconds=_set_up(placed, exercise, policy),
         factors=factors,
         weight=weight_of(factors),
         form=form,
-        in_the_head=form != "usual" and traits.rests_the_body,
+        in_the_head=in_the_head,
         words=_words(body, form, known),
         exercise=exercise,
         filled_in=body.filled_in if task.stage else (*body.filled_in, "stage"),
@@ -280,16 +283,22 @@ def _words(body: _Body, form: Form, known: Known) -> Words:
         return study_words(body.words, body.area, body.title, body.material, along, known.policy)
     if form == "soft" and body.exercise is not None:
         return words_of_soft_form(body.words, body.exercise, known.instruments.wording)
+    if form == "soft":
+        return words_of_softened(body.words, known.instruments.family(known.request.instrument))
     return body.words
 
 
-def _cap(body: _Body, form: Form, due_days: int | None, policy: Policy) -> int | None:
+def _cap(body: _Body, form: Form, due_days: int | None, known: Known, *, in_the_head: bool) -> int | None:
+    """The most of it that a day should hold: the exercise's own, and what a head or a day of playing takes."""
+    policy = known.policy
+    caps = [body.exercise.daily_cap_seconds] if body.exercise is not None and form != "study" else []
     if form == "study":
-        return min(longest_study_seconds(body.material), policy.mental_seconds)
-    caps = [body.exercise.daily_cap_seconds] if body.exercise is not None else []
-    if due_days == 0 and body.area in MUSIC_AREAS:
+        caps += [longest_study_seconds(body.material), policy.mental_seconds]
+    elif due_days == 0 and body.area in MUSIC_AREAS:
         # On the day itself each passage has its turn once, and then it is left alone. Common practice, no source.
         caps.append(sum(unit.time.seconds for unit in body.units))
+    if in_the_head and known.request.circumstances.focus == "low":
+        caps.append(policy.scattered_mental_seconds)
     return min((cap for cap in caps if cap is not None), default=None)
 
 

@@ -42,6 +42,7 @@ def stand_in_task(request: CompressionRequest, instruments: Instruments, say: Sa
         concreteness="exact",
         divisibility="whole",
         strain=exercise.strain,
+        usual_strain=exercise.strain,
         loudness=exercise.loudness,
         pin="auto",
         due_days=None,

@@ -59,6 +59,7 @@ class Policy(Struct, frozen=True, kw_only=True):
     )
     other_form_factor: float = 0.5
     mental_seconds: int = 1200
+    scattered_mental_seconds: int = 120
     fastest_flashes_per_minute: int = 120
     away_days: int = 21
     seconds_per_task: int = 300
@@ -134,6 +135,11 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
         "seconds",
         "The most of score study and mental work in one plan.",
         "Driskell, Copper and Moran 1994: about 20 minutes is the best total length (from memory)",
+    ),
+    "scattered_mental_seconds": (
+        "seconds",
+        "With little focus the most of one thing in the head, where a piece of it is not longer.",
+        _PRACTICE,
     ),
     "fastest_flashes_per_minute": (
         "flashes a minute",
