@@ -7,6 +7,7 @@ from typing import Final
 from msgspec import Struct
 
 from bagatelle.engine.alternatives import others
+from bagatelle.engine.body import sore_cautions, stop_caution
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
 from bagatelle.engine.left_out import Kept, left_out
@@ -18,6 +19,7 @@ from bagatelle.engine.sound import sound_exposure
 from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
 from bagatelle.engine.timetable import Slot, timetable_of, with_short_start
+from bagatelle.model.exercise import Family
 from bagatelle.model.plan import (
     Finding,
     Ladder,
@@ -253,15 +255,16 @@ def _cautions(
     made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step], sound: SoundExposure | None
 ) -> Iterable[Message]:
     """What concerns the day as a whole; what concerns one step travels with the step."""
-    if made.request.circumstances.soreness:
-        yield Message("engine.caution.soreness")
+    kept = [by_id[task] for task in made.day.solution.doses]
+    family: Family = next((task.family for task in kept if task.family != "none"), "none")
+    yield from sore_cautions(made.request.circumstances, family)
     if made.day.reading.days_away is not None:
         yield Message("engine.caution.after-a-gap", {"weeks": made.day.reading.days_away // 7})
-    kept = [by_id[task] for task in made.day.solution.doses]
-    if any(task.strains for task in kept):
+    straining = [task for task in kept if task.strains]
+    if straining:
         if not any(task.prepares for task in kept):
             yield Message("engine.caution.unprepared")
-        yield Message("engine.caution.body")
+        yield from (Message(text) for text in sorted({stop_caution(task.family) for task in straining}))
     loud = tuple(
         str(number)
         for number, step in enumerate(steps, start=1)

@@ -7,38 +7,32 @@ nothing. Either counts half.
 
 from typing import Final
 
-from msgspec import Struct
 from msgspec.structs import replace
 
+from bagatelle.engine.body import Traits, is_spared, works
 from bagatelle.engine.settled import Form, Words
 from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.request import Circumstances, Limits
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import Loudness, Strain
+from bagatelle.model.vocabulary import Area, Loudness
 from bagatelle.wording.render import FALLBACK_LANGUAGE, Wording
 
 _QUIET: Final[frozenset[Loudness]] = frozenset({"silent", "soft"})
 
 
-class Traits(Struct, frozen=True, kw_only=True, gc=False):
-    """What a form changes of a task."""
-
-    strain: Strain
-    loudness: Loudness
-    needs_instrument: bool
-
-    @property
-    def rests_the_body(self) -> bool:
-        """Whether it is silent work that no hand, lip or voice does."""
-        return self.strain == "none" and self.loudness == "silent" and not self.needs_instrument
-
-
-def form_for(usual: Traits, exercise: Exercise | None, circumstances: Circumstances) -> tuple[Form, Traits]:
+def form_for(
+    usual: Traits, exercise: Exercise | None, circumstances: Circumstances, area: Area, family: Family
+) -> tuple[Form, Traits]:
     """The first form that the circumstances allow, with its traits."""
-    if _allowed(usual, circumstances):
+
+    def is_allowed(traits: Traits) -> bool:
+        places = works(traits, area, family, exercise)
+        return is_spared(places, circumstances) and _allowed(traits, circumstances)
+
+    if is_allowed(usual):
         return "usual", usual
     soft = _softened(usual) if exercise is None else _soft_form(exercise)
-    if soft is not None and _allowed(soft, circumstances):
+    if soft is not None and is_allowed(soft):
         return "soft", soft
     return "study", Traits(strain="none", loudness="silent", needs_instrument=False)
 
@@ -91,8 +85,6 @@ def _soft_or(usual: str, soft: str, wording: Wording) -> str:
 
 
 def _allowed(traits: Traits, circumstances: Circumstances) -> bool:
-    if circumstances.soreness:
-        return traits.rests_the_body
     if not circumstances.instrument_at_hand and traits.needs_instrument:
         return False
     return not circumstances.quiet or traits.loudness in _QUIET

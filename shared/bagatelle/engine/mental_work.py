@@ -33,8 +33,7 @@ def hold_study(
     """
     shortest_seconds = _shortest_day_seconds(tasks, policy)
     tasks = _without(tasks, _is_drill, "engine.reason.touch-and-sound", shortest_seconds)
-    if circumstances.soreness:
-        tasks = _without(tasks, _strains_most(tasks), "engine.reason.sore", shortest_seconds)
+    tasks = _without(tasks, _strains_what_is_sore(tasks), "engine.reason.sore", shortest_seconds)
     if not any(_moves(task) for task in tasks):
         tasks = _without(tasks, _is_warm_up, "engine.reason.nothing-to-warm-up", shortest_seconds)
     elif circumstances.focus == "low":
@@ -142,13 +141,14 @@ def _is_thought(task: SettledTask) -> bool:
     return task.in_the_head and not task.music and not _is_urgent(task)
 
 
-def _strains_most(tasks: Sequence[SettledTask]) -> Callable[[SettledTask], bool]:
+def _strains_what_is_sore(tasks: Sequence[SettledTask]) -> Callable[[SettledTask], bool]:
     """What strains most is let alone in the head too; not what is due, nor the only music."""
     other_music = any(task.music and task.usual_strain != "high" for task in tasks if task.shut_out is None)
 
     def is_it(task: SettledTask) -> bool:
         spared = _is_urgent(task) or (task.music and not other_music)
-        return task.usual_strain == "high" and task.in_the_head and not spared
+        strains = task.usual_strain == "high" and task.works_what_is_sore
+        return strains and task.in_the_head and not spared
 
     return is_it
 

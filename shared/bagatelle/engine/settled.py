@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from bagatelle.engine.problem import Item
 from bagatelle.engine.timing import UnitTime
-from bagatelle.model.exercise import Exercise
+from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.plan import Factors
 from bagatelle.model.text import Message, Value
 from bagatelle.model.vocabulary import (
@@ -72,6 +72,10 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     strain: Strain
     """Of the form that it has today."""
     usual_strain: Strain
+    family: Family
+    """Of its instrument."""
+    works_what_is_sore: bool = False
+    """Whether as it usually is it would work something that is sore today."""
     loudness: Loudness
     pin: Pin
     due_days: int | None

@@ -8,9 +8,10 @@ from typing import Final
 from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
+from bagatelle.engine.body import Traits, is_spared, works
 from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.catalogue_task import settle_exercise
-from bagatelle.engine.form import Traits, form_for, too_wide, words_of_soft_form, words_of_softened
+from bagatelle.engine.form import form_for, too_wide, words_of_soft_form, words_of_softened
 from bagatelle.engine.likely_exercises import exercise_findings
 from bagatelle.engine.own_task import likely_area, settle_own_task, settle_passages
 from bagatelle.engine.placing import PlacedTask
@@ -166,7 +167,9 @@ def _piece(task: Task) -> str | None:
 def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> SettledTask:
     task, exercise, policy = placed.task, body.exercise, known.policy
     usual = _usual_traits(task, exercise)
-    form, traits = form_for(usual, exercise, known.request.circumstances)
+    family = known.instruments.family(_instrument(exercise, known))
+    day = known.request.circumstances
+    form, traits = form_for(usual, exercise, day, body.area, family)
     in_the_head = form != "usual" and traits.rests_the_body
     divisibility = task.divisibility or (exercise.divisibility if exercise else _divisibility_of(body.area))
     stage: Stage = task.stage or (exercise.stage_hint if exercise else _stage_of(body.title))
@@ -196,6 +199,8 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         due_days=due_days,
         near=is_near(due_days, policy),
         usual_strain=usual.strain,
+        family=family,
+        works_what_is_sore=not is_spared(works(usual, body.area, family, exercise), day),
         usual_seconds=body.usual_seconds,
         cap_seconds=_cap(body, form, due_days, known, in_the_head=in_the_head),
         units=_in_rotation_order(task_id, _units(body, form), known.done_units),
@@ -211,6 +216,11 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         cautions=_cautions(exercise, form),
         shut_out=_shut_out(placed, exercise, known),
     )
+
+
+def _instrument(exercise: Exercise | None, known: Known) -> str | None:
+    """The instrument of an exercise, else the request's."""
+    return exercise.id.partition(".")[0] if exercise is not None else known.request.instrument
 
 
 def _divisibility_of(area: Area) -> Divisibility:

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Final, NamedTuple
 
+from bagatelle.engine.body import stop_caution
 from bagatelle.engine.reasons import reasons_to_keep
 from bagatelle.engine.settled import SettledTask, SettledUnit
 from bagatelle.engine.study_words import OWN_FINISH_LINE
@@ -120,7 +121,7 @@ def cautions_of(task: SettledTask, *, cold: bool) -> tuple[Message, ...]:
     begin = (Message("engine.caution.cold"),) if cold else ()
     if task.cautions or not task.strains:
         return (*begin, *task.cautions)
-    return (*begin, Message("engine.caution.body"))
+    return (*begin, Message(stop_caution(task.family)))
 
 
 def duration(seconds: int) -> Message:

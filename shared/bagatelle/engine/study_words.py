@@ -9,6 +9,7 @@ from typing import Final
 
 from msgspec import Struct
 
+from bagatelle.engine.body import sore_places
 from bagatelle.engine.settled import SettledUnit, Words
 from bagatelle.model.request import Circumstances
 from bagatelle.model.text import Message
@@ -29,13 +30,14 @@ class Along(Struct, frozen=True, kw_only=True):
 
 
 def along_today(circumstances: Circumstances) -> Along:
-    """A hum or a tap where nobody asked for silence and nothing is sore; on a quiet day the fingers alone.
+    """A hum or a tap where nobody asked for silence and that is not what is sore; on a quiet day the fingers alone.
 
     With little focus doing comes before thinking (common practice, no source).
     """
-    fingers = not circumstances.soreness
+    sore = sore_places(circumstances)
+    fingers = "hands" not in sore
     return Along(
-        voice=not circumstances.quiet and not circumstances.soreness,
+        voice=not circumstances.quiet and "voice" not in sore,
         fingers=fingers,
         fingers_first=fingers and circumstances.focus == "low",
     )

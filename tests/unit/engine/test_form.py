@@ -1,7 +1,8 @@
 """The form of a task: as it is, soft, or studied; whatever the day allows first."""
 
 import pytest
-from bagatelle.engine.form import Traits, form_for
+from bagatelle.engine.body import Traits
+from bagatelle.engine.form import form_for
 from bagatelle.engine.settled import Form
 from bagatelle.model.request import Circumstances
 
@@ -36,16 +37,16 @@ SILENT = Traits(strain="none", loudness="silent", needs_instrument=False)
     ],
 )
 def test_an_own_task(traits: Traits, day: Circumstances, form: Form) -> None:
-    assert form_for(traits, None, day)[0] == form
+    assert form_for(traits, None, day, "repertoire", "none")[0] == form
 
 
 def test_an_exercise_takes_its_soft_form_where_that_will_do() -> None:
     octaves = instruments().exercise("piano.octaves")  # softly: in the head, no strain, no sound
     scale = instruments().exercise("piano.major-scale")  # softly: on the lid, low strain, no sound
     day = Circumstances(soreness=True)
-    assert form_for(PLAYED, octaves, day)[0] == "soft"
-    assert form_for(PLAYED, scale, day) == ("study", SILENT)
-    assert form_for(PLAYED, scale, Circumstances(quiet=True))[0] == "soft"
+    assert form_for(PLAYED, octaves, day, "technique", "keyboard")[0] == "soft"
+    assert form_for(PLAYED, scale, day, "technique", "keyboard") == ("study", SILENT)
+    assert form_for(PLAYED, scale, Circumstances(quiet=True), "technique", "keyboard")[0] == "soft"
 
 
 def test_another_form_counts_half_and_says_so() -> None:
