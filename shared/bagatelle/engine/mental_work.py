@@ -143,12 +143,11 @@ def _is_thought(task: SettledTask) -> bool:
 
 def _strains_what_is_sore(tasks: Sequence[SettledTask]) -> Callable[[SettledTask], bool]:
     """What strains most is let alone in the head too; not what is due, nor the only music."""
-    other_music = any(task.music and task.usual_strain != "high" for task in tasks if task.shut_out is None)
+    other_music = any(task.music and not task.strains_what_is_sore for task in tasks if task.shut_out is None)
 
     def is_it(task: SettledTask) -> bool:
         spared = _is_urgent(task) or (task.music and not other_music)
-        strains = task.usual_strain == "high" and task.works_what_is_sore
-        return strains and task.in_the_head and not spared
+        return task.strains_what_is_sore and task.in_the_head and not spared
 
     return is_it
 

@@ -71,11 +71,10 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     divisibility: Divisibility
     strain: Strain
     """Of the form that it has today."""
-    usual_strain: Strain
     family: Family
     """Of its instrument."""
-    works_what_is_sore: bool = False
-    """Whether as it usually is it would work something that is sore today."""
+    strains_what_is_sore: bool = False
+    """Whether as it usually is it would strain much something that is sore today."""
     loudness: Loudness
     pin: Pin
     due_days: int | None

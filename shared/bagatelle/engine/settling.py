@@ -23,7 +23,7 @@ from bagatelle.engine.study import longest_study_seconds, studied_units, unit_of
 from bagatelle.engine.study_words import along_today, study_words
 from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, need_factor, weight_of
 from bagatelle.model.errors import FieldError
-from bagatelle.model.exercise import Exercise
+from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.plan import Finding
 from bagatelle.model.request import CompressionRequest, Task
 from bagatelle.model.text import Message
@@ -168,8 +168,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
     task, exercise, policy = placed.task, body.exercise, known.policy
     usual = _usual_traits(task, exercise)
     family = known.instruments.family(_instrument(exercise, known))
-    day = known.request.circumstances
-    form, traits = form_for(usual, exercise, day, body.area, family)
+    form, traits = form_for(usual, exercise, known.request.circumstances, body.area, family)
     in_the_head = form != "usual" and traits.rests_the_body
     divisibility = task.divisibility or (exercise.divisibility if exercise else _divisibility_of(body.area))
     stage: Stage = task.stage or (exercise.stage_hint if exercise else _stage_of(body.title))
@@ -198,9 +197,8 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         pin=task.pin,
         due_days=due_days,
         near=is_near(due_days, policy),
-        usual_strain=usual.strain,
         family=family,
-        works_what_is_sore=not is_spared(works(usual, body.area, family, exercise), day),
+        strains_what_is_sore=_strains_what_is_sore(usual, body, family, known),
         usual_seconds=body.usual_seconds,
         cap_seconds=_cap(body, form, due_days, known, in_the_head=in_the_head),
         units=_in_rotation_order(task_id, _units(body, form), known.done_units),
@@ -216,6 +214,11 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         cautions=_cautions(exercise, form),
         shut_out=_shut_out(placed, exercise, known),
     )
+
+
+def _strains_what_is_sore(usual: Traits, body: _Body, family: Family, known: Known) -> bool:
+    places = works(usual, body.area, family, body.exercise)
+    return usual.strain == "high" and not is_spared(places, known.request.circumstances)
 
 
 def _instrument(exercise: Exercise | None, known: Known) -> str | None:

@@ -44,7 +44,6 @@ def stand_in_task(request: CompressionRequest, instruments: Instruments, say: Sa
         concreteness="exact",
         divisibility="whole",
         strain=exercise.strain,
-        usual_strain=exercise.strain,
         family=family,
         loudness=exercise.loudness,
         pin="auto",

@@ -22,7 +22,7 @@ def test_what_is_due_and_left_out_names_its_day_and_what_goes_before() -> None:
     second = own_task("march", 240, due="2027-03-02", smallest_chunk_seconds=60)
     later = own_task("polka", 600, due="2027-03-07", divisibility="whole")
     date, *others, room = reasons(plan(first, second, later), "polka")
-    assert date == "due in 6 days; today goes to March and Waltz, so it waits for next time"
+    assert date == "due in 6 days; today goes first to March and Waltz, so it waits for next time"
     assert others == ["what is kept is due sooner"]
     assert room == "the least of it, from where it goes on, takes 20½ minutes, and today holds 10 minutes"
 
