@@ -8,16 +8,19 @@ OTHER_PYTHONS ?= python3.12 python3.13
 export BAGATELLE_TEST_POSTGRESQL_URL ?= postgresql://postgres@127.0.0.1:5432/postgres
 
 BIN := $(VENV)/bin
+COMPILED := .venv-compiled
 DISTRIBUTIONS := shared service plugins/piano plugins/snare_drum
+SOURCES := $(shell find $(DISTRIBUTIONS) migrations openapi -type f ! -name '*.pyc' 2>/dev/null)
 MORE := slow or postgresql or browser
 
-.PHONY: help demo test format lint types imports pytest verify verify-more verify-pythons bench lock install
+.PHONY: help demo test format lint types imports pytest verify verify-more verify-compiled verify-pythons bench wheels lock install
 
 help:
 	@echo "make demo     set up, start the service, print the plans of two routines; ONCE=1 stops it afterwards"
 	@echo "make test     set up, then everything that needs Python alone"
-	@echo "make verify   what needs a PostgreSQL, Chromium, other Pythons or patience"
-	@echo "make bench    the benchmarks"
+	@echo "make verify   what needs a PostgreSQL, Chromium, a C compiler, other Pythons or patience"
+	@echo "make bench    the benchmarks, of the engine as a C compiler makes it; COMPILED= as Python runs it"
+	@echo "make wheels   the four distributions in dist/, with the engine as a C compiler makes it"
 	@echo "make format   rewrite the code as make test wants it"
 	@echo "make lock     pin what the pyprojects ask for; UPGRADE=1 takes the newest"
 
@@ -50,11 +53,16 @@ imports: $(VENV)/installed
 pytest: $(VENV)/installed
 	$(BIN)/python -m pytest --numprocesses auto --dist loadgroup -m "not ($(MORE))"
 
-verify: verify-more verify-pythons
+verify: verify-more verify-compiled verify-pythons
 
 verify-more: $(VENV)/installed
 	$(BIN)/python -m tests.needs_of_verify
 	$(BIN)/python -m pytest --numprocesses auto --dist loadgroup -m "$(MORE)"
+
+# The compiled engine gives the same answers: all tests of what it does, and none of how the project is kept.
+verify-compiled: $(COMPILED)/installed
+	$(COMPILED)/bin/python -m pytest --numprocesses auto --dist loadgroup -m "not ($(MORE))" \
+		tests/corpus tests/golden tests/outside tests/property tests/unit
 
 # A version that is not here is said, not missed: no one machine has them all.
 verify-pythons:
@@ -64,8 +72,11 @@ verify-pythons:
 		$(MAKE) --no-print-directory pytest PYTHON=$$python VENV=.venv-$$version || exit 1; \
 	done
 
-bench: $(VENV)/installed
-	$(BIN)/python -m tests.bench
+bench: $(or $(COMPILED),$(VENV))/installed
+	$(or $(COMPILED),$(VENV))/bin/python -m tests.bench
+
+wheels: dist/built
+	@ls dist/*.whl
 
 install: $(VENV)/installed
 
@@ -74,11 +85,26 @@ $(VENV)/installed: $(VENV)/locked $(addsuffix /pyproject.toml,$(DISTRIBUTIONS))
 	$(BIN)/python -m pip install --quiet --no-deps --no-build-isolation $(addprefix --editable=,$(DISTRIBUTIONS))
 	@touch $@
 
-$(VENV)/locked: requirements.lock
+%/locked: requirements.lock
 	@test -n "$(PYTHON)" || { echo "Python 3.11 or newer with its venv module is needed, and none was found."; exit 1; }
-	@echo "Setting up $(VENV): some minutes, once."
-	$(PYTHON) -m venv --clear $(VENV)
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes --requirement requirements.lock
+	@echo "Setting up $*: some minutes, once."
+	$(PYTHON) -m venv --clear $*
+	$*/bin/python -m pip install --quiet --disable-pip-version-check --require-hashes --requirement requirements.lock
+	@touch $@
+
+# Each wheel is built from its source distribution, so that nothing compiled lies beside the source and outlives it.
+# No processor may fuse a product and a sum, as Python never does: the last bit would differ.
+dist/built: $(COMPILED)/locked $(SOURCES)
+	rm -rf dist
+	@for distribution in $(DISTRIBUTIONS); do \
+		echo "Building $$distribution" && CFLAGS=-ffp-contract=off HATCH_BUILD_HOOK_ENABLE_MYPYC=true \
+			$(COMPILED)/bin/python -m build --no-isolation --outdir dist $$distribution >$(COMPILED)/build.log 2>&1 \
+			|| { cat $(COMPILED)/build.log; exit 1; }; \
+	done
+	@touch $@
+
+$(COMPILED)/installed: dist/built
+	$(COMPILED)/bin/python -m pip install --quiet --no-deps --force-reinstall dist/*.whl
 	@touch $@
 
 # Universal: one file for every platform and Python. It names no host: pip takes the one it is set to.

@@ -1,8 +1,12 @@
 """`python -m tests.needs_of_verify`: what `make verify` needs is there, or it is said what is absent."""
 
 import os
+import shlex
+import shutil
 import sys
+import sysconfig
 from collections.abc import Iterator
+from pathlib import Path
 
 import psycopg
 
@@ -21,6 +25,7 @@ def main() -> int:
 def what_is_absent() -> Iterator[str]:
     if chromium() is None:
         yield f"Chromium, for the docs page: one of {', '.join(NAMES)} on the path."
+    yield from _absent_for_compiling()
     url = os.environ.get(POSTGRESQL_VARIABLE, "")
     if not url:
         yield f"a PostgreSQL: set {POSTGRESQL_VARIABLE}."
@@ -35,6 +40,14 @@ def what_is_absent() -> Iterator[str]:
         return
     if may != (True,):
         yield f"a PostgreSQL whose user may make databases; the one of {POSTGRESQL_VARIABLE} may not."
+
+
+def _absent_for_compiling() -> Iterator[str]:
+    compiler = shlex.split(os.environ.get("CC") or sysconfig.get_config_var("CC") or "cc")[0]
+    if shutil.which(compiler) is None:
+        yield f"a C compiler, for the compiled engine: {compiler} on the path."
+    if not Path(sysconfig.get_path("include"), "Python.h").exists():
+        yield "the C headers of this Python, for the compiled engine (Debian: python3-dev)."
 
 
 if __name__ == "__main__":

@@ -1,12 +1,16 @@
-"""The engine against HiGHS and CP-SAT: same instances, same optimum, one after the other in one run."""
+"""The engine against HiGHS and CP-SAT: same instances, same optimum, one after the other in one run.
+
+On each instance each solver runs a few times on end, so that each is as warm as it gets.
+"""
 
 from collections.abc import Callable
 from statistics import mean, median
 from time import perf_counter
 from typing import Final
 
-from bagatelle.engine import problem as problem_module
-from bagatelle.engine.problem import Problem, worth_of_doses
+from bagatelle.engine import doses
+from bagatelle.engine.doses import worth_of_doses
+from bagatelle.engine.problem import Problem
 from bagatelle.engine.search import best_plan
 from msgspec import Struct
 
@@ -15,7 +19,7 @@ from tests.outside import cp_sat, highs
 from tests.outside.generated import typical_problem
 
 INSTANCES: Final = 60
-REPEATS: Final = 3
+REPEATS: Final = 5
 
 Doses = dict[str, int] | None
 
@@ -29,7 +33,7 @@ class Timed(Struct, frozen=True):
 
 
 def _engine(problem: Problem) -> Timed:
-    problem_module._scale.cache_clear()  # nothing is remembered from the instance's runs before
+    doses._scale.cache_clear()  # nothing is remembered from the instance's runs before
     start = perf_counter()
     found = best_plan(problem)
     end = perf_counter()
@@ -84,10 +88,7 @@ def run() -> str:
 
 
 def _measure(index: int, problem: Problem) -> dict[str, list[Timed]]:
-    timed: dict[str, list[Timed]] = {name: [] for name in SOLVERS}
-    for _ in range(REPEATS):
-        for name, solve in SOLVERS.items():
-            timed[name].append(solve(problem))
+    timed = {name: [solve(problem) for _ in range(REPEATS)] for name, solve in SOLVERS.items()}
     worths = {
         name: {None if run.doses is None else worth_of_doses(problem, run.doses) for run in runs}
         for name, runs in timed.items()
@@ -117,9 +118,9 @@ def _report(solving: dict[str, list[float]], both: dict[str, list[float]]) -> st
     ]
     explanation = (
         f"{INSTANCES} generated routines of 8 to 24 tasks, all rules on, the same optimum from each on every "
-        f"instance; median of {REPEATS} runs each, one thread, interleaved. How many times as long as the "
-        "engine each takes: in the median instance, and in all instances together; for solving alone, and with "
-        "the building of its model. The engine's time is always the whole call."
+        f"instance; median of {REPEATS} runs on end each, one thread, solver after solver. How many times "
+        "as long as the engine each takes: in the median instance, and in all instances together; for solving "
+        "alone, and with the building of its model. The engine's time is always the whole call."
     )
     return "\n".join(
         [

@@ -4,7 +4,7 @@ from statistics import median
 from time import process_time
 from typing import Final
 
-from bagatelle.engine import problem as problem_module
+from bagatelle.engine import doses
 from bagatelle.engine.windows import WindowsPlan, plan_windows
 
 from tests.bench.tables import milliseconds, percentile, table
@@ -89,8 +89,7 @@ def _measure(case: WindowsCase) -> tuple[WindowsPlan | None, float]:
     """The plan, and the median processor time of it, nothing being remembered from one run to the next."""
     times = []
     for _ in range(REPEATS):
-        problem_module._scale.cache_clear()
-        problem_module._worths.cache_clear()
+        doses._scale.cache_clear()
         start = process_time()
         plan = plan_windows(case.problem, case.windows, case.order_of)
         times.append(process_time() - start)

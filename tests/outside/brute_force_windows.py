@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from itertools import product
 from math import prod
 
+from bagatelle.engine.doses import worth_of
 from bagatelle.engine.layout import Visit
-from bagatelle.engine.problem import Item, worth_of
+from bagatelle.engine.problem import Item
 
 from tests.outside.generated_windows import WindowsCase
 from tests.outside.options import chunk_seconds, least_units, seconds_by_units

@@ -9,7 +9,8 @@ import threading
 import time
 from typing import Final
 
-from bagatelle.engine.problem import Item, Problem, worth_of
+from bagatelle.engine.doses import worth_of
+from bagatelle.engine.problem import Item, Problem
 from msgspec import Struct
 from ortools.sat.python import cp_model
 

@@ -6,7 +6,8 @@ rules are written again from their wording, the slow way.
 
 from itertools import cycle, islice
 
-from bagatelle.engine.problem import Item, Problem, worth_of
+from bagatelle.engine.doses import worth_of
+from bagatelle.engine.problem import Item, Problem
 from msgspec import Struct
 
 

@@ -6,7 +6,8 @@ chosen doses; which of several best plans a solver picks is its own affair.
 """
 
 import pytest
-from bagatelle.engine.problem import Duties, Item, Problem, worth_of
+from bagatelle.engine.doses import worth_of
+from bagatelle.engine.problem import Duties, Item, Problem
 from bagatelle.engine.search import best_plan
 from hypothesis import given, settings
 from hypothesis import strategies as st

@@ -21,7 +21,8 @@ compared with general solvers in `test_optimum_equals_general_solvers.py`.
 from typing import Final
 
 import pytest
-from bagatelle.engine.problem import Duties, Item, Problem, worth_of
+from bagatelle.engine.doses import worth_of
+from bagatelle.engine.problem import Duties, Item, Problem
 from bagatelle.engine.search import best_plan
 from msgspec import Struct
 

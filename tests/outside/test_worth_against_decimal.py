@@ -2,7 +2,8 @@
 
 from decimal import Decimal, localcontext
 
-from bagatelle.engine.problem import Item, worth_of
+from bagatelle.engine.doses import worth_of
+from bagatelle.engine.problem import Item
 from hypothesis import given
 from hypothesis import strategies as st
 

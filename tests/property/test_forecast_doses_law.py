@@ -4,12 +4,31 @@ from bagatelle import compress
 from bagatelle.forecasting.played import DayPlayed
 from bagatelle.forecasting.simulation import short_day
 from bagatelle.model.errors import NoShortDayFitsError, NothingAllowedError, NothingFitsError
-from hypothesis import given
+from hypothesis import example, given
 
 from tests.strategies import Sent, instruments, request_of, requests
 
+NOTHING_FITS: Sent = {
+    "routine": {
+        "blocks": [
+            {
+                "title": "Evening",
+                "tasks": [
+                    {
+                        "title": "Sonata",
+                        "minutes": 60,
+                        "passages": [{"id": "a", "label": "all of it", "seconds": 900}],
+                    }
+                ],
+            }
+        ]
+    },
+    "circumstances": {"minutes": 5},
+}
+
 
 @given(requests())
+@example(NOTHING_FITS)
 def test_the_doses_are_those_of_the_plan(sent: Sent) -> None:
     request = request_of(sent)
     simulated = short_day(request, instruments())

@@ -13,7 +13,7 @@ from bagatelle.engine.problem import Duties, Item, Problem
 from bagatelle.engine.terms import Routine, Terms, settle_terms
 from bagatelle.model.vocabulary import FloorMode
 from bagatelle.policy.table import Policy
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.outside.options import least_units, seconds_by_units
@@ -139,6 +139,7 @@ def said_unmet(terms: Terms) -> set[str]:
 
 
 @given(routines(), st.integers(60, 2400))
+@settings(max_examples=300)
 def test_only_what_cannot_be_met_gives_way(routine: Routine, budget: int) -> None:
     smallest = list(plans(routine, budget, "unit"))
     terms = settle_terms(routine, budget, budget, budget)

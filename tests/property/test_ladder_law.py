@@ -73,13 +73,12 @@ def test_between_two_prepared_plans_a_walk_does_not_fall_far_behind(sent: Sent) 
 @settings(max_examples=60)
 def test_rungs_only_lift_and_the_stand_in_has_none(sent: Sent) -> None:
     plan = plan_or_reject(sent)
-    stand_ins = {task.task for task in plan.tasks if task.stand_in}
+    most = {task.task: task.largest_seconds for task in plan.tasks if task.available and not task.stand_in}
     reached: dict[str, int] = {}
     for rung in plan.ladder.rungs:
-        assert rung.task not in stand_ins
-        assert rung.to_seconds > reached.get(rung.task, 0)
+        assert rung.task in most
+        assert reached.get(rung.task, 0) < rung.to_seconds <= most[rung.task]
         reached[rung.task] = rung.to_seconds
-    assert reached == {task.task: task_top for task in plan.tasks if (task_top := reached.get(task.task))}
 
 
 @given(

@@ -2,10 +2,33 @@
 ladder.
 """
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tests.strategies import Sent, plan_or_reject, requests
+
+SHORT_ON_SET_UPS: Sent = {
+    "instrument": "piano",
+    "routine": {
+        "blocks": [
+            {
+                "title": "Evening",
+                "tasks": [
+                    {"exercise": "piano.arpeggio", "minutes": 5, "smallest_chunk_seconds": 180},
+                    {
+                        "title": "Sonatina",
+                        "minutes": 2,
+                        "passages": [{"id": "a", "label": "line", "seconds": 144, "passes": 1}],
+                        "stage": "new",
+                    },
+                ],
+            }
+        ]
+    },
+    "circumstances": {"energy": "low", "focus": "low"},
+    "measure_ladder": True,
+}
+"""Its seven minutes do not hold all of it with the set-ups, and a walk of them is worth less than one of six."""
 
 
 @given(requests(most_windows=0), st.integers(1, 600))
@@ -32,8 +55,9 @@ def test_the_ladder_goes_on_to_the_whole_routine(sent: Sent) -> None:
 
 
 @given(requests(most_windows=0, measured=True))
-def test_the_whole_time_is_worth_at_least_as_much_as_the_half(sent: Sent) -> None:
+@example(SHORT_ON_SET_UPS)
+def test_a_walk_is_worth_at_least_the_plan_that_it_starts_from(sent: Sent) -> None:
     plan = plan_or_reject(sent)
-    half = plan.usual_seconds / 120
-    worths = [minute.worth for minute in plan.ladder.minutes if minute.minutes >= half]
-    assert not worths or worths[-1] >= worths[0]
+    for minute in plan.ladder.minutes:
+        starts = [each for each in plan.ladder.prepared if each.budget_seconds <= 60 * minute.minutes]
+        assert not starts or minute.worth >= starts[-1].worth

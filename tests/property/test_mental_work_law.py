@@ -7,7 +7,7 @@ from typing import Any
 
 from bagatelle.model.exercise import SoftForm
 from bagatelle.model.plan import Plan
-from hypothesis import assume, event, given, settings
+from hypothesis import assume, event, example, given, settings
 from hypothesis import strategies as st
 
 from tests.strategies import Sent, instruments, plan_of, plan_or_reject, requests
@@ -18,6 +18,24 @@ TWO_MINUTES = 120
 STUDIED = "in the head, as the day asks"
 SOFT = "in its soft form, as the day asks"
 RESTS_THE_BODY = SoftForm(strain="none", loudness="silent", needs_instrument=False)
+ONE_LONG_PIECE: Sent = {
+    "routine": {
+        "blocks": [
+            {
+                "title": "Evening",
+                "tasks": [
+                    {
+                        "id": "sonata",
+                        "title": "Sonata",
+                        "minutes": 60,
+                        "passages": [{"id": "a", "label": "all of it", "seconds": 1500, "passes": 1}],
+                    }
+                ],
+            }
+        ]
+    },
+    "circumstances": {"instrument_at_hand": False, "minutes": 30},
+}
 DAYS = ({"instrument_at_hand": False}, {"soreness": True}, {"quiet": True, "instrument_at_hand": False})
 
 
@@ -92,6 +110,7 @@ def held(plan: Plan, sent: Sent) -> None:
 
 
 @given(studied_requests() | requests())
+@example(ONE_LONG_PIECE)
 @settings(max_examples=100)
 def test_no_plan_holds_more(sent: Sent) -> None:
     held(plan_or_reject(sent), sent)

@@ -1,7 +1,7 @@
 """What is studied says which, how often and for how long as exactly as what is played."""
 
 from bagatelle.model.plan import Plan, Step
-from hypothesis import assume, event, given, settings
+from hypothesis import assume, event, example, given, settings
 from hypothesis import strategies as st
 
 from tests.property.test_mental_work_law import DAYS, STUDIED, studied_requests
@@ -19,6 +19,29 @@ def silent_and_still(sent: Sent) -> tuple[bool, bool]:
     day = sent["circumstances"]
     sore = {"hands", "voice"} if day.get("soreness") else set(day.get("sore", ()))
     return bool(day.get("quiet")) or "voice" in sore, "hands" in sore
+
+
+WITH_A_METRONOME: Sent = {
+    "routine": {
+        "blocks": [
+            {
+                "title": "Evening",
+                "tasks": [
+                    {
+                        "id": "sonatina",
+                        "title": "Sonatina",
+                        "minutes": 20,
+                        "area": "repertoire",
+                        "manner": "slowly, with the metronome",
+                        "done_when": "two clean passes in a row",
+                    },
+                ],
+            }
+        ]
+    },
+    "circumstances": {"instrument_at_hand": False},
+}
+"""The learner's own manner names what a day in the head does without."""
 
 
 def study_steps(plan: Plan) -> list[Step]:
@@ -61,6 +84,7 @@ def labels_of(sent: Sent) -> dict[tuple[str, str], str]:
 
 
 @given(studied_requests() | HARD_REQUESTS)
+@example(WITH_A_METRONOME)
 @settings(max_examples=100)
 def test_no_page_asks_for_silence_and_for_a_sound(sent: Sent) -> None:
     silent, still = silent_and_still(sent)

@@ -13,13 +13,13 @@ def for_the_day(
 ) -> tuple[SettledTask, ...]:
     """The tasks as the day has them.
 
-    With low energy, high strain is left out while anything else may be planned; after a long time away, all that
-    strains.
+    After a long time away, all that strains is left out while anything else may be planned; with low energy, high
+    strain, of what is then left.
     """
     if is_away:
-        return _without(tasks, lambda task: task.strains, "engine.reason.after-a-gap")
+        tasks = _without(tasks, lambda task: task.strains, "engine.reason.after-a-gap")
     if circumstances.energy == "low":
-        return _without(tasks, lambda task: task.strain == "high", "engine.reason.low-energy")
+        tasks = _without(tasks, lambda task: task.strain == "high", "engine.reason.low-energy")
     return tuple(tasks)
 
 

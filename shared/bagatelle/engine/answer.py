@@ -8,11 +8,12 @@ from msgspec import Struct
 
 from bagatelle.engine.alternatives import others
 from bagatelle.engine.body import sore_cautions, stop_caution
+from bagatelle.engine.doses import floor_units, scale_of
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
 from bagatelle.engine.left_out import Kept, left_out
 from bagatelle.engine.planned_day import PlannedDay, body_order
-from bagatelle.engine.problem import Item, Problem, floor_units, scale_of
+from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.sound import sound_exposure
@@ -40,7 +41,7 @@ from bagatelle.model.text import Message, Value
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
-HEARING_CAUTION: Final = ".caution.hearing"
+_HEARING_CAUTION: Final = ".caution.hearing"
 """How the id of a caution ends that speaks of the ears."""
 _WHOLE_DAY_PERCENT: Final = 100
 """Of a day's allowance for ears."""
@@ -247,7 +248,7 @@ def _ends_with_work_in_the_head(made: Made) -> bool:
 def _is_loud_unsaid(task: SettledTask) -> bool:
     """Whether a task is loud and its own cautions do not speak of the ears."""
     return task.loudness == "loud" and not any(
-        caution.id.endswith(HEARING_CAUTION) for caution in task.cautions
+        caution.id.endswith(_HEARING_CAUTION) for caution in task.cautions
     )
 
 

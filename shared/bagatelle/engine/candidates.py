@@ -5,7 +5,8 @@ from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from typing import Final
 
-from bagatelle.engine.problem import WORTH_SCALE, Item, Problem, Worths, floor_units, scale_of, worths_of
+from bagatelle.engine.doses import WORTH_SCALE, Worths, floor_units, scale_of
+from bagatelle.engine.problem import Item, Problem
 
 ROUNDING: Final = 0.5
 """A dose's worth is rounded, so it may exceed the curve by this much."""
@@ -31,7 +32,7 @@ class Curve:
     """
 
     __slots__ = (
-        "_values",
+        "_usual_seconds",
         "amplitude",
         "ends",
         "flags",
@@ -48,9 +49,10 @@ class Curve:
         self.scale = scale_of(item)
         self.ends = self.scale.ends
         self.least_seconds = self.ends[1]
-        self.worths: Worths = worths_of(item, curve)
-        self.reach = item.usual_seconds / curve
-        self.amplitude = WORTH_SCALE * item.weight * item.usual_seconds / (1.0 - math.exp(-curve))
+        self.worths = Worths(item, curve)
+        self._usual_seconds = usual_seconds = item.usual_seconds
+        self.reach = usual_seconds / curve
+        self.amplitude = WORTH_SCALE * item.weight * usual_seconds / (1.0 - math.exp(-curve))
         gain = self.amplitude / self.reach
         self.log_gain = math.log(gain) if gain > 0 else NO_GAIN
         self.flags = (
@@ -59,15 +61,11 @@ class Curve:
             | (0 if item.warm_up else MORE)
             | ((STANDS_IN if item.stand_in else PREPARES) if item.prepares else 0)
         )
-        self._values: dict[int, float] = {}
 
     def value(self, units: int) -> float:
         """Worth on the curve, not rounded, of a dose of so many units."""
-        value = self._values.get(units)
-        if value is None:
-            seconds = min(self.ends[units], self.item.usual_seconds)
-            value = self._values[units] = self.amplitude * (1.0 - math.exp(-seconds / self.reach))
-        return value
+        seconds = min(self.ends[units], self._usual_seconds)
+        return self.amplitude * (1.0 - math.exp(-seconds / self.reach))
 
 
 class Candidate:

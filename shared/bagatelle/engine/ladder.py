@@ -8,16 +8,14 @@ not fit is shortened by whole units, not below the floor, else skipped; nothing 
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from operator import itemgetter
-from typing import Final
-
-from msgspec import Struct
+from typing import Final, NamedTuple
 
 from bagatelle.engine.budget import default_budget_seconds, part_of, playing_seconds_of
 from bagatelle.engine.candidates import Curve
+from bagatelle.engine.doses import floor_units, scale_of, worth_of
 from bagatelle.engine.one_window import WindowSolver
-from bagatelle.engine.problem import Item, floor_units, scale_of, things, worth_of
-from bagatelle.engine.search import Optimum
-from bagatelle.engine.terms import Routine, task_limit
+from bagatelle.engine.problem import Item, Optimum, things
+from bagatelle.engine.terms import Routine
 from bagatelle.model.plan import Dose, Ladder, LadderMinute, PreparedPlan, Rung
 from bagatelle.model.vocabulary import FloorMode
 
@@ -25,17 +23,15 @@ LEAST_MINUTES: Final = 5
 MOST_MINUTES_MEASURED: Final = 240
 MOST_TASKS_MEASURED: Final = 4800
 """Minutes times tasks."""
-_PREPARED_STEPS: Final = 5_000
-_PREPARED_STEPS_LONG: Final = 100
-"""Of budgets that hold many tasks: the best plan is found early, and to prove it takes most of the steps."""
-_LONG_TASKS: Final = 3
+_PREPARED_STEPS: Final = 1_000
+"""The best plan is found early; to prove it takes most of the steps, and no ladder needs the proof."""
 _MEASURE_STEPS: Final = 4_000
 _BEYOND: Final = 3 / 4
 """The share of the usual time, over a half, that shapes the order of the upper rungs."""
 _MINUTE: Final = 60
 
 
-class Prepared(Struct, frozen=True, kw_only=True):
+class Prepared(NamedTuple):
     """A plan prepared for one budget, in units."""
 
     budget_seconds: int
@@ -43,7 +39,7 @@ class Prepared(Struct, frozen=True, kw_only=True):
     optimum: Optimum
 
 
-class Walk(Struct, frozen=True, kw_only=True):
+class Walk(NamedTuple):
     """The ladder walked for one budget."""
 
     seconds: dict[str, int]
@@ -153,8 +149,7 @@ def _prepare(solver: WindowSolver, usual_seconds: int) -> Iterable[Prepared]:
 
 
 def _prepared(solver: WindowSolver, budget: int) -> Prepared | None:
-    few = task_limit(budget, solver.routine.policy) < _LONG_TASKS
-    solved = solver.solve(budget, step_limit=_PREPARED_STEPS if few else _PREPARED_STEPS_LONG)
+    solved = solver.solve(budget, step_limit=_PREPARED_STEPS)
     if solved is None:
         return None
     mode = solved.terms.problem.floor_mode

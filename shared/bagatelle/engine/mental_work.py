@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from msgspec.structs import replace
 
 from bagatelle.engine.budget import default_budget_seconds
-from bagatelle.engine.problem import DoseScale, scale_of
+from bagatelle.engine.doses import DoseScale, scale_of
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.terms import task_limit
 from bagatelle.model.request import Circumstances

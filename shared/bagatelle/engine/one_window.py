@@ -1,17 +1,17 @@
 """One window of any length, solved on the best terms that it allows."""
 
 from collections.abc import Mapping
-
-from msgspec import Struct
+from typing import NamedTuple
 
 from bagatelle.engine.budget import playing_seconds_of
 from bagatelle.engine.candidates import Curve, curves_of
 from bagatelle.engine.pricing import priced_doses
-from bagatelle.engine.search import Optimum, PlanSearch
+from bagatelle.engine.problem import Optimum
+from bagatelle.engine.search import PlanSearch
 from bagatelle.engine.terms import Routine, Terms, Wishes, settle_terms
 
 
-class WindowSolved(Struct, frozen=True, kw_only=True):
+class WindowSolved(NamedTuple):
     """The best plan of one window; the search can be run again for other plans."""
 
     terms: Terms

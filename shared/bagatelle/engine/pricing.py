@@ -2,9 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from math import copysign, exp, inf, log
-from typing import Final, TypeAlias
-
-from msgspec import Struct
+from typing import Final, NamedTuple, TypeAlias
 
 from bagatelle.engine.candidates import ROUNDING, Candidate, Curve, candidates_of
 from bagatelle.engine.problem import Problem
@@ -19,7 +17,7 @@ _Tangent: TypeAlias = tuple[float, float, float]
 """A price, the bound there, and how many seconds the tasks of greatest gain cost more than there are."""
 
 
-class Price(Struct, frozen=True):
+class Price(NamedTuple):
     """A price, and the least that it shows no set of tasks to be worth more than (duties apart)."""
 
     logarithm: float
@@ -113,9 +111,9 @@ def _at(
         seconds = reach * (log_gain - log_price)
         slope = 0.0
         if seconds <= low_seconds:
-            seconds, value = low_seconds, low_value
+            seconds, value = float(low_seconds), low_value
         elif seconds >= high_seconds:
-            seconds, value = high_seconds, high_value
+            seconds, value = float(high_seconds), high_value
         else:
             value = amplitude - reach * price
             slope = reach

@@ -15,8 +15,6 @@ from functools import cache
 from itertools import accumulate, pairwise
 from typing import Final
 
-from msgspec import Struct
-
 from bagatelle.engine.allocation import Best, Steps, StepsUsedUpError, try_doses
 from bagatelle.engine.candidates import (
     ALL_FLAGS,
@@ -33,24 +31,9 @@ from bagatelle.engine.candidates import (
     curves_of,
 )
 from bagatelle.engine.pricing import common_price
-from bagatelle.engine.problem import Problem
+from bagatelle.engine.problem import Optimum, Problem
 
 STEP_LIMIT: Final = 100_000
-
-
-class Optimum(Struct, frozen=True, kw_only=True):
-    """The best plan found, and how good a plan could be at most."""
-
-    worth: int
-    bound: int
-    steps: int
-    doses: dict[str, int]
-    """Task id -> units, in ascending order of id."""
-
-    @property
-    def proved(self) -> bool:
-        """Whether no plan is worth more."""
-        return self.worth == self.bound
 
 
 def best_plan(

@@ -5,9 +5,10 @@ from msgspec.structs import replace
 
 from bagatelle.engine.alternatives import ALTERNATIVE_STEPS, OtherPlan, Solve
 from bagatelle.engine.budget import Budget
+from bagatelle.engine.doses import scale_of
 from bagatelle.engine.layout import Visit
 from bagatelle.engine.one_window import WindowSolved, WindowSolver
-from bagatelle.engine.problem import Problem, scale_of
+from bagatelle.engine.problem import Problem
 from bagatelle.engine.search import STEP_LIMIT, best_plan
 from bagatelle.engine.terms import Terms, relaxed_terms, settle_terms
 from bagatelle.engine.windows import OrderOf, SeveralWindows

@@ -17,8 +17,6 @@ from bagatelle.wording.render import Say
 _CATALOGUE_UNITS_KEPT: Final = 8192
 """So many units of catalogues are kept in words, as the same ones come again with every day of a routine."""
 _NUMBERS: Final = tuple(Message(f"engine.number.{number}") for number in range(1, 13))
-
-
 _AT_MOST: Final = {
     "engine.own.passes": "engine.own.passes-at-most",
     "engine.own.passes-of-each": "engine.own.passes-of-each-at-most",
@@ -28,7 +26,7 @@ _AT_MOST: Final = {
 _OWN_FINISH_LINES: Final = frozenset({"engine.own.done-when", OWN_FINISH_LINE})
 
 
-class Passes(NamedTuple):
+class _Passes(NamedTuple):
     """How often one passage is played in a step."""
 
     number: int
@@ -45,7 +43,7 @@ def steps_of(slots: Sequence[Slot], tasks: Mapping[str, SettledTask], say: Say) 
         if slot.task is not None:
             task = tasks[slot.task]
             cold = task.strains and slot.window not in warm
-            if cold or task.form != "study":
+            if task.form != "study":
                 warm.add(slot.window)
         steps.append(_step(number, slot, tasks, say, cold=cold))
     return tuple(steps)
@@ -76,7 +74,7 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
     rounds = Counter(unit.id for unit in played)
     ends_earlier = task.words.done_when in _OWN_FINISH_LINES
     passes = {
-        name: Passes(unit.passes * rounds[name], ends_earlier or rounds[name] > 1)
+        name: _Passes(unit.passes * rounds[name], ends_earlier or rounds[name] > 1)
         for name, unit in different.items()
     }
     parameters = _parameters(task, passes, labels, slot.seconds)
@@ -141,7 +139,7 @@ def _stands_in_for(task: SettledTask) -> str | None:
 
 
 def _parameters(
-    task: SettledTask, passes: Mapping[str, Passes], labels: Mapping[str, str], seconds: int
+    task: SettledTask, passes: Mapping[str, _Passes], labels: Mapping[str, str], seconds: int
 ) -> dict[str, Value]:
     return {
         **task.words.parameters,
@@ -156,7 +154,7 @@ def _parameters(
 
 
 def _passes_of(
-    passes: Mapping[str, Passes], labels: Mapping[str, str]
+    passes: Mapping[str, _Passes], labels: Mapping[str, str]
 ) -> Message | tuple[str | Message, ...]:
     """How often each passage is played, all its rounds together, in as few words as will do."""
     kinds = set(passes.values())
@@ -168,7 +166,7 @@ def _passes_of(
     )
 
 
-def _times(passes: Passes, text: str) -> Message:
+def _times(passes: _Passes, text: str) -> Message:
     """So many times; "at most" where the finish line may come first. Once is once."""
     may_be_fewer = passes.at_most and passes.number > 1
     return _counted(_AT_MOST[text] if may_be_fewer else text, "passes", passes.number)
@@ -185,11 +183,12 @@ def _how_much(
     again = tuple(labels[unit.id] for unit in played[:rest])
     if task.form == "study":
         # A unit is one time through, so rounds and times are one.
-        times = Passes(rounds, task.words.done_when in _OWN_FINISH_LINES)
+        times = _Passes(rounds, task.words.done_when in _OWN_FINISH_LINES)
         base = _times(times, _times_of(len(labels)))
         return say(Message("engine.study.and-once-more", {"base": base, "rest": again}) if again else base)
     base = Message(task.words.how_much, parameters)
-    if (rounds == 1 and not again) or not _counts_units(task):
+    if (rounds == 1 and not again) or task.exercise is None:
+        # An own task says all its passes together, plain time has none.
         return say(base)
     if not again:
         return say(_counted("engine.rounds.whole", "rounds", rounds, base=base))
@@ -207,8 +206,3 @@ def _counted(text: str, name: str, count: int, **parameters: Value) -> Message:
 
 def _in_words(number: int) -> Message | int:
     return _NUMBERS[number - 1] if 1 <= number <= len(_NUMBERS) else number
-
-
-def _counts_units(task: SettledTask) -> bool:
-    """Whether rounds are still to be counted: an own task says all its passes together, plain time has none."""
-    return task.exercise is not None

@@ -15,7 +15,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.engine.budget import playing_seconds_of
-from bagatelle.engine.problem import Duties, Item, Problem, floor_units, scale_of, things
+from bagatelle.engine.doses import floor_units, scale_of
+from bagatelle.engine.problem import Duties, Item, Problem, things
 from bagatelle.model.vocabulary import FLOOR_MODES, FloorMode
 from bagatelle.policy.table import Policy
 

@@ -7,8 +7,8 @@ from msgspec.structs import replace
 
 from bagatelle.engine.budget import WindowTime
 from bagatelle.engine.day_of_visits import BodyOrder
+from bagatelle.engine.doses import DoseScale
 from bagatelle.engine.layout import Visit
-from bagatelle.engine.problem import DoseScale
 from bagatelle.policy.table import Policy
 
 

@@ -3,7 +3,8 @@
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
 
-from bagatelle.engine.problem import Item, Problem, floor_units, scale_of, worths_of
+from bagatelle.engine.doses import Worths, floor_units, scale_of
+from bagatelle.engine.problem import Item, Problem
 
 
 class VisitTask:
@@ -30,7 +31,7 @@ class VisitTask:
 
     def __init__(self, index: int, item: Item, problem: Problem, rank: int) -> None:
         scale = scale_of(item)
-        worths = worths_of(item, problem.curve)
+        worths = Worths(item, problem.curve)
         self.index = index
         self.item = item
         self.rank = rank

@@ -14,8 +14,8 @@ from msgspec.structs import replace
 
 from bagatelle.engine.day_of_visits import BodyOrder, Grounds
 from bagatelle.engine.layout import Laid, Visit
-from bagatelle.engine.problem import Problem
-from bagatelle.engine.search import Optimum, best_plan
+from bagatelle.engine.problem import Optimum, Problem
+from bagatelle.engine.search import best_plan
 from bagatelle.engine.visit_task import VisitTask, price_of_set
 from bagatelle.engine.window_bound import VisitsKnown, relaxed_problem
 from bagatelle.engine.window_search import WindowSearch

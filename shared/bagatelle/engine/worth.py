@@ -11,9 +11,7 @@ FACTOR_DECIMALS = 6
 """Factors and weights are rounded to this, so that what the answer repeats is what the solver saw."""
 
 
-def need_factor(
-    days_since: int | None, cadence_days: int | None, due_days: int | None, policy: Policy
-) -> float:
+def need_factor(days_since: int | None, cadence_days: int, due_days: int | None, policy: Policy) -> float:
     """How much a task wants its turn today.
 
     `recency = sqrt(clip(days since / cadence, 0.25, 2.25))`, 1 where unknown; a date within 14 days gives
@@ -21,7 +19,7 @@ def need_factor(
     held between 0.5 and 2.
     """
     recency = 1.0
-    if days_since is not None and cadence_days is not None:
+    if days_since is not None:
         recency = math.sqrt(_clip(days_since / cadence_days, policy.recency_lowest, policy.recency_highest))
     if due_days is not None and is_near(due_days, policy):
         span = max(policy.near_days - policy.nearest_days, 1)

@@ -9,8 +9,8 @@ from typing import Final
 from msgspec.structs import replace
 
 from bagatelle.catalogue.instruments import Instruments
+from bagatelle.engine.doses import scale_of
 from bagatelle.engine.planned_day import plan_day
-from bagatelle.engine.problem import scale_of
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.stand_in import STAND_IN

@@ -74,7 +74,7 @@ class Policy(Struct, frozen=True, kw_only=True):
     playing_seconds: int = 1500
     rest_seconds: int = 300
     toss_up: float = 0.01
-    prepared_budgets_seconds: tuple[int, ...] = (300, 420, 540, 600, 840, 900, 1200)
+    prepared_budgets_seconds: tuple[int, ...] = tuple(range(300, 1201, 60))
     prepared_growth: float = 1.2
     likely_exercises: int = 3
     least_likeness: int = 60
@@ -179,7 +179,7 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     "toss_up": ("of the worth", "Another set of tasks this near is a toss-up.", _OWN),
     "prepared_budgets_seconds": (
         "seconds",
-        "Plans are prepared for these, a quarter and a half.",
+        "Plans are prepared for these, each whole minute of 5 to 20, and for a quarter and a half.",
         _OWN,
     ),
     "prepared_growth": (

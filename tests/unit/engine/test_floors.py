@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from bagatelle.engine.problem import floor_units, scale_of
+from bagatelle.engine.doses import floor_units, scale_of
 from bagatelle.model.vocabulary import FloorMode
 
 from tests.unit.engine.numbers import item

@@ -22,6 +22,13 @@ def test_high_strain_is_planned_where_there_is_nothing_else() -> None:
     assert {step.task for step in plan.steps} == {"octaves"}
 
 
+def test_after_weeks_away_high_strain_is_left_out_too_where_all_strains() -> None:
+    history = [{"task": "octaves", "date": "2027-01-10", "seconds": 600}]
+    octaves, trills = own_task("octaves", 60, strain="high"), own_task("trills", 60, strain="moderate")
+    plan = plan_of(request(octaves, trills, date="2027-03-01", history=history) | LOW)
+    assert {step.task for step in plan.steps} == {"trills"}
+
+
 def test_moderate_strain_counts_seven_tenths() -> None:
     plan = plan_of(request(own_task("trills", 60, strain="moderate"), own_task("waltz", 60)) | LOW)
     assert {task.task: task.factors.circumstances for task in plan.tasks} == {"trills": 0.7, "waltz": 1.0}

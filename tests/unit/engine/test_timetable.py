@@ -4,8 +4,8 @@ Klickstein, The Musician's Way (2009), p. 75: five minutes after twenty-five.
 """
 
 from bagatelle.engine.budget import WindowTime
+from bagatelle.engine.doses import scale_of
 from bagatelle.engine.layout import Visit
-from bagatelle.engine.problem import scale_of
 from bagatelle.engine.timetable import timetable_of
 from bagatelle.policy.table import Policy
 

@@ -3,7 +3,7 @@
 from typing import Literal
 
 import pytest
-from bagatelle.engine.problem import worth_of
+from bagatelle.engine.doses import worth_of
 from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, need_factor, weight_of
 from bagatelle.model.request import Circumstances
 from bagatelle.model.vocabulary import Divisibility, Strain
@@ -22,10 +22,9 @@ POLICY = Policy()
         (1, 8, 0.5),  # sqrt(clip(0.125, 0.25, 2.25))
         (30, 3, 1.5),  # sqrt(2.25)
         (None, 4, 1.0),
-        (6, None, 1.0),
     ],
 )
-def test_recency(since: int | None, cadence: int | None, expected: float) -> None:
+def test_recency(since: int | None, cadence: int, expected: float) -> None:
     assert need_factor(since, cadence, None, POLICY) == expected
 
 
