@@ -183,6 +183,8 @@ def circumstances(draw: st.DrawFn, most_windows: int = 6) -> Sent:
     for name, value in (("quiet", True), ("instrument_at_hand", False), ("soreness", True)):
         if draw(st.integers(0, 6)) == 0:
             day[name] = value
+    if draw(st.integers(0, 5)) == 0:
+        day["sore"] = sorted(draw(st.sets(st.sampled_from(("hands", "lip", "voice", "back")), min_size=1)))
     return day
 
 

@@ -82,7 +82,8 @@ def _lead(step: Step, before: Step | None, played: Collection[tuple[str | None, 
 
 def _step(number: int, step: Step, lead: str, said: set[str]) -> Iterable[str]:
     yield ""
-    yield from _hanging(f"{number}. ", f"{lead}{step.what}  [about {_minutes(step.seconds)}]")
+    what = f"{lead}{step.what}" if lead else f"{step.what[:1].upper()}{step.what[1:]}"
+    yield from _hanging(f"{number}. ", f"{what}  [about {_half_minutes(step.seconds)}]")
     for caution in step.cautions:
         if caution not in said:
             said.add(caution)
@@ -102,12 +103,18 @@ def _details(step: Step) -> Iterable[str]:
 
 
 def _closing(plan: Plan) -> Iterable[str]:
-    yield ""
-    yield _RULE
+    lines = list(_afterwards(plan))
+    if lines:
+        yield ""
+        yield _RULE
+        yield from lines
+
+
+def _afterwards(plan: Plan) -> Iterable[str]:
     titles = {task.task: task.title for task in plan.tasks}
     yield from _points("Left out today", _left_out(plan, titles))
     yield from _points("Worth knowing", [notice.message for notice in plan.warnings])
-    yield from _points("Still open", _open_questions(plan, titles))
+    yield from _points("Still open (proposals are in the answer)", _open_questions(plan, titles))
     yield from _points("Yours to decide", [one.message for one in plan.stage_proposals])
     if plan.ladder.lowest_ratio is not None and plan.ladder.mean_ratio is not None:
         yield from _hanging(
@@ -126,14 +133,29 @@ def _left_out(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:
 
 
 def _open_questions(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:
-    """The questions of each task in one line; anything else as its finding says it."""
-    by_task: dict[str, list[str]] = {}
+    """Tasks of which the same is asked in one line, the areas taken for them in another; the rest as it is said."""
+    asked: dict[str, list[str]] = {}
     for finding in plan.findings:
         if finding.task is not None and finding.question in _QUESTIONS:
-            by_task.setdefault(finding.task, []).append(_QUESTIONS[finding.question])
-    for task, questions in by_task.items():
-        yield f"{titles[task]}: {', '.join(questions)}?"
-    yield from (finding.message for finding in plan.findings if finding.question not in _QUESTIONS)
+            asked.setdefault(finding.task, []).append(_QUESTIONS[finding.question])
+    alike: dict[str, list[str]] = {}
+    for task, questions in asked.items():
+        alike.setdefault(", ".join(questions), []).append(titles[task])
+    yield from (f"{'; '.join(named)}: {questions}?" for questions, named in alike.items())
+    yield from _areas_taken(plan, titles)
+    said = {*_QUESTIONS, "area"}
+    yield from (finding.message for finding in plan.findings if finding.question not in said)
+
+
+def _areas_taken(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:
+    areas = {task.task: task.area for task in plan.tasks}
+    taken: dict[str, list[str]] = {}
+    for finding in plan.findings:
+        if finding.task is not None and finding.question == "area":
+            taken.setdefault(areas[finding.task], []).append(titles[finding.task])
+    if taken:
+        shown = "; ".join(f"{', '.join(named)} as {area}" for area, named in taken.items())
+        yield f"No area is given; planned are {shown}."
 
 
 def _points(heading: str, texts: Iterable[str]) -> Iterable[str]:
@@ -151,6 +173,12 @@ def _hanging(lead: str, text: str) -> list[str]:
         break_long_words=False,
         break_on_hyphens=False,
     )
+
+
+def _half_minutes(seconds: int) -> str:
+    """To the nearest half, as the lengths within a step are said; seconds where it is less than one."""
+    minutes, half = divmod(round(seconds / 30), 2)
+    return f"{minutes}{'½' if half else ''} min" if seconds >= 60 else f"{seconds} s"
 
 
 def _minutes(seconds: int) -> str:

@@ -37,7 +37,7 @@ def hardships(request: CompressionRequest) -> frozenset[str]:
         "low focus": day.focus == "low",
         "quiet": day.quiet,
         "no instrument": not day.instrument_at_hand,
-        "soreness": day.soreness,
+        "soreness": day.soreness or bool(day.sore),
     }
     return frozenset(name for name, is_so in given.items() if is_so)
 

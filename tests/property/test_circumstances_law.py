@@ -5,11 +5,13 @@ from typing import Any
 
 from bagatelle.model.plan import Plan
 from bagatelle.model.vocabulary import STRAINS
-from hypothesis import example, given
+from hypothesis import event, example, given
+from hypothesis import strategies as st
 
 from tests.strategies import Sent, instruments, plan_or_reject, requests
 
 QUIET = {"silent", "soft"}
+PLACES = ("hands", "lip", "voice", "back")
 
 
 def evening(*tasks: Sent) -> Sent:
@@ -77,6 +79,31 @@ def test_sore_nothing_strains_or_sounds(sent: Sent) -> None:
     strain = {task.task: task.strain for task in plan.tasks}
     assert {strain[step.task] for step in plan.steps if step.task is not None} == {"none"}
     assert all(each == Traits("none", "silent", False) for each in kept_as_usual(sent, plan))
+
+
+@given(requests(), st.sampled_from(PLACES))
+def test_what_is_sore_rests(sent: Sent, place: str) -> None:
+    day = sent["circumstances"] | {"sore": [place], "soreness": False}
+    plan = plan_or_reject(sent | {"circumstances": day})
+    assert any(caution.startswith("Sore: ") and "physiotherapist" in caution for caution in plan.cautions)
+    for each in kept_as_usual(sent, plan):
+        rests = each == Traits("none", "silent", False)
+        event("rests" if rests else f"works beside a sore {place}")
+        # Own tasks and both catalogues are played with the hands; only what needs none is said, or silent.
+        assert rests or place not in {"hands", "back"} or not (each.needs_instrument or each.strain != "none")
+    for step in plan.steps:
+        if any("in the head, as the day asks" in reason.because for reason in step.reasons):
+            assert place != "voice" or "humming" not in step.how
+            assert place != "hands" or not any(word in step.how for word in ("finger", "tap"))
+
+
+@given(requests())
+def test_a_place_beside_all_of_it_changes_nothing(sent: Sent) -> None:
+    day = sent["circumstances"] | {"soreness": True}
+    everywhere, named = (
+        plan_or_reject(sent | {"circumstances": day | {"sore": places}}) for places in ([], ["lip"])
+    )
+    assert everywhere.steps == named.steps
 
 
 @given(requests())

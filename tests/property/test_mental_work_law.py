@@ -14,6 +14,7 @@ from tests.strategies import Sent, instruments, plan_of, plan_or_reject, request
 
 TWENTY_MINUTES = 1200
 FIVE_MINUTES = 300
+TWO_MINUTES = 120
 STUDIED = "in the head, as the day asks"
 SOFT = "in its soft form, as the day asks"
 RESTS_THE_BODY = SoftForm(strain="none", loudness="silent", needs_instrument=False)
@@ -35,7 +36,7 @@ ONE_LONG_PIECE: Sent = {
     },
     "circumstances": {"instrument_at_hand": False, "minutes": 30},
 }
-DAYS = ({"instrument_at_hand": False}, {"soreness": True}, {"quiet": True})
+DAYS = ({"instrument_at_hand": False}, {"soreness": True}, {"quiet": True, "instrument_at_hand": False})
 
 
 @st.composite
@@ -127,6 +128,17 @@ def test_no_day_of_several_windows_holds_more(sent: Sent, windows: list[int]) ->
 def test_nor_does_the_whole_ladder(sent: Sent) -> None:
     rungs = {rung.task: rung.to_seconds for rung in plan_or_reject(sent).ladder.rungs}
     assert len(rungs) == 1 or sum(rungs.values()) <= TWENTY_MINUTES
+
+
+@given(studied_requests())
+@settings(max_examples=50)
+def test_with_little_focus_a_thing_gets_two_minutes_or_one_piece(sent: Sent) -> None:
+    day = sent["circumstances"] | {"focus": "low"}
+    plan = plan_or_reject(sent | {"circumstances": day})
+    for task, seconds in studied(plan, sent).items():
+        units = [unit for step in plan.steps if step.task == task for unit in step.units]
+        event("one piece" if len(units) == 1 else "more")
+        assert sum(seconds) <= TWO_MINUTES or len(units) == 1
 
 
 @given(studied_requests(), st.floats(0, 1), st.floats(0, 1))

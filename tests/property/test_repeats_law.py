@@ -1,5 +1,7 @@
 """Where the learner says how often, a share of the usual time holds that share of the usual rounds, one at least.
 
+It goes round again only where all that is in hand or due would not fill the day.
+
 Reckoned from the request alone, in fractions: the seconds of one round are those of the units in the answer.
 """
 
@@ -7,23 +9,52 @@ from collections import Counter
 from fractions import Fraction
 
 import pytest
-from bagatelle.model.plan import Plan
+from bagatelle.model.plan import Plan, TaskNumbers
 from hypothesis import event, given
 
 from tests.strategies import Sent, plan_of, plan_or_reject, requests
 from tests.unit.engine.numbers import own_task, request
 
 
+def tasks_of(sent: Sent) -> list[Sent]:
+    return [task for block in sent["routine"]["blocks"] for task in block.get("tasks", ()) if "id" in task]
+
+
+def is_counted(task: Sent) -> bool:
+    return any(passage.get("passes", 1) > 1 for passage in task.get("passages", ()))
+
+
 def numbered(sent: Sent) -> set[str]:
     """The tasks of the learner's own that say of a passage to play it twice or more, and name no chunk."""
     return {
-        task["id"]
-        for block in sent["routine"]["blocks"]
-        for task in block.get("tasks", ())
-        if "id" in task
-        and "smallest_chunk_seconds" not in task
-        and any(passage.get("passes", 1) > 1 for passage in task.get("passages", ()))
+        task["id"] for task in tasks_of(sent) if is_counted(task) and "smallest_chunk_seconds" not in task
     }
+
+
+def rounds_to_fill(plan: Plan, sent: Sent) -> int:
+    """With so many rounds, at most, what is in hand or due fills the day."""
+    counted = {
+        task["id"] for task in tasks_of(sent) if is_counted(task) or "passes" in task.get("settings", {})
+    }
+    ready = [
+        task
+        for task in plan.tasks
+        if task.available and (task.stage in {"refining", "maintaining"} or is_near(plan, task))
+    ]
+    for rounds in range(1, 1000):
+        held = {task.task: rounds * sum(unit.seconds for unit in task.units) for task in ready}
+        seconds = sum(
+            min(task.usual_seconds, held[task.task] if task.task in counted else task.largest_seconds)
+            + task.set_up_seconds
+            for task in ready
+        )
+        if seconds >= plan.budget_seconds:
+            return rounds
+    return 1000
+
+
+def is_near(plan: Plan, task: TaskNumbers) -> bool:
+    return task.due_days is not None and 0 <= task.due_days <= plan.policy.near_days
 
 
 @given(requests())
@@ -33,7 +64,8 @@ def test_no_passage_comes_round_more_often_than_its_share(sent: Sent) -> None:
         # What is gone through in the head is held as work in the head is.
         if task.task in numbered(sent) and task.strain != "none":
             of_a_day = Fraction(task.usual_seconds, sum(unit.seconds for unit in task.units))
-            rounds = max(1, int(of_a_day * Fraction(plan.budget_seconds, plan.usual_seconds)))
+            share = int(of_a_day * Fraction(plan.budget_seconds, plan.usual_seconds))
+            rounds = max(1, share, rounds_to_fill(plan, sent))
             played = Counter(unit for step in plan.steps if step.task == task.task for unit in step.units)
             assert all(number <= rounds for number in played.values())
             event(f"{'played' if played else 'left out'}, {min(rounds, 3)} rounds")
@@ -77,9 +109,20 @@ def test_a_number_in_the_settings_of_an_exercise_counts_and_its_default_does_not
     assert rounds_of(held, "majors") <= 3
 
 
-def test_the_time_goes_to_other_things_and_else_stays_free() -> None:
-    """Two waltzes of three minutes once round, not one of them three times; then nothing is left to do."""
-    sent = request(twice("waltz", 180), twice("song", 180), circumstances={"minutes": 10})
-    plan = plan_of(sent)
-    assert sorted((step.task, step.seconds) for step in plan.steps) == [("song", 180), ("waltz", 180)]
-    assert plan.planned_seconds < plan.budget_seconds
+def test_the_time_goes_to_other_things_first() -> None:
+    """Two waltzes of three minutes once round, not one of them three times, where they fill the day."""
+    pieces = [twice(name, 180) for name in ("waltz", "song", "march")]
+    two, three = (plan_of(request(*tasks, circumstances={"minutes": 8})) for tasks in (pieces[:2], pieces))
+    assert rounds_of(two, "waltz") == rounds_of(two, "song") == 2
+    assert rounds_of(three, "waltz") == 1
+
+
+def test_what_is_in_hand_goes_round_again_before_a_day_stands_empty() -> None:
+    """What is new is not counted on: a day is filled with what is in hand."""
+    new = own_task("new-song", 300, stage="new")
+    beside_new, beside_known = (
+        plan_of(request(twice("waltz", 180), song, circumstances={"minutes": 8}))
+        for song in (new, new | {"stage": "maintaining"})
+    )
+    assert rounds_of(beside_new, "waltz") == 3
+    assert rounds_of(beside_known, "waltz") == 1

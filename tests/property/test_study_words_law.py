@@ -10,6 +10,16 @@ from tests.strategies import Sent, plan_or_reject, requests
 HARD_REQUESTS = st.builds(
     lambda sent, day: sent | {"circumstances": sent["circumstances"] | day}, requests(), st.sampled_from(DAYS)
 )
+MANNER = {True: "; imagined, not done: ", False: "; what needs the instrument only imagined: "}
+HEARD_INWARDLY = {"rhythm", "sight-reading", "ear", "harmony", "improvisation", "repertoire", "theory"}
+
+
+def silent_and_still(sent: Sent) -> tuple[bool, bool]:
+    """Whether nothing may sound on this day, and whether no finger may move."""
+    day = sent["circumstances"]
+    sore = {"hands", "voice"} if day.get("soreness") else set(day.get("sore", ()))
+    return bool(day.get("quiet")) or "voice" in sore, "hands" in sore
+
 
 WITH_A_METRONOME: Sent = {
     "routine": {
@@ -76,22 +86,55 @@ def labels_of(sent: Sent) -> dict[tuple[str, str], str]:
 @given(studied_requests() | HARD_REQUESTS)
 @example(WITH_A_METRONOME)
 @settings(max_examples=100)
-def test_no_studied_step_asks_for_a_sound_or_a_hand(sent: Sent) -> None:
+def test_no_page_asks_for_silence_and_for_a_sound(sent: Sent) -> None:
+    silent, still = silent_and_still(sent)
     for step in study_steps(plan_or_reject(sent)):
-        how = without_own_manner(step.how, sent)
-        assert how
-        assert not any(word in how for word in ("metronome", "hands", "instrument"))
+        engine, _, _ = step.how.partition(MANNER[silent])
+        event("silent" if silent else "a hum is free")
+        assert engine.startswith("without a sound") == silent
+        assert any(word in engine for word in ("humming", "singing")) != silent
+        assert not any(word in engine for word in ("metronome", "hands", "instrument"))
+        assert not still or not any(word in engine for word in ("finger", "tap", "knee"))
 
 
-def without_own_manner(how: str, sent: Sent) -> str:
-    """What the engine says of itself: the learner's own manner comes last, and may name anything."""
-    manners = [
-        task["manner"]
+@given(studied_requests() | HARD_REQUESTS)
+@settings(max_examples=100)
+def test_what_the_learner_wrote_is_kept_and_only_imagined(sent: Sent) -> None:
+    silent, _ = silent_and_still(sent)
+    tasks = {
+        task["id"]: task
         for block in sent["routine"]["blocks"]
         for task in block.get("tasks", ())
-        if "manner" in task
+        if "id" in task
+    }
+    for step in study_steps(plan_or_reject(sent)):
+        task = tasks.get(step.task or "", {})
+        area = task.get("area", "")
+        if "done_when" in task and area in HEARD_INWARDLY:
+            event("a finish line of the learner's own")
+            assert step.done_when == f"in your head: {task['done_when']}"
+            assert "once" in step.how_much or "at most" in step.how_much
+        if "manner" in task and area in {"repertoire", "improvisation"}:
+            assert step.how.endswith(f"{MANNER[silent]}{task['manner']}")
+
+
+@given(st.lists(st.tuples(st.integers(40, 240), st.sampled_from((2, 3, 4))), min_size=1, max_size=4))
+@settings(max_examples=50)
+def test_no_light_blinks_faster_than_twice_a_second(passages: list[tuple[int, int]]) -> None:
+    named = [
+        {"id": f"p{number}", "label": "page", "bars": 16, "bpm": bpm, "beats_per_bar": beats}
+        for number, (bpm, beats) in enumerate(passages)
     ]
-    return next((how.removesuffix(manner) for manner in manners if how.endswith(manner)), how)
+    task = {"id": "t", "title": "Piece", "area": "repertoire", "minutes": 40, "passages": named}
+    sent: Sent = {
+        "routine": {"blocks": [{"title": "Evening", "tasks": [task]}]},
+        "circumstances": {"instrument_at_hand": False},
+    }
+    for step in study_steps(plan_or_reject(sent)):
+        if any(bpm > 120 for bpm, _ in passages):
+            assert "one flash of a light, a bar" in step.how or "at the tempo beside it" in step.how
+        else:
+            assert "from a light that blinks" in step.how
 
 
 @given(studied_requests() | HARD_REQUESTS)

@@ -43,3 +43,23 @@ def test_ear_plugs_are_for_the_loud_steps_by_number() -> None:
     assert "Ear plugs in for steps 1 and 2: without them they may be more than ears" in both.replace(
         "\n    ", " "
     )
+
+
+def test_the_same_questions_share_a_line_and_so_do_the_areas_taken() -> None:
+    bare = [{"title": title, "minutes": 20} for title in ("Scales", "Study", "Sonata")]
+    text = page(*bare)
+    assert (
+        "Still open (proposals are in the answer) - Scales; Study; Sonata: which part of it, how much of each, "
+        "in which manner, finished when? - No area is given; planned are Scales, Study as technique; Sonata as "
+        "repertoire."
+    ) in text
+
+
+def test_a_step_begins_with_a_capital_and_is_long_to_the_half_minute() -> None:
+    chorale = own_task("chorale", 210, minutes=7, smallest_chunk_seconds=60) | {"title": "the chorale in F"}
+    assert "1. The chorale in F: line 1 [about 3½ min]" in page(chorale, NEVER, minutes=(5,))
+
+
+def test_no_rule_closes_a_page_with_nothing_after_it() -> None:
+    sent = request(own_task("waltz", 100), circumstances={"minutes": 5})
+    assert not page_of(plan_of(sent)).endswith("-")

@@ -11,7 +11,7 @@ from bagatelle.catalogue.material_rules import ask_for_material, checked_materia
 from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
 from bagatelle.catalogue.title_index import TitleIndex
 from bagatelle.model.errors import FieldError, InvalidInputError, PluginError, UnknownExerciseError
-from bagatelle.model.exercise import Exercise, Instrument, Material, OwnTaskProposal
+from bagatelle.model.exercise import Exercise, Family, Instrument, Material, OwnTaskProposal
 from bagatelle.model.plan import PluginVersion
 from bagatelle.model.vocabulary import Area
 from bagatelle.wording.render import Wording, engine_texts
@@ -109,6 +109,11 @@ class Instruments:
         :raises UnknownExerciseError: where no loaded catalogue has the exercise.
         """
         return self._versions[self._owner(exercise).name]
+
+    def family(self, identifier: str | None) -> Family:
+        """Return the family of an instrument; none where it is not known."""
+        known = self._instruments.get(identifier) if identifier is not None else None
+        return known.family if known is not None else "none"
 
     def stand_in(self, instrument: str) -> Exercise | None:
         """Return the two-minute warm-up that stands in where none of the routine's fits."""

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from bagatelle.engine.settled import SettledTask
 from bagatelle.model.request import Circumstances
+from bagatelle.model.vocabulary import IN_HAND
 from bagatelle.policy.table import Policy
 
 
@@ -52,18 +53,41 @@ def hold_rounds(
     """The tasks, held to the learner's own number of passes, where there is one.
 
     On a quarter of the time a quarter of the rounds of the usual day, in whole rounds, and one at least: what is
-    left goes to other things, or stays free. More time never means fewer rounds. Common practice, no source.
+    left goes to other things. Only where all that is in hand or due would not fill the day so, it goes round
+    again. More time never means fewer rounds. Common practice, no source.
     """
+    again = _rounds_to_fill(tasks, budget_seconds)
+
+    def held(task: SettledTask, rounds_held_from: int) -> SettledTask:
+        share = task.usual_seconds * budget_seconds // (task.round_seconds * usual_seconds)
+        held_seconds = task.round_seconds * max(share, rounds_held_from, again)
+        return replace(task, cap_seconds=min(held_seconds, task.cap_seconds or held_seconds))
+
     return tuple(
-        task if task.rounds_held_from is None else _held(task, budget_seconds, usual_seconds)
-        for task in tasks
+        task if task.rounds_held_from is None else held(task, task.rounds_held_from) for task in tasks
     )
 
 
-def _held(task: SettledTask, budget_seconds: int, usual_seconds: int) -> SettledTask:
-    share = task.usual_seconds * budget_seconds // (task.round_seconds * usual_seconds)
-    held_seconds = task.round_seconds * max(share, task.rounds_held_from or 1)
-    return replace(task, cap_seconds=min(held_seconds, task.cap_seconds or held_seconds))
+def _rounds_to_fill(tasks: Sequence[SettledTask], budget_seconds: int) -> int:
+    """So many rounds of what is in hand or due fill the time; of what is not counted, its usual time counts."""
+    ready = [task for task in tasks if task.shut_out is None and (task.near or task.stage in IN_HAND)]
+    counted = [task for task in ready if task.rounds_held_from is not None]
+    most = max((-(-task.usual_seconds // task.round_seconds) for task in counted), default=1)
+    return next(
+        (
+            rounds
+            for rounds in range(1, most)
+            if sum(_seconds_of_rounds(task, rounds) for task in ready) >= budget_seconds
+        ),
+        most,
+    )
+
+
+def _seconds_of_rounds(task: SettledTask, rounds: int) -> int:
+    most = min(task.usual_seconds, task.cap_seconds or task.usual_seconds)
+    if task.rounds_held_from is not None:
+        most = min(most, task.round_seconds * max(rounds, task.rounds_held_from))
+    return most + task.set_up_seconds
 
 
 def due_music_first(tasks: Sequence[SettledTask]) -> tuple[SettledTask, ...]:

@@ -1,24 +1,27 @@
 """Putting the answer together from what was computed."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from msgspec import Struct
 
 from bagatelle.engine.alternatives import others
+from bagatelle.engine.body import sore_cautions, stop_caution
 from bagatelle.engine.budget import Slack
 from bagatelle.engine.doses import floor_units, scale_of
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.layout import seconds_of_visits
+from bagatelle.engine.left_out import Kept, left_out
 from bagatelle.engine.planned_day import PlannedDay, body_order
-from bagatelle.engine.problem import Item, Problem, things
-from bagatelle.engine.reasons import Verdicts, reasons_to_leave
+from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.sound import sound_exposure
 from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
 from bagatelle.engine.timetable import Slot, timetable_of, with_short_start
+from bagatelle.model.exercise import Family
 from bagatelle.model.plan import (
     Finding,
     Ladder,
@@ -143,18 +146,21 @@ def _policy_numbers(policy: Policy, slack: Slack) -> PolicyNumbers:
 
 
 def _left_out(made: Made) -> Iterable[LeftOut]:
-    kept = [task for task in made.day.tasks if task.id in made.day.solution.doses]
-    verdicts = Verdicts(
-        problem=made.day.solution.terms.problem,
-        things=things(kept),
-        rivals=tuple(task.factors for task in kept if not task.prepares),
-        longest_window_seconds=max(window.playing_seconds for window in made.day.budget.windows),
+    day = made.day
+    spent = Counter[int]()
+    for visit in day.solution.visits:
+        spent[visit.window] += visit.seconds + visit.set_up_seconds
+    windows, problem = day.budget.windows, day.solution.terms.problem
+    kept = Kept(
+        problem=problem,
+        tasks=tuple(task for task in day.tasks if task.id in day.solution.doses),
+        longest_window_seconds=max(window.playing_seconds for window in windows),
+        left_seconds=tuple(window.playing_seconds - spent[at] for at, window in enumerate(windows)),
+        day_left_seconds=problem.capacity_seconds - spent.total(),
     )
-    for task in made.day.tasks:
-        if task.id not in made.day.solution.doses and not task.stand_in:
-            yield LeftOut(
-                task=task.id, reasons=reasons_to_leave(task, made.day.items[task.id], verdicts, made.say)
-            )
+    for task in day.tasks:
+        if task.id not in day.solution.doses and not task.stand_in:
+            yield left_out(task, day.items[task.id], kept, made.say)
 
 
 def _task_numbers(task: SettledTask, item: Item, problem: Problem) -> TaskNumbers:
@@ -269,15 +275,16 @@ def _cautions(
     made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step], sound: SoundExposure | None
 ) -> Iterable[Message]:
     """What concerns the day as a whole; what concerns one step travels with the step."""
-    if made.request.circumstances.soreness:
-        yield Message("engine.caution.soreness")
+    kept = [by_id[task] for task in made.day.solution.doses]
+    family: Family = next((task.family for task in kept if task.family != "none"), "none")
+    yield from sore_cautions(made.request.circumstances, family)
     if made.day.reading.days_away is not None:
         yield Message("engine.caution.after-a-gap", {"weeks": made.day.reading.days_away // 7})
-    kept = [by_id[task] for task in made.day.solution.doses]
-    if any(task.strains for task in kept):
+    straining = [task for task in kept if task.strains]
+    if straining:
         if not any(task.prepares for task in kept):
             yield Message("engine.caution.unprepared")
-        yield Message("engine.caution.body")
+        yield from (Message(text) for text in sorted({stop_caution(task.family) for task in straining}))
     loud = tuple(
         str(number)
         for number, step in enumerate(steps, start=1)

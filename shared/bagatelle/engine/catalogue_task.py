@@ -13,7 +13,7 @@ from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.settled import SettledUnit, Words
 from bagatelle.engine.timing import time_of
 from bagatelle.model.errors import FieldError, InvalidInputError
-from bagatelle.model.exercise import Exercise, PlainTiming, Unit
+from bagatelle.model.exercise import BarTiming, Exercise, PlainTiming, Unit
 from bagatelle.model.request import Task
 from bagatelle.model.text import Message
 
@@ -107,9 +107,15 @@ def _in_own_words(found: CatalogueTask, task: Task) -> CatalogueTask:
 def _settled_units(units: Iterable[Unit]) -> Iterable[SettledUnit]:
     """The units of an exercise with their lengths."""
     for unit in units:
-        passes = 1 if isinstance(unit.timing, PlainTiming) else unit.timing.passes
+        timing = unit.timing
         yield SettledUnit(
-            id=unit.id, label=unit.label, time=time_of(unit.timing), passes=passes, detail=unit.detail
+            id=unit.id,
+            label=unit.label,
+            time=time_of(timing),
+            passes=1 if isinstance(timing, PlainTiming) else timing.passes,
+            detail=unit.detail,
+            bpm=None if isinstance(timing, PlainTiming) else timing.bpm,
+            bars_per_minute=timing.bpm / timing.beats_per_bar if isinstance(timing, BarTiming) else None,
         )
 
 

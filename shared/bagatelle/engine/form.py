@@ -1,45 +1,52 @@
 """The form of a task on a day of thin walls, without the instrument, or with soreness.
 
-A task takes its plugin's soft form where that will do, else it is studied, in the head (see `study.py`). So no
-routine gives nothing. Either counts half.
+A task takes its plugin's soft form where that will do; one of the learner's own that is not loud is done softly, by
+whatever means its instrument has. What is left is studied, in the head (see `study.py`). So no routine gives
+nothing. Either counts half.
 """
 
 from typing import Final
 
-from msgspec import Struct
+from msgspec.structs import replace
 
+from bagatelle.engine.body import Traits, is_spared, works
 from bagatelle.engine.settled import Form, Words
-from bagatelle.model.exercise import Exercise
+from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.request import Circumstances, Limits
-from bagatelle.model.vocabulary import Loudness, Strain
+from bagatelle.model.text import Message
+from bagatelle.model.vocabulary import Area, Loudness
 from bagatelle.wording.render import FALLBACK_LANGUAGE, Wording
 
 _QUIET: Final[frozenset[Loudness]] = frozenset({"silent", "soft"})
 
 
-class Traits(Struct, frozen=True, kw_only=True, gc=False):
-    """What a form changes of a task."""
-
-    strain: Strain
-    loudness: Loudness
-    needs_instrument: bool
-
-    @property
-    def rests_the_body(self) -> bool:
-        """Whether it is silent work that no hand, lip or voice does."""
-        return self.strain == "none" and self.loudness == "silent" and not self.needs_instrument
-
-
-def form_for(usual: Traits, exercise: Exercise | None, circumstances: Circumstances) -> tuple[Form, Traits]:
+def form_for(
+    usual: Traits, exercise: Exercise | None, circumstances: Circumstances, area: Area, family: Family
+) -> tuple[Form, Traits]:
     """The first form that the circumstances allow, with its traits."""
-    if _allowed(usual, circumstances):
+
+    def is_allowed(traits: Traits) -> bool:
+        places = works(traits, area, family, exercise)
+        return is_spared(places, circumstances) and _allowed(traits, circumstances)
+
+    if is_allowed(usual):
         return "usual", usual
-    soft = exercise.soft_form if exercise is not None else None
-    if soft is not None:
-        traits = Traits(strain=soft.strain, loudness=soft.loudness, needs_instrument=soft.needs_instrument)
-        if _allowed(traits, circumstances):
-            return "soft", traits
+    soft = _softened(usual) if exercise is None else _soft_form(exercise)
+    if soft is not None and is_allowed(soft):
+        return "soft", soft
     return "study", Traits(strain="none", loudness="silent", needs_instrument=False)
+
+
+def _soft_form(exercise: Exercise) -> Traits | None:
+    soft = exercise.soft_form
+    if soft is None:
+        return None
+    return Traits(strain=soft.strain, loudness=soft.loudness, needs_instrument=soft.needs_instrument)
+
+
+def _softened(usual: Traits) -> Traits | None:
+    """The same done softly; None of what is loud, which softly is another thing (common practice, no source)."""
+    return replace(usual, loudness="soft") if usual.loudness == "moderate" else None
 
 
 def words_of_soft_form(words: Words, exercise: Exercise, wording: Wording) -> Words:
@@ -50,6 +57,20 @@ def words_of_soft_form(words: Words, exercise: Exercise, wording: Wording) -> Wo
         how_much=_soft_or(words.how_much, f"{exercise.id}.soft.how_much", wording),
         done_when=_soft_or(words.done_when, f"{exercise.id}.soft.done_when", wording),
         parameters=words.parameters,
+    )
+
+
+def words_of_softened(words: Words, family: Family) -> Words:
+    """The words of a task of the learner's own that is done softly: first by which means, then as ever."""
+    return replace(
+        words,
+        what="engine.soft.what" if words.what == "engine.own.what" else "engine.soft.what-open",
+        how="engine.soft.how",
+        parameters={
+            **words.parameters,
+            "means": Message(f"engine.soft.means.{family}"),
+            "base": Message(words.how, words.parameters),
+        },
     )
 
 
@@ -64,8 +85,6 @@ def _soft_or(usual: str, soft: str, wording: Wording) -> str:
 
 
 def _allowed(traits: Traits, circumstances: Circumstances) -> bool:
-    if circumstances.soreness:
-        return traits.rests_the_body
     if not circumstances.instrument_at_hand and traits.needs_instrument:
         return False
     return not circumstances.quiet or traits.loudness in _QUIET

@@ -1,10 +1,12 @@
 """How a day's work in the head is shared out, before the search: what is due first, then music, then by weight.
 
+Some of it is put aside first: what is a matter of touch; on a day of soreness what strains most; with little focus
+what the hands had better do; and the warm-up where nothing is left to warm up for.
+
 Nothing in this hangs on how long the day is: more minutes never give a task less.
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import Final
 
 from msgspec.structs import replace
 
@@ -12,15 +14,16 @@ from bagatelle.engine.budget import default_budget_seconds
 from bagatelle.engine.doses import DoseScale, scale_of
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.terms import task_limit
-from bagatelle.model.vocabulary import Area
+from bagatelle.model.request import Circumstances
+from bagatelle.model.vocabulary import TOUCH_AREAS
 from bagatelle.policy.table import Policy
-
-_OF_TOUCH_AND_SOUND: Final[frozenset[Area]] = frozenset({"warm-up", "tone", "technique"})
 
 _Want = Callable[[SettledTask, DoseScale], int]
 
 
-def hold_study(tasks: Sequence[SettledTask], policy: Policy) -> tuple[SettledTask, ...]:
+def hold_study(
+    tasks: Sequence[SettledTask], circumstances: Circumstances, policy: Policy
+) -> tuple[SettledTask, ...]:
     """Leave out what nobody does in the head, and share what one day may hold of mental work among the rest.
 
     What is due or pinned always comes first and gets all that it wants, the soonest first; then music, then by
@@ -29,7 +32,12 @@ def hold_study(tasks: Sequence[SettledTask], policy: Policy) -> tuple[SettledTas
     nothing else of the kind.
     """
     shortest_seconds = _shortest_day_seconds(tasks, policy)
-    tasks = _without_drill(tasks, shortest_seconds)
+    tasks = _without(tasks, _is_drill, "engine.reason.touch-and-sound", shortest_seconds)
+    tasks = _without(tasks, _strains_what_is_sore(tasks), "engine.reason.sore", shortest_seconds)
+    if not any(_moves(task) for task in tasks):
+        tasks = _without(tasks, _is_warm_up, "engine.reason.nothing-to-warm-up", shortest_seconds)
+    elif circumstances.focus == "low":
+        tasks = _without(tasks, _is_thought, "engine.reason.low-focus", shortest_seconds)
     shared = [task for task in tasks if task.in_the_head and task.shut_out is None]
     if not shared:
         return tuple(tasks)
@@ -79,23 +87,27 @@ class _Shares:
         self._seconds[task.id] = seconds
 
 
-def _without_drill(tasks: Sequence[SettledTask], shortest_seconds: int) -> tuple[SettledTask, ...]:
-    """In the head one studies music: warm-up, tone and technique stay only where nothing else is left.
+def _without(
+    tasks: Sequence[SettledTask], is_aside: Callable[[SettledTask], bool], reason: str, shortest_seconds: int
+) -> tuple[SettledTask, ...]:
+    """Put these aside, unless nothing else is left.
 
     Where nothing else is as quick as the shortest day wants, the quickest of them stays beside it.
     """
     allowed = [task for task in tasks if task.shut_out is None]
-    drill = [task for task in allowed if _is_drill(task)]
-    others = [task for task in allowed if not _is_drill(task)]
-    if not drill or not others:
+    aside = [task for task in allowed if is_aside(task)]
+    others = [task for task in allowed if not is_aside(task)]
+    if not aside or not others:
         return tuple(tasks)
     quick = any(_quickness(task)[0] <= shortest_seconds for task in others)
-    kept = None if quick else min(drill, key=_quickness)
-    left_out = {task.id for task in drill if task is not kept}
-    return tuple(
-        replace(task, shut_out="engine.reason.touch-and-sound") if task.id in left_out else task
-        for task in tasks
-    )
+    kept = None if quick else min(aside, key=_quickness)
+    left_out = {task.id for task in aside if task is not kept}
+    return tuple(replace(task, shut_out=reason) if task.id in left_out else task for task in tasks)
+
+
+def _moves(task: SettledTask) -> bool:
+    """Whether it is done by hands, lips or voice, after any warm-up."""
+    return task.shut_out is None and task.strain != "none" and not task.prepares
 
 
 def _reserved(
@@ -115,7 +127,29 @@ def _shortest_day_seconds(tasks: Sequence[SettledTask], policy: Policy) -> int:
 
 
 def _is_drill(task: SettledTask) -> bool:
-    return task.form == "study" and task.area in _OF_TOUCH_AND_SOUND and task.pin != "always"
+    """In the head one studies music: warm-up, tone and technique are a matter of touch and sound."""
+    return task.form == "study" and task.area in TOUCH_AREAS and task.pin != "always"
+
+
+def _is_warm_up(task: SettledTask) -> bool:
+    """In its soft form of no use where nothing follows that the body does; as it is, it may be work itself."""
+    return task.area == "warm-up" and task.form == "soft" and task.pin != "always"
+
+
+def _is_thought(task: SettledTask) -> bool:
+    """What a scattered head had better leave to the hands; music stays, and what is due."""
+    return task.in_the_head and not task.music and not _is_urgent(task)
+
+
+def _strains_what_is_sore(tasks: Sequence[SettledTask]) -> Callable[[SettledTask], bool]:
+    """What strains most is let alone in the head too; not what is due, nor the only music."""
+    other_music = any(task.music and not task.strains_what_is_sore for task in tasks if task.shut_out is None)
+
+    def is_it(task: SettledTask) -> bool:
+        spared = _is_urgent(task) or (task.music and not other_music)
+        return task.strains_what_is_sore and task.in_the_head and not spared
+
+    return is_it
 
 
 def _is_urgent(task: SettledTask) -> bool:

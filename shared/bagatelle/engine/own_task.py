@@ -148,6 +148,8 @@ def unit_of_passage(passage: Passage, timing: Timing) -> SettledUnit:
         time=time_of(timing),
         passes=passage.passes or 1,
         detail=_tempo(passage.bpm) if passage.bpm else None,
+        bpm=passage.bpm,
+        bars_per_minute=passage.bpm / passage.beats_per_bar if passage.bpm and passage.bars else None,
     )
 
 

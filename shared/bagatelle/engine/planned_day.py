@@ -1,6 +1,7 @@
 """A day planned in numbers: which tasks, with which doses, in which windows. Neither ladder nor words."""
 
 from collections.abc import Mapping
+from typing import Final
 
 from msgspec import Struct
 
@@ -19,7 +20,7 @@ from bagatelle.engine.stand_in import stand_in_task
 from bagatelle.engine.terms import Routine
 from bagatelle.model.errors import NothingAllowedError, NotSpecificError
 from bagatelle.model.request import CompressionRequest
-from bagatelle.model.vocabulary import IN_HAND, STRAINS, Energy
+from bagatelle.model.vocabulary import IN_HAND, Energy, Strain
 from bagatelle.policy.table import Policy, chosen_policy
 from bagatelle.wording.render import Say
 
@@ -56,7 +57,7 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     if any(task.shut_out is None for task in of_the_day):
         of_the_day = few_new(of_the_day, _begun(request), policy)
     of_the_day = hold_rounds(of_the_day, budget.seconds, budget.usual_seconds)
-    tasks = due_music_first(hold_study(of_the_day, policy))
+    tasks = due_music_first(hold_study(of_the_day, request.circumstances, policy))
     allowed = [task for task in tasks if task.shut_out is None]
     if not allowed:
         raise NothingAllowedError
@@ -86,6 +87,10 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     )
 
 
+_STRAINS_IN_ORDER: Final[tuple[Strain, ...]] = ("low", "none", "moderate", "high")
+"""What is played follows the warm-up at once, so that nobody comes to it cold after a while in the head."""
+
+
 def _begun(request: CompressionRequest) -> frozenset[str]:
     """The tasks that were done before the day."""
     day = request.date
@@ -93,12 +98,12 @@ def _begun(request: CompressionRequest) -> frozenset[str]:
 
 
 def body_order(task: SettledTask, energy: Energy) -> BodyOrder:
-    """The order that a body wants: what prepares, a warm-up first, then low, moderate and high strain.
+    """The order that a body wants: what prepares, a warm-up first, then low strain, none, moderate and high.
 
     Among what is alike to the body, on a day of low energy what is exact and in hand comes first, as it is
     begun most easily; then what is due soon, before time and attention run out; else the routine's own order.
     """
-    rank = 0 if task.prepares else max(STRAINS.index(task.strain), STRAINS.index("low"))
+    rank = 0 if task.prepares else _STRAINS_IN_ORDER.index(task.strain) + 1
     hard_to_begin = energy == "low" and not (task.concreteness == "exact" and task.stage in IN_HAND)
     if task.prepares:
         return (rank, False, task.area != "warm-up", task.block_position, task.id)

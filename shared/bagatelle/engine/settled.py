@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from bagatelle.engine.problem import Item
 from bagatelle.engine.timing import UnitTime
-from bagatelle.model.exercise import Exercise
+from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.plan import Factors
 from bagatelle.model.text import Message, Value
 from bagatelle.model.vocabulary import (
@@ -48,6 +48,10 @@ class SettledUnit(Struct, frozen=True, kw_only=True, eq=False, gc=False):
     time: UnitTime
     passes: int
     detail: Message | None = None
+    bpm: float | None = None
+    """None where its length is given in seconds."""
+    bars_per_minute: float | None = None
+    """Where its bars are known."""
 
 
 class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
@@ -66,6 +70,11 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     concreteness: Concreteness
     divisibility: Divisibility
     strain: Strain
+    """Of the form that it has today."""
+    family: Family
+    """Of its instrument."""
+    strains_what_is_sore: bool = False
+    """Whether as it usually is it would strain much something that is sore today."""
     loudness: Loudness
     pin: Pin
     due_days: int | None

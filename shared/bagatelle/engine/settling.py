@@ -9,9 +9,10 @@ from typing import Final
 from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
+from bagatelle.engine.body import Traits, is_spared, works
 from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.catalogue_task import settle_exercise
-from bagatelle.engine.form import Traits, form_for, too_wide, words_of_soft_form
+from bagatelle.engine.form import form_for, too_wide, words_of_soft_form, words_of_softened
 from bagatelle.engine.likely_exercises import exercise_findings
 from bagatelle.engine.own_task import likely_area, says_how_often, settle_own_task, settle_passages
 from bagatelle.engine.placing import PlacedTask
@@ -19,11 +20,12 @@ from bagatelle.engine.proposals import proposal_for, within
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import Form, SettledTask, SettledUnit, Words
 from bagatelle.engine.specificity import area_finding, findings_of_own_task
-from bagatelle.engine.study import longest_study_seconds, studied_units, study_words, unit_of_proposal
+from bagatelle.engine.study import longest_study_seconds, studied_units, unit_of_proposal
+from bagatelle.engine.study_words import along_today, study_words
 from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, need_factor, weight_of
 from bagatelle.model.errors import FieldError
-from bagatelle.model.exercise import Exercise
-from bagatelle.model.plan import Finding
+from bagatelle.model.exercise import Exercise, Family
+from bagatelle.model.plan import Factors, Finding
 from bagatelle.model.request import CompressionRequest, Task
 from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import MUSIC_AREAS, PREPARING_AREAS, Area, Concreteness, Divisibility, Stage
@@ -165,18 +167,15 @@ def _piece(task: Task) -> str | None:
 
 def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> SettledTask:
     task, exercise, policy = placed.task, body.exercise, known.policy
-    form, traits = form_for(_usual_traits(task, exercise), exercise, known.request.circumstances)
+    usual = _usual_traits(task, exercise)
+    family = known.instruments.family(_instrument(exercise, known))
+    form, traits = form_for(usual, exercise, known.request.circumstances, body.area, family)
+    in_the_head = form != "usual" and traits.rests_the_body
     divisibility = task.divisibility or (exercise.divisibility if exercise else _divisibility_of(body.area))
     stage: Stage = task.stage or (exercise.stage_hint if exercise else _stage_of(body.title))
     due_days = _days_until(task.due, known.request.date)
-    factors = factors_of(
-        stage=stage,
-        concreteness=body.concreteness,
-        pin=task.pin,
-        need=_need(task_id, task, exercise, known),
-        circumstances=_circumstances(traits, divisibility, form, known),
-        policy=policy,
-    )
+    circumstances = _circumstances(traits, divisibility, form, known)
+    factors = _factors(task_id, task, body, stage, circumstances, known)
     return SettledTask(
         id=task_id,
         block=placed.block_id,
@@ -193,8 +192,10 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         pin=task.pin,
         due_days=due_days,
         near=is_near(due_days, policy),
+        family=family,
+        strains_what_is_sore=_strains_what_is_sore(usual, body, family, known),
         usual_seconds=body.usual_seconds,
-        cap_seconds=_cap(body, form, due_days, policy),
+        cap_seconds=_cap(body, form, due_days, known, in_the_head=in_the_head),
         rounds_held_from=_rounds_held_from(task, body, form, policy),
         units=_in_rotation_order(task_id, _units(body, form), known.done_units),
         chunk_seconds=_chunk(placed, body, divisibility, policy),
@@ -202,13 +203,36 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         factors=factors,
         weight=weight_of(factors),
         form=form,
-        in_the_head=form != "usual" and traits.rests_the_body,
+        in_the_head=in_the_head,
         words=_words(body, form, known),
         exercise=exercise,
         filled_in=body.filled_in if task.stage else (*body.filled_in, "stage"),
         cautions=_cautions(exercise, form),
         shut_out=_shut_out(placed, exercise, known),
     )
+
+
+def _factors(
+    task_id: str, task: Task, body: _Body, stage: Stage, circumstances: float, known: Known
+) -> Factors:
+    return factors_of(
+        stage=stage,
+        concreteness=body.concreteness,
+        pin=task.pin,
+        need=_need(task_id, task, body.exercise, known),
+        circumstances=circumstances,
+        policy=known.policy,
+    )
+
+
+def _strains_what_is_sore(usual: Traits, body: _Body, family: Family, known: Known) -> bool:
+    places = works(usual, body.area, family, body.exercise)
+    return usual.strain == "high" and not is_spared(places, known.request.circumstances)
+
+
+def _instrument(exercise: Exercise | None, known: Known) -> str | None:
+    """The instrument of an exercise, else the request's."""
+    return exercise.id.partition(".")[0] if exercise is not None else known.request.instrument
 
 
 def _divisibility_of(area: Area) -> Divisibility:
@@ -277,21 +301,26 @@ def _units(body: _Body, form: Form) -> tuple[SettledUnit, ...]:
 
 def _words(body: _Body, form: Form, known: Known) -> Words:
     if form == "study":
-        sore = known.request.circumstances.soreness
-        has_tempo = body.exercise is not None or any(unit.detail is not None for unit in body.material)
-        return study_words(body.words, body.area, body.title, sore=sore, has_tempo=has_tempo)
+        along = along_today(known.request.circumstances)
+        return study_words(body.words, body.area, body.title, body.material, along, known.policy)
     if form == "soft" and body.exercise is not None:
         return words_of_soft_form(body.words, body.exercise, known.instruments.wording)
+    if form == "soft":
+        return words_of_softened(body.words, known.instruments.family(known.request.instrument))
     return body.words
 
 
-def _cap(body: _Body, form: Form, due_days: int | None, policy: Policy) -> int | None:
+def _cap(body: _Body, form: Form, due_days: int | None, known: Known, *, in_the_head: bool) -> int | None:
+    """The most of it that a day should hold: the exercise's own, and what a head or a day of playing takes."""
+    policy = known.policy
+    caps = [body.exercise.daily_cap_seconds] if body.exercise is not None and form != "study" else []
     if form == "study":
-        return min(longest_study_seconds(body.material), policy.mental_seconds)
-    caps = [body.exercise.daily_cap_seconds] if body.exercise is not None else []
-    if due_days == 0 and body.area in MUSIC_AREAS:
+        caps += [longest_study_seconds(body.material), policy.mental_seconds]
+    elif due_days == 0 and body.area in MUSIC_AREAS:
         # On the day itself each passage has its turn once, and then it is left alone. Common practice, no source.
         caps.append(sum(unit.time.seconds for unit in body.units))
+    if in_the_head and known.request.circumstances.focus == "low":
+        caps.append(policy.scattered_mental_seconds)
     return min((cap for cap in caps if cap is not None), default=None)
 
 

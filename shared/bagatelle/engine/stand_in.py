@@ -3,8 +3,9 @@
 from typing import Final
 
 from bagatelle.catalogue.instruments import Instruments
+from bagatelle.engine.body import Traits
 from bagatelle.engine.catalogue_task import exercise_with
-from bagatelle.engine.form import Traits, form_for
+from bagatelle.engine.form import form_for
 from bagatelle.engine.settled import SettledTask
 from bagatelle.model.plan import Factors
 from bagatelle.model.request import CompressionRequest
@@ -26,7 +27,8 @@ def stand_in_task(request: CompressionRequest, instruments: Instruments, say: Sa
     usual = Traits(
         strain=exercise.strain, loudness=exercise.loudness, needs_instrument=exercise.needs_instrument
     )
-    form, _ = form_for(usual, exercise, request.circumstances)
+    family = instruments.family(request.instrument)
+    form, _ = form_for(usual, exercise, request.circumstances, "warm-up", family)
     if form != "usual":
         return None
     found = exercise_with(instruments, exercise.id, {})
@@ -42,6 +44,7 @@ def stand_in_task(request: CompressionRequest, instruments: Instruments, say: Sa
         concreteness="exact",
         divisibility="whole",
         strain=exercise.strain,
+        family=family,
         loudness=exercise.loudness,
         pin="auto",
         due_days=None,

@@ -5,8 +5,10 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Final, NamedTuple
 
+from bagatelle.engine.body import stop_caution
 from bagatelle.engine.reasons import reasons_to_keep
 from bagatelle.engine.settled import SettledTask, SettledUnit
+from bagatelle.engine.study_words import OWN_FINISH_LINE
 from bagatelle.engine.timetable import Slot
 from bagatelle.model.plan import Step, UnitDetail
 from bagatelle.model.text import Message, Value
@@ -21,12 +23,15 @@ _AT_MOST: Final = {
 }
 
 
+_OWN_FINISH_LINES: Final = frozenset({"engine.own.done-when", OWN_FINISH_LINE})
+
+
 class _Passes(NamedTuple):
     """How often one passage is played in a step."""
 
     number: int
-    more: bool
-    """Whether that is more than the learner's own number, which is for one round."""
+    at_most: bool
+    """Whether fewer may do: the learner's own finish line ends the step, or it is more than the own number."""
 
 
 def steps_of(slots: Sequence[Slot], tasks: Mapping[str, SettledTask], say: Say) -> tuple[Step, ...]:
@@ -67,7 +72,11 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
     words = {name: in_words(unit, say) for name, unit in different.items()}
     labels = {name: detail.label for name, detail in words.items()}
     rounds = Counter(unit.id for unit in played)
-    passes = {name: _Passes(unit.passes * rounds[name], rounds[name] > 1) for name, unit in different.items()}
+    ends_earlier = task.words.done_when in _OWN_FINISH_LINES
+    passes = {
+        name: _Passes(unit.passes * rounds[name], ends_earlier or rounds[name] > 1)
+        for name, unit in different.items()
+    }
     parameters = _parameters(task, passes, labels, slot.seconds)
     return Step(
         id=identifier,
@@ -110,7 +119,7 @@ def cautions_of(task: SettledTask, *, cold: bool) -> tuple[Message, ...]:
     begin = (Message("engine.caution.cold"),) if cold else ()
     if task.cautions or not task.strains:
         return (*begin, *task.cautions)
-    return (*begin, Message("engine.caution.body"))
+    return (*begin, Message(stop_caution(task.family)))
 
 
 def duration(seconds: int) -> Message:
@@ -158,8 +167,9 @@ def _passes_of(
 
 
 def _times(passes: _Passes, text: str) -> Message:
-    """So many times; more than the learner's own number only "up to", as the finish line may come first."""
-    return _counted(_AT_MOST[text] if passes.more else text, "passes", passes.number)
+    """So many times; "at most" where the finish line may come first. Once is once."""
+    may_be_fewer = passes.at_most and passes.number > 1
+    return _counted(_AT_MOST[text] if may_be_fewer else text, "passes", passes.number)
 
 
 def _how_much(
@@ -173,7 +183,8 @@ def _how_much(
     again = tuple(labels[unit.id] for unit in played[:rest])
     if task.form == "study":
         # A unit is one time through, so rounds and times are one.
-        base = _counted(_times_of(len(labels)), "passes", rounds)
+        times = _Passes(rounds, task.words.done_when in _OWN_FINISH_LINES)
+        base = _times(times, _times_of(len(labels)))
         return say(Message("engine.study.and-once-more", {"base": base, "rest": again}) if again else base)
     base = Message(task.words.how_much, parameters)
     if (rounds == 1 and not again) or task.exercise is None:

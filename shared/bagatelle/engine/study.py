@@ -1,7 +1,7 @@
 """The engine's own form of a task for a day on which it can't be played: gone through in the head.
 
 It is a dose of units like any other, by rotation and each with its tempo. A unit is one time through, so that
-what is studied can be as short as one passage; a step says how often.
+what is studied can be as short as one passage; a step says how often. Its words are in `study_words.py`.
 """
 
 import math
@@ -11,12 +11,11 @@ from typing import Final
 from msgspec.structs import replace
 
 from bagatelle.engine.own_task import OPEN_UNIT, unit_of_passage
-from bagatelle.engine.settled import SettledUnit, Words
+from bagatelle.engine.settled import SettledUnit
 from bagatelle.engine.timing import UnitTime, timing_of_passage
 from bagatelle.model.exercise import OwnTaskProposal
 from bagatelle.model.request import Passage
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import MUSIC_AREAS, Area
 
 _LEAST_TIMES: Final = 2
 """A day may always hold so many times through: once along the page, once without it."""
@@ -49,25 +48,6 @@ def unit_of_proposal(proposal: OwnTaskProposal) -> SettledUnit:
     if timing is None:
         raise AssertionError("a proposal cut to a room has bars with bpm, or seconds")
     return replace(unit_of_passage(passage, timing), label=Message(proposal.label))
-
-
-def study_words(words: Words, area: Area, title: str, *, sore: bool, has_tempo: bool) -> Words:
-    """The four answers for what is studied; of music, the learner's own manner is kept in mind."""
-    beat = Message("engine.study.no-beat")
-    if has_tempo:
-        beat = Message("engine.study.beat-seen" if sore else "engine.study.beat")
-    how = f"engine.study.how.{area}"
-    parameters = {**words.parameters, "title": title, "beat": beat}
-    if area in MUSIC_AREAS and words.how == "engine.own.how":
-        parameters["base"] = Message(how, parameters)
-        how = "engine.study.in-mind"
-    return Words(
-        what="engine.study.what",
-        how=how,
-        how_much=words.how_much,  # not shown: a step counts the times through itself
-        done_when="engine.study.done-when",
-        parameters=parameters,
-    )
 
 
 def _once_through(unit: SettledUnit) -> SettledUnit:

@@ -142,11 +142,14 @@ class OwnTaskProposal(Struct, frozen=True, forbid_unknown_fields=True, kw_only=T
     passes: PositiveInt = 1
 
 
+Family = Literal["keyboard", "percussion", "plucked", "bowed", "wind", "brass", "voice", "none"]
+
+
 class Instrument(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """One instrument with its exercises. Its name is the text `<id>.name`."""
 
     id: Annotated[str, Meta(pattern=r"^[a-z0-9-]+$(?!\n)", max_length=64)]
-    family: Literal["keyboard", "percussion", "plucked", "bowed", "wind", "brass", "voice", "none"]
+    family: Family
     exercises: tuple[Exercise, ...]
     proposals: tuple[OwnTaskProposal, ...] = ()
 

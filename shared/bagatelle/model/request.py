@@ -20,6 +20,7 @@ from bagatelle.model.vocabulary import (
     Loudness,
     Pin,
     Security,
+    SorePlace,
     Stage,
     Strain,
 )
@@ -140,6 +141,12 @@ class Circumstances(Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
     instrument_at_hand: bool = True
     quiet: bool = False
     soreness: bool = False
+    """Something is sore, and it is not said what: nothing is played."""
+    sore: Annotated[tuple[SorePlace, ...], Meta(max_length=4)] = ()
+    """What is sore: hands (up to the shoulders), lip (and jaw), voice (and throat), back (and neck).
+
+    What may work it is left out or done in the head.
+    """
 
 
 class HistoryEntry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):

@@ -24,12 +24,14 @@ Level = Literal["beginner", "elementary", "intermediate", "advanced", "professio
 Pin = Literal["auto", "always", "never", "more", "less"]
 Energy = Literal["usual", "low"]
 Focus = Literal["usual", "low"]
+SorePlace = Literal["hands", "lip", "voice", "back"]
 FloorMode = Literal["usual", "chunk", "unit"]
 Question = Literal["which", "how", "how-much", "finished-when", "exercise", "area", "minutes", "pin"]
 
 AREAS: Final[tuple[Area, ...]] = get_args(Area)
 STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
 STRAINS: Final[tuple[Strain, ...]] = get_args(Strain)
+SORE_PLACES: Final[tuple[SorePlace, ...]] = get_args(SorePlace)
 SECURITIES: Final[tuple[Security, ...]] = get_args(Security)
 FLOOR_MODES: Final[tuple[FloorMode, ...]] = get_args(FloorMode)
 """The usual floors first, then lower ones."""
@@ -37,4 +39,6 @@ FLOOR_MODES: Final[tuple[FloorMode, ...]] = get_args(FloorMode)
 IN_HAND: Final[frozenset[Stage]] = frozenset({"refining", "maintaining"})
 MUSIC_AREAS: Final[frozenset[Area]] = frozenset({"repertoire", "improvisation"})
 PREPARING_AREAS: Final[frozenset[Area]] = frozenset({"warm-up", "tone"})
+TOUCH_AREAS: Final[frozenset[Area]] = PREPARING_AREAS | {"technique"}
+"""A matter of touch and sound, that little is learnt of in the head."""
 STRAINING: Final[frozenset[Strain]] = frozenset({"moderate", "high"})

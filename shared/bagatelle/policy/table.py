@@ -59,6 +59,8 @@ class Policy(Struct, frozen=True, kw_only=True):
     )
     other_form_factor: float = 0.5
     mental_seconds: int = 1200
+    scattered_mental_seconds: int = 120
+    fastest_flashes_per_minute: int = 120
     away_days: int = 21
     most_new: int = 2
     seconds_per_task: int = 300
@@ -139,6 +141,16 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
         "seconds",
         "The most of score study and mental work in one plan.",
         "Driskell, Copper and Moran 1994: about 20 minutes is the best total length (from memory)",
+    ),
+    "scattered_mental_seconds": (
+        "seconds",
+        "With little focus the most of one thing in the head, where a piece of it is not longer.",
+        _PRACTICE,
+    ),
+    "fastest_flashes_per_minute": (
+        "flashes a minute",
+        "A light blinks once a bar where the beats come faster, or not at all.",
+        "W3C, WCAG 2.2, 2.3.1: no more than three flashes a second; a slower limit is an own choice",
     ),
     "away_days": (
         "days",

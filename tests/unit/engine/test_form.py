@@ -1,7 +1,8 @@
 """The form of a task: as it is, soft, or studied; whatever the day allows first."""
 
 import pytest
-from bagatelle.engine.form import Traits, form_for
+from bagatelle.engine.body import Traits
+from bagatelle.engine.form import form_for
 from bagatelle.engine.settled import Form
 from bagatelle.model.request import Circumstances
 
@@ -16,7 +17,9 @@ SILENT = Traits(strain="none", loudness="silent", needs_instrument=False)
     ("traits", "day", "form"),
     [
         (PLAYED, Circumstances(), "usual"),
-        (PLAYED, Circumstances(quiet=True), "study"),
+        (PLAYED, Circumstances(quiet=True), "soft"),
+        (PLAYED, Circumstances(quiet=True, instrument_at_hand=False), "study"),
+        (Traits(strain="low", loudness="loud", needs_instrument=True), Circumstances(quiet=True), "study"),
         (PLAYED, Circumstances(instrument_at_hand=False), "study"),
         (PLAYED, Circumstances(soreness=True), "study"),
         (SILENT, Circumstances(quiet=True, instrument_at_hand=False, soreness=True), "usual"),
@@ -34,23 +37,36 @@ SILENT = Traits(strain="none", loudness="silent", needs_instrument=False)
     ],
 )
 def test_an_own_task(traits: Traits, day: Circumstances, form: Form) -> None:
-    assert form_for(traits, None, day)[0] == form
+    assert form_for(traits, None, day, "repertoire", "none")[0] == form
 
 
 def test_an_exercise_takes_its_soft_form_where_that_will_do() -> None:
     octaves = instruments().exercise("piano.octaves")  # softly: in the head, no strain, no sound
     scale = instruments().exercise("piano.major-scale")  # softly: on the lid, low strain, no sound
     day = Circumstances(soreness=True)
-    assert form_for(PLAYED, octaves, day)[0] == "soft"
-    assert form_for(PLAYED, scale, day) == ("study", SILENT)
-    assert form_for(PLAYED, scale, Circumstances(quiet=True))[0] == "soft"
+    assert form_for(PLAYED, octaves, day, "technique", "keyboard")[0] == "soft"
+    assert form_for(PLAYED, scale, day, "technique", "keyboard") == ("study", SILENT)
+    assert form_for(PLAYED, scale, Circumstances(quiet=True), "technique", "keyboard")[0] == "soft"
 
 
 def test_another_form_counts_half_and_says_so() -> None:
     plan = plan_of(request(own_task("waltz", 60), circumstances={"quiet": True}))
     assert plan.tasks[0].factors.circumstances == 0.5
     assert plan.steps[0].stands_in_for == "waltz"
-    assert plan.steps[0].what == "Waltz, in the head: line 1"
+    assert plan.steps[0].what == "Waltz, softly: line 1"
+    assert plan.steps[0].how == "softly: with a mute, hummed, or with the fingers alone; slowly"
+    assert plan.steps[0].done_when == "twice clean"
+
+
+def test_what_is_loud_is_gone_through_in_the_head() -> None:
+    plan = plan_of(request(own_task("march", 60, loudness="loud"), circumstances={"quiet": True}))
+    assert plan.steps[0].what == "March, in the head: line 1"
+
+
+def test_the_means_of_being_soft_are_the_instruments() -> None:
+    march = own_task("march", 60)
+    plan = plan_of(request(march, instrument="snare-drum", circumstances={"quiet": True}))
+    assert plan.steps[0].how == "with bare hands, on the knees or a cushion; slowly"
 
 
 def test_what_is_studied_prepares_nobody() -> None:

@@ -65,15 +65,15 @@ def test_what_is_due_sooner_gets_all_that_it_wants() -> None:
     assert reason_of(plan, "toccata").startswith("going through its next piece once takes longer than the 20")
 
 
-def test_a_step_says_which_how_often_and_that_its_end_is_the_end() -> None:
+def test_a_step_says_which_how_often_and_ends_where_the_learner_ends_it() -> None:
     passages = [
         {"id": "a", "label": "bars 1-8", "bars": 8, "bpm": 60, "passes": 2},
         {"id": "b", "label": "bars 9-16", "bars": 8, "bpm": 96, "passes": 2},
     ]
     (step,) = plan_of(request(own_task("waltz") | {"passages": passages}, circumstances=TRAIN)).steps
     assert step.what == "Waltz, in the head: bars 1-8 and bars 9-16"
-    assert step.how_much == "each two times through"
-    assert step.done_when.startswith("you have come to the end")
+    assert step.how_much == "each at most two times through"
+    assert step.done_when == "in your head: twice clean"
     assert [detail.text for detail in step.details] == ["60 beats a minute", "96 beats a minute"]
     assert step.seconds == 2 * (32 + 20)  # 8 bars of 4 beats at 60 and at 96 a minute
 
@@ -85,29 +85,30 @@ def test_a_sore_hand_taps_nothing() -> None:
     ]
     quiet, sore = (
         plan_of(request(waltz, circumstances=day)).steps[0].how
-        for day in ({"quiet": True}, {"soreness": True})
+        for day in (TRAIN | {"quiet": True}, {"soreness": True})
     )
     assert "tapped on the knee" in quiet
     assert "tapped" not in sore
 
 
 def test_what_has_no_tempo_asks_for_no_beat() -> None:
-    how = plan_of(request(own_task("waltz", 60), circumstances={"quiet": True})).steps[0].how
+    how = plan_of(request(own_task("waltz", 60), circumstances=TRAIN)).steps[0].how
     assert "in your own time" in how
     assert "beat" not in how
 
 
 def test_a_day_that_the_head_ends_early_says_so() -> None:
     waltz = own_task("waltz", 60)
-    assert "enough-in-the-head" in codes(plan_of(request(waltz, circumstances={"quiet": True})))
+    away = {"instrument_at_hand": False}
+    assert "enough-in-the-head" in codes(plan_of(request(waltz, circumstances=away)))
     assert "enough-in-the-head" not in codes(plan_of(request(waltz)))
     full = own_task("waltz", 150, set_up_seconds=0)
-    assert "enough-in-the-head" not in codes(plan_of(request(full, circumstances={"quiet": True})))
+    assert "enough-in-the-head" not in codes(plan_of(request(full, circumstances=away)))
 
 
 def test_it_is_not_said_where_more_of_the_kind_is_left_out_for_the_count() -> None:
     three = [own_task(name, 120, set_up_seconds=0) for name in ("waltz", "polka", "march")]
-    plan = plan_of(request(*three, circumstances={"quiet": True, "minutes": 9}))
+    plan = plan_of(request(*three, circumstances=TRAIN | {"minutes": 9}))
     assert len(plan.left_out) == 1
     assert "enough-in-the-head" not in codes(plan)
 
@@ -120,3 +121,51 @@ def test_a_soft_form_that_rests_the_body_counts_too() -> None:
     )
     assert all(task.available for task in plan.tasks)
     assert sum(task.largest_seconds for task in plan.tasks) <= 20 * 60
+
+
+def test_what_strains_most_is_left_alone_while_something_is_sore() -> None:
+    plan = plan_of(
+        request(
+            own_task("octaves", 60, area="repertoire", strain="high"),
+            own_task("waltz", 60),
+            circumstances={"soreness": True},
+        )
+    )
+    assert reason_of(plan, "octaves").startswith("it strains most")
+    alone = plan_of(request(own_task("octaves", 60, strain="high"), circumstances={"soreness": True}))
+    assert [step.task for step in alone.steps] == ["octaves"]
+
+
+def test_what_is_due_is_kept_though_it_strains_most() -> None:
+    due = own_task("octaves", 60, strain="high", due="2027-03-04")
+    plan = plan_of(
+        request(
+            due, own_task("waltz", 60), date="2027-03-01", circumstances={"soreness": True, "minutes": 10}
+        )
+    )
+    assert "octaves" in {step.task for step in plan.steps}
+
+
+def test_no_warm_up_on_the_knees_where_all_the_rest_is_in_the_head() -> None:
+    warm_up = {"id": "warm-up", "exercise": "piano.warm-up", "minutes": 5}
+    plan = plan_of(request(warm_up, own_task("waltz", 60), instrument="piano", circumstances=TRAIN))
+    assert reason_of(plan, "warm-up").startswith("nothing today needs a warm-up")
+    scale = {"id": "scale", "exercise": "piano.major-scale", "minutes": 20}
+    plan = plan_of(request(warm_up, scale, own_task("waltz", 60), instrument="piano", circumstances=TRAIN))
+    assert next(task.available for task in plan.tasks if task.task == "warm-up")
+
+
+def test_with_little_focus_two_minutes_of_a_thing_in_the_head_are_enough() -> None:
+    day = TRAIN | {"focus": "low", "minutes": 10}
+    (step,) = plan_of(request(own_task("waltz", 50, smallest_chunk_seconds=50), circumstances=day)).steps
+    assert step.seconds == 100
+    assert "the fingers going along" in step.how
+    assert "the part open before you" in step.how
+
+
+def test_with_little_focus_hands_go_before_thought() -> None:
+    scale = {"id": "scale", "exercise": "piano.major-scale", "minutes": 20}
+    theory = own_task("theory", 60, area="theory")
+    day = TRAIN | {"focus": "low"}
+    plan = plan_of(request(scale, theory, instrument="piano", circumstances=day))
+    assert reason_of(plan, "theory").startswith("it would be done in the head, and with little focus")

@@ -18,9 +18,9 @@ def steps(task: Sent, minutes: float, **fields: object) -> tuple[Step, ...]:
     ("minutes", "how_much"),
     [
         (3.5, "each once through"),  # 180 s: one round of both
-        (5.5, "line 1 up to two times through and line 2 once through"),  # 280 s
-        (6.5, "each up to two times through"),  # 360 s
-        (8.25, "line 1 up to three times through and line 2 up to two times through"),  # 460 s
+        (5.5, "line 1 at most two times through and line 2 once through"),  # 280 s
+        (6.5, "each at most two times through"),  # 360 s
+        (8.25, "line 1 at most three times through and line 2 at most two times through"),  # 460 s
     ],
 )
 def test_passes_of_all_rounds_are_counted_together(minutes: float, how_much: str) -> None:
@@ -38,6 +38,14 @@ def test_a_dose_of_part_of_the_units_names_only_these() -> None:
 
 def test_passes_that_differ_are_said_for_each() -> None:
     task = own_task("waltz", 100, 80, smallest_chunk_seconds=60)
+    task["passages"][1]["passes"] = 3
+    (step,) = steps(task, 3.5)
+    assert step.how_much == "line 1 once through and line 2 at most three times through"
+
+
+def test_without_a_finish_line_of_the_learners_own_the_number_ends_the_step() -> None:
+    task = own_task("waltz", 100, 80, smallest_chunk_seconds=60)
+    del task["done_when"]
     task["passages"][1]["passes"] = 3
     (step,) = steps(task, 3.5)
     assert step.how_much == "line 1 once through and line 2 three times through"

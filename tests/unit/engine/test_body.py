@@ -1,0 +1,80 @@
+"""What a sore place takes of a day, and what it leaves."""
+
+import pytest
+from bagatelle.engine.body import Traits, sore_cautions, stop_caution, works
+from bagatelle.model.exercise import Family
+from bagatelle.model.plan import Plan
+from bagatelle.model.request import Circumstances
+
+from tests.strategies import Sent, instruments, plan_of
+from tests.unit.engine.numbers import own_task, request
+
+PLAYED = Traits(strain="low", loudness="moderate", needs_instrument=True)
+SAID = Traits(strain="none", loudness="soft", needs_instrument=False)
+EVERYTHING = {"hands", "lip", "voice", "back"}
+
+
+def planned(*tasks: Sent, sore: str, **fields: object) -> Plan:
+    return plan_of(request(*tasks, circumstances={"sore": [sore]}, **fields))
+
+
+@pytest.mark.parametrize(
+    ("family", "places"),
+    [
+        ("keyboard", {"hands", "back"}),
+        ("brass", {"hands", "lip", "back"}),
+        ("voice", {"voice", "back"}),
+        ("none", EVERYTHING),
+    ],
+)
+def test_an_instrument_works_what_its_family_does(family: Family, places: set[str]) -> None:
+    assert works(PLAYED, "repertoire", family, None) == places
+
+
+def test_what_is_said_works_the_voice_and_what_is_unknown_works_all() -> None:
+    assert works(SAID, "ear", "keyboard", None) == {"voice"}
+    assert works(SAID, "theory", "keyboard", None) == {"voice", "hands"}
+    assert works(SAID, "warm-up", "brass", None) == EVERYTHING
+    signatures = instruments().exercise("piano.key-signatures")
+    assert works(SAID, "theory", "keyboard", signatures) == {"voice"}
+
+
+def test_a_pianist_with_a_sore_lip_plays() -> None:
+    (step,) = planned(own_task("waltz", 60), sore="lip", instrument="piano").steps
+    assert (step.what, step.stands_in_for) == ("Waltz: line 1", None)
+
+
+@pytest.mark.parametrize("sore", ["hands", "back"])
+def test_a_pianist_with_sore_hands_hums(sore: str) -> None:
+    plan = planned(own_task("waltz", 60), sore=sore, instrument="piano")
+    assert plan.steps[0].what == "Waltz, in the head: line 1"
+    assert plan.steps[0].how.startswith("humming")
+    assert ("tapping" in plan.steps[0].how) == (sore == "back")
+
+
+def test_of_an_instrument_that_is_not_known_nothing_is_played() -> None:
+    plan = planned(own_task("waltz", 60), sore="lip")
+    assert plan.steps[0].what == "Waltz, in the head: line 1"
+    assert plan.steps[0].how.startswith("humming, singing or tapping along")
+
+
+def test_what_is_said_aloud_stays_where_hands_are_sore() -> None:
+    signatures = {"id": "keys", "exercise": "piano.key-signatures", "minutes": 10}
+    kept, silenced = (planned(signatures, sore=sore, instrument="piano").steps for sore in ("hands", "voice"))
+    assert kept[0].stands_in_for is None
+    assert silenced[0].how.startswith("without a sound")
+
+
+def test_a_sore_voice_is_told_to_rest() -> None:
+    cautions = planned(own_task("waltz", 60), sore="voice", instrument="piano").cautions
+    assert cautions[0].startswith("Sore: voice.")
+    assert "do not whisper" in cautions[1]
+    assert "laryngologist" in cautions[1]
+
+
+def test_cautions_name_what_works() -> None:
+    assert stop_caution("voice") == "engine.caution.body.voice"
+    assert stop_caution("brass") == "engine.caution.body.lip"
+    assert stop_caution("keyboard") == "engine.caution.body"
+    assert len(sore_cautions(Circumstances(soreness=True), "voice")) == 2
+    assert sore_cautions(Circumstances(), "voice") == ()
