@@ -152,8 +152,11 @@ class Wishes:
         self._routine = routine
         self._items = items = _first_items(routine)
         self._items_that_open = items
+        self._opening_seconds = 0
         if routine.own_warm_up is not None:
             self._items_that_open = _must(items, _musts(items) | {routine.own_warm_up})
+            opening = next(item for item in items if item.id == routine.own_warm_up)
+            self._opening_seconds = smallest_visit(opening, "usual")
         self._prepare = any(item.prepares for item in items)
         self._music = any(item.music for item in items)
         self._more = any(not item.warm_up for item in items)
@@ -165,38 +168,39 @@ class Wishes:
 
         What is done in full does not crowd a day.
         """
-        policy = self._routine.policy
-        in_full = bisect_right(self._sums, self._routine.playing_seconds(budget_seconds))
-        return max(task_limit(budget_seconds, policy), in_full)
+        return self._things(budget_seconds, self._routine.playing_seconds(budget_seconds))
+
+    def _things(self, budget_seconds: int, playing_seconds: int) -> int:
+        in_full = bisect_right(self._sums, playing_seconds)
+        return max(task_limit(budget_seconds, self._routine.policy), in_full)
 
     def terms(self, budget_seconds: int, capacity_seconds: int) -> Terms:
         """Every duty, usual floors. No plan may be legal on these terms."""
         policy = self._routine.policy
-        opens = self._opens(budget_seconds)
+        playing = self._routine.playing_seconds(budget_seconds)
+        opens = self._opens(budget_seconds, playing)
         problem = Problem(
             items=self._items_that_open if opens else self._items,
-            budget_seconds=self._routine.playing_seconds(budget_seconds),
+            budget_seconds=playing,
             capacity_seconds=capacity_seconds,
             floor_mode="usual",
             duties=Duties(
                 prepare=self._prepare,
                 music=self._music and budget_seconds >= policy.music_from_seconds,
                 more=self._more,
-                task_limit=self.things(budget_seconds),
+                task_limit=self._things(budget_seconds, playing),
             ),
             curve=policy.curve,
         )
         own_warm_up = self._routine.own_warm_up if opens else None
         return Terms(problem=problem, uses_stand_in=self._uses_stand_in, own_warm_up=own_warm_up)
 
-    def _opens(self, budget_seconds: int) -> bool:
+    def _opens(self, budget_seconds: int, playing_seconds: int) -> bool:
         """Whether the own warm-up is asked for: not of a day that it would eat."""
         policy = self._routine.policy
         if self._routine.own_warm_up is None or budget_seconds < policy.own_warm_up_from_seconds:
             return False
-        item = next(item for item in self._items if item.id == self._routine.own_warm_up)
-        most = part_of(self._routine.playing_seconds(budget_seconds), policy.own_warm_up_share)
-        return smallest_visit(item, "usual") <= most
+        return self._opening_seconds <= part_of(playing_seconds, policy.own_warm_up_share)
 
 
 def _must(items: tuple[Item, ...], names: frozenset[str]) -> tuple[Item, ...]:
