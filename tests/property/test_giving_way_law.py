@@ -15,6 +15,7 @@ from bagatelle.model.vocabulary import FloorMode
 from bagatelle.policy.table import Policy
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from tests.outside.options import least_units, seconds_by_units
 
@@ -85,7 +86,9 @@ def done_in_full(routine: Routine, budget: int) -> int:
     """How many things the day's playing time holds in full, the shortest first; what prepares is no thing."""
     playing = playing_seconds_of(budget, Policy())
     whole = sorted(
-        item.set_up_seconds + seconds_by_units(item)[-1] for item in routine.items if not item.prepares
+        item.set_up_seconds + seconds_by_units(replace(item, largest_seconds=item.usual_seconds))[-1]
+        for item in routine.items
+        if not item.prepares
     )
     return sum(total <= playing for total in accumulate(whole))
 

@@ -33,9 +33,7 @@ def numbered(sent: Sent) -> set[str]:
 
 def rounds_to_fill(plan: Plan, sent: Sent) -> int:
     """With so many rounds, at most, what is in hand or due fills the day."""
-    counted = {
-        task["id"] for task in tasks_of(sent) if is_counted(task) or "passes" in task.get("settings", {})
-    }
+    counted = {task["id"] for task in tasks_of(sent) if is_counted(task) or "exercise" in task}
     ready = [
         task
         for task in plan.tasks
@@ -98,15 +96,11 @@ def test_what_is_counted_once_through_goes_round_freely() -> None:
     assert rounds_of(plan_of(sent), "waltz") == 20
 
 
-def test_a_number_in_the_settings_of_an_exercise_counts_and_its_default_does_not() -> None:
-    scales: Sent = {"id": "majors", "exercise": "piano.major-scale", "minutes": 20}
-    often = scales | {"settings": {"keys": ["C", "G"], "passes": 4}}
-    free, held = (
-        plan_of(request(task, own_task("waltz", 60), own_task("song", 60), instrument="piano"))
-        for task in (scales, often)
-    )
-    assert rounds_of(free, "majors") > 3
-    assert rounds_of(held, "majors") <= 3
+@pytest.mark.parametrize("settings", [{"keys": ["C", "G"]}, {"keys": ["C", "G"], "passes": 4}])
+def test_the_passes_of_an_exercise_count_by_default_or_by_its_settings(settings: Sent) -> None:
+    scales: Sent = {"id": "majors", "exercise": "piano.major-scale", "minutes": 20, "settings": settings}
+    plan = plan_of(request(scales, own_task("waltz", 60), own_task("song", 60), instrument="piano"))
+    assert rounds_of(plan, "majors") == 2
 
 
 def test_the_time_goes_to_other_things_first() -> None:

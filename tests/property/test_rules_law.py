@@ -96,9 +96,9 @@ def _done_in_full(plan: Plan) -> int:
 
 
 def _longest_dose(task: TaskNumbers) -> int:
-    """The most of its units in a row that its largest dose holds; at least one."""
+    """The most of its units in a row that its usual time holds; at least one."""
     ends = list(accumulate(unit.seconds for unit in islice(cycle(task.units), 5000)))
-    return max((end for end in ends if end <= task.largest_seconds), default=ends[0])
+    return max((end for end in ends if end <= task.usual_seconds), default=ends[0])
 
 
 def playing_seconds(budget_seconds: int) -> int:

@@ -65,6 +65,11 @@ def scale_of(item: Item) -> DoseScale:
     return _scale(item.unit_seconds, item.largest_seconds)
 
 
+def usual_scale_of(item: Item) -> DoseScale:
+    """The scale up to its usual time, whatever the day holds it to."""
+    return _scale(item.unit_seconds, item.usual_seconds)
+
+
 class Worths:
     """Worths of the doses of one item by number of units, each computed when it is first asked for."""
 

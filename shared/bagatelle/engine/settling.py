@@ -330,7 +330,8 @@ def _rounds_held_from(task: Task, body: _Body, form: Form, policy: Policy) -> in
     One, or as many as the smallest useful chunk that the learner names takes. Once each is no such number: what is
     counted once through and given twenty minutes plainly goes round. What is studied is held as mental work is.
     """
-    if form == "study" or not says_how_often(task, policy):
+    counted = max(unit.passes for unit in body.units) >= policy.counted_passes
+    if form == "study" or not (counted if body.exercise is not None else says_how_often(task, policy)):
         return None
     round_seconds = sum(unit.time.seconds for unit in body.units)
     return max(math.ceil((task.smallest_chunk_seconds or 0) / round_seconds), 1)

@@ -15,7 +15,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.engine.budget import NO_SLACK, Slack, part_of, playing_seconds_of
-from bagatelle.engine.doses import floor_units, scale_of
+from bagatelle.engine.doses import floor_units, scale_of, usual_scale_of
 from bagatelle.engine.problem import Duties, Item, Problem, things
 from bagatelle.model.vocabulary import FLOOR_MODES, FloorMode
 from bagatelle.policy.table import Policy
@@ -225,12 +225,11 @@ def task_limit(budget_seconds: int, policy: Policy) -> int:
 
 
 def _whole_sums(items: Sequence[Item]) -> list[int]:
-    """What one, two, three ... things take in full, the shortest first, in seconds; what prepares is no thing."""
-    costs = sorted(
-        item.set_up_seconds + scale_of(item).seconds(scale_of(item).largest_units)
-        for item in items
-        if not item.prepares
-    )
+    """What one, two, three ... things take in full, the shortest first, in seconds; what prepares is no thing.
+
+    In full is as long as usual, in whole units, whatever a day is held to.
+    """
+    costs = sorted(item.set_up_seconds + usual_scale_of(item).ends[-1] for item in items if not item.prepares)
     return list(accumulate(costs))
 
 

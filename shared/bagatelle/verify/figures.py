@@ -88,6 +88,21 @@ class Task:
         """How many units the largest dose has."""
         return len(self.dose_seconds) - 1
 
+    @property
+    def seconds_in_full(self) -> int:
+        """What its usual time holds in whole units, whatever a day is held to."""
+        lengths = [unit.seconds for unit in self.numbers.units]
+        if not sum(lengths):
+            return 0
+        rounds, left = divmod(self.numbers.usual_seconds, sum(lengths))
+        seconds = rounds * sum(lengths)
+        for length in lengths:
+            if length > left:
+                break
+            left -= length
+            seconds += length
+        return max(seconds, lengths[0])
+
     def units_within(self, seconds: int) -> int:
         """How many units take no longer than that, the largest dose not passed."""
         return bisect_right(self.dose_seconds, seconds) - 1 if seconds >= 0 else 0

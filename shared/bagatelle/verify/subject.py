@@ -204,7 +204,7 @@ class Subject:
     @cached_property
     def _whole_costs(self) -> list[int]:
         return sorted(
-            task.cost(task.dose_seconds[-1])
+            task.cost(task.seconds_in_full)
             for task in self.available.values()
             if not task.prepares and task.id not in self.stand_ins
         )
