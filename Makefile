@@ -67,7 +67,7 @@ verify-more: $(VENV)/installed
 verify-compiled: $(COMPILED)/installed
 	@echo "The compiled engine; the laws each on 100 examples of seed $(SEED), or on as many as they name:"
 	HYPOTHESIS_PROFILE=verify HYPOTHESIS_SEED=$(SEED) $(COMPILED)/bin/python -m pytest --numprocesses auto --dist loadgroup \
-		-m "not ($(MORE))" tests/corpus tests/golden tests/outside tests/property tests/unit
+		-m "not ($(MORE))" --ignore=tests/unit/service tests/corpus tests/golden tests/outside tests/property tests/unit
 
 # A version that is not here is said, not missed: no one machine has them all.
 verify-pythons:
