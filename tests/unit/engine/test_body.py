@@ -31,6 +31,14 @@ def test_an_instrument_works_what_its_family_does(family: Family, places: set[st
     assert works(PLAYED, "repertoire", family, None) == places
 
 
+@pytest.mark.parametrize(("instrument", "stands_in_for"), [("cello", None), ("flute", "waltz")])
+def test_an_ordinary_instrument_works_what_its_family_does(
+    instrument: str, stands_in_for: str | None
+) -> None:
+    (step,) = planned(own_task("waltz", 60), sore="lip", instrument=instrument).steps
+    assert step.stands_in_for == stands_in_for
+
+
 def test_what_is_said_works_the_voice_and_what_is_unknown_works_all() -> None:
     assert works(SAID, "ear", "keyboard", None) == {"voice"}
     assert works(SAID, "theory", "keyboard", None) == {"voice", "hands"}
