@@ -151,15 +151,15 @@ def _parameters(
         "seconds": seconds,
         "minutes": round(seconds / 60, 1),
         "duration": duration(seconds),
-        "passes_of_units": times if _is_plain_time(task, labels) else _passes_of(passes, labels),
+        "passes_of_units": times if _is_plain_time(task, passes) else _passes_of(passes, labels),
     }
 
 
-def _is_plain_time(task: SettledTask, labels: Mapping[str, str]) -> bool:
-    """Whether it is one stretch of time, such as a reed to scrape, that nobody goes through so many times."""
-    is_music = task.area in MUSIC_AREAS
-    plain = (unit.bpm is None and unit.passes == 1 for unit in task.units if unit.id in labels)
-    return task.exercise is None and not is_music and len(labels) == 1 and all(plain)
+def _is_plain_time(task: SettledTask, passes: Mapping[str, _Passes]) -> bool:
+    """Whether it is one stretch of time, such as a reed to scrape, of which "once through" says nothing."""
+    once = [each.number for each in passes.values()] == [1]
+    no_tempo = all(unit.bpm is None for unit in task.units if unit.id in passes)
+    return once and no_tempo and task.exercise is None and task.area not in MUSIC_AREAS
 
 
 def _passes_of(

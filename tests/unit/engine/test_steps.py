@@ -33,6 +33,7 @@ def test_passes_of_all_rounds_are_counted_together(minutes: float, how_much: str
 def test_a_reed_is_scraped_for_so_long_and_a_song_is_gone_through() -> None:
     reed = own_task("reed", 300, area="warm-up", needs_instrument=False, strain="none")
     assert steps(reed, 6)[0].how_much == "5 minutes at most"
+    assert steps(reed, 12)[0].how_much == "at most two times through"
     assert steps(reed | {"area": "repertoire"}, 6)[0].how_much == "once through"
 
 
