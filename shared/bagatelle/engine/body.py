@@ -90,8 +90,8 @@ def sore_cautions(circumstances: Circumstances, family: Family) -> tuple[Message
     """
     places = circumstances.sore
     if circumstances.soreness:
-        of_voice = ".voice" if family == "voice" else ""
-        first = (Message(f"engine.caution.soreness{of_voice}"),)
+        of_voice = family == "voice"
+        first = (Message("engine.caution.soreness-of-the-voice" if of_voice else "engine.caution.soreness"),)
     elif set(places) == {"voice"}:
         first = (Message("engine.caution.hoarse"),)
     elif places:
