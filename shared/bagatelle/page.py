@@ -9,6 +9,8 @@ from bagatelle.model.plan import Plan, Step
 
 WIDTH: Final = 88
 _RULE: Final = "-" * WIDTH
+_DONE_ABOUT_IT: Final = frozenset({"minutes", "pin"})
+"""Questions of findings that say what was done, and ask a learner for nothing."""
 _QUESTIONS: Final[Mapping[str, str]] = {
     "which": "which part of it",
     "how": "in which manner",
@@ -23,10 +25,11 @@ def page_of(plan: Plan) -> str:
 
 
 def _lines(plan: Plan) -> Iterable[str]:
-    yield _heading(plan)
+    halves = _halves_of_steps(plan)
+    yield _heading(plan, sum(halves.values()))
     yield "=" * WIDTH
     yield "It counts in full. When this is done you are done; more is welcome, not owed."
-    yield from _slack(plan)
+    yield from _slack(plan, sum(halves.values()))
     yield from _points("Take care", plan.cautions)
     number = 0
     before: Step | None = None
@@ -40,26 +43,42 @@ def _lines(plan: Plan) -> Iterable[str]:
             number += 1
             # A warm-up that comes again is a warm-up, and no more of something.
             lead = "" if step.task in preparing else _lead(step, before, played)
-            yield from _step(number, step, lead, said)
+            yield from _step(number, step, lead, said, halves[step.id])
             before = step
             played.update((step.task, unit) for unit in step.units)
     yield from _closing(plan)
 
 
-def _heading(plan: Plan) -> str:
-    """What the steps take, rests with them, of the usual time."""
-    taken = sum(step.seconds + step.set_up_seconds for step in plan.steps)
-    return f"Short-day plan: {_minutes(taken)} of the usual {_minutes(plan.usual_seconds)}"
+def _heading(plan: Plan, halves: int) -> str:
+    """What the steps take as the page says it, rests with them, of the usual time."""
+    return f"Short-day plan: {_half_minutes(halves)} of the usual {_minutes(plan.usual_seconds)}"
 
 
-def _slack(plan: Plan) -> Iterable[str]:
+def _halves_of_steps(plan: Plan) -> Mapping[str, int]:
+    """What each step takes, getting to it with it, in half minutes that add up.
+
+    Within a window each step ends at the next half minute, so that together they are not half a minute too long.
+    """
+    halves: dict[str, int] = {}
+    for _, steps in groupby(plan.steps, key=lambda step: step.window):
+        seconds = said = 0
+        for step in steps:
+            seconds += step.seconds + step.set_up_seconds
+            halves[step.id] = max(-(-seconds // 30) - said, 1)
+            said += halves[step.id]
+    return halves
+
+
+def _slack(plan: Plan, halves: int) -> Iterable[str]:
     """What is left free of the time that the day gives; nothing is said where it gives none."""
     free = sum(window.slack_seconds for window in plan.windows)
     if free > 0 and len(plan.windows) > 1:
         yield "No window is filled: a part of each is left free, so that it surely fits."
     elif free > 0:
         given = _minutes(plan.windows[0].seconds)
-        yield f"The {given} are not filled: at least {_minutes(free)} is left free, so that it surely fits."
+        left = plan.windows[0].seconds // 30 - halves
+        free_time = f"about {_half_minutes(left)}" if left > 0 else "a little"
+        yield f"The {given} are not filled: {free_time} is left free, so that it surely fits."
 
 
 def _window_heading(plan: Plan, position: int) -> Iterable[str]:
@@ -80,10 +99,10 @@ def _lead(step: Step, before: Step | None, played: Collection[tuple[str | None, 
     return "Again: " if all((step.task, unit) in played for unit in step.units) else "More of: "
 
 
-def _step(number: int, step: Step, lead: str, said: set[str]) -> Iterable[str]:
+def _step(number: int, step: Step, lead: str, said: set[str], halves: int) -> Iterable[str]:
     yield ""
     what = f"{lead}{step.what}" if lead else f"{step.what[:1].upper()}{step.what[1:]}"
-    yield from _hanging(f"{number}. ", f"{what}  [about {_half_minutes(step.seconds)}]")
+    yield from _hanging(f"{number}. ", f"{what}  [about {_half_minutes(halves)}]")
     for caution in step.cautions:
         if caution not in said:
             said.add(caution)
@@ -113,8 +132,8 @@ def _closing(plan: Plan) -> Iterable[str]:
 def _afterwards(plan: Plan) -> Iterable[str]:
     titles = {task.task: task.title for task in plan.tasks}
     yield from _points("Left out today", _left_out(plan, titles))
-    yield from _points("Worth knowing", [notice.message for notice in plan.warnings])
-    yield from _points("Still open (proposals are in the answer)", _open_questions(plan, titles))
+    yield from _points("Worth knowing", _worth_knowing(plan))
+    yield from _points("Worth writing down for next time", _open_questions(plan, titles))
     yield from _points("Yours to decide", [one.message for one in plan.stage_proposals])
     if plan.ladder.lowest_ratio is not None and plan.ladder.mean_ratio is not None:
         yield from _hanging(
@@ -132,8 +151,14 @@ def _left_out(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:
     return (f"{'; '.join(left)}: {reason}" for reason, left in by_reason.items())
 
 
+def _worth_knowing(plan: Plan) -> Iterable[str]:
+    """The warnings, and what was done about a pin or minutes that do not add up."""
+    yield from (notice.message for notice in plan.warnings)
+    yield from (finding.message for finding in plan.findings if finding.question in _DONE_ABOUT_IT)
+
+
 def _open_questions(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:
-    """Tasks of which the same is asked in one line, the areas taken for them in another; the rest as it is said."""
+    """What would make a task exact, tasks that lack the same in one line; the rest is for the program."""
     asked: dict[str, list[str]] = {}
     for finding in plan.findings:
         if finding.task is not None and finding.question in _QUESTIONS:
@@ -141,21 +166,7 @@ def _open_questions(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:
     alike: dict[str, list[str]] = {}
     for task, questions in asked.items():
         alike.setdefault(", ".join(questions), []).append(titles[task])
-    yield from (f"{'; '.join(named)}: {questions}?" for questions, named in alike.items())
-    yield from _areas_taken(plan, titles)
-    said = {*_QUESTIONS, "area"}
-    yield from (finding.message for finding in plan.findings if finding.question not in said)
-
-
-def _areas_taken(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:
-    areas = {task.task: task.area for task in plan.tasks}
-    taken: dict[str, list[str]] = {}
-    for finding in plan.findings:
-        if finding.task is not None and finding.question == "area":
-            taken.setdefault(areas[finding.task], []).append(titles[finding.task])
-    if taken:
-        shown = "; ".join(f"{', '.join(named)} as {area}" for area, named in taken.items())
-        yield f"No area is given; planned are {shown}."
+    return (f"{'; '.join(named)}: {questions}" for questions, named in alike.items())
 
 
 def _points(heading: str, texts: Iterable[str]) -> Iterable[str]:
@@ -175,10 +186,9 @@ def _hanging(lead: str, text: str) -> list[str]:
     )
 
 
-def _half_minutes(seconds: int) -> str:
-    """To the nearest half, as the lengths within a step are said; seconds where it is less than one."""
-    minutes, half = divmod(round(seconds / 30), 2)
-    return f"{minutes}{'½' if half else ''} min" if seconds >= 60 else f"{seconds} s"
+def _half_minutes(halves: int) -> str:
+    minutes, half = divmod(halves, 2)
+    return f"{minutes or ''}{'½' if half else ''} min"
 
 
 def _minutes(seconds: int) -> str:

@@ -120,7 +120,10 @@ KINDS: Final[dict[str, tuple[int, Kind]]] = {
     },
     "catalogue of the piano": (10, lambda one: one.request.instrument == "piano"),
     "catalogue of the snare drum": (5, lambda one: one.request.instrument == "snare-drum"),
-    "an instrument without a catalogue": (20, lambda one: one.request.instrument is None),
+    "an instrument without a catalogue": (
+        20,
+        lambda one: one.request.instrument not in {"piano", "snare-drum"},
+    ),
     "10 to 20 usual minutes": (4, _usual(10, 20)),
     "21 to 60 usual minutes": (10, _usual(21, 60)),
     "61 to 120 usual minutes": (10, _usual(61, 120)),

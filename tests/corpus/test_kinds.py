@@ -55,7 +55,11 @@ def test_each_two_kinds_of_hard_day_come_together_without_a_third(pair: frozense
 
 
 def test_instruments_without_a_catalogue_are_covered() -> None:
-    own = {routine(name).student.instrument for name in names() if routine(name).request.instrument is None}
+    own = {
+        routine(name).student.instrument
+        for name in names()
+        if routine(name).request.instrument not in {"piano", "snare-drum"}
+    }
     assert own == OWN_INSTRUMENTS
 
 

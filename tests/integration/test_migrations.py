@@ -115,15 +115,18 @@ def test_there_is_one_installation_only(any_database_url: str) -> None:
     on_database(any_database_url, work)
 
 
-def test_two_at_once_migrate_an_absent_sqlite_file_once(tmp_path: Path) -> None:
-    url = sqlite_url(tmp_path)
+@pytest.mark.parametrize("name", [f"{letter}.sqlite3" for letter in "abcdefghij"])
+def test_eight_at_once_migrate_an_absent_sqlite_file_once(tmp_path: Path, name: str) -> None:
+    """All set the journal of the same new file, for which SQLite's own timeout does not wait."""
+    url = f"sqlite:///{tmp_path / name}"
 
     async def work(engine: AsyncEngine) -> int | None:
-        other = connect(database_url(url))
+        others = [connect(database_url(url)) for _ in range(7)]
         try:
-            await asyncio.gather(upgrade(engine), upgrade(other))
+            await asyncio.gather(*map(upgrade, (engine, *others)))
         finally:
-            await other.dispose()
+            for other in others:
+                await other.dispose()
         async with engine.connect() as connection:
             return await connection.scalar(select(func.count()).select_from(Installation))
 

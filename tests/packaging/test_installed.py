@@ -115,7 +115,7 @@ def test_the_locked_versions_are_installed(programs: Path, folder: Path) -> None
 
 
 def test_a_plan_is_made_without_a_server(programs: Path, folder: Path) -> None:
-    assert "Short-day plan: 29 min of the usual 120 min" in run(
+    assert "Short-day plan: 29½ min of the usual 120 min" in run(
         [programs / "bagatelle", "plan", ROUTINE], folder
     )
 

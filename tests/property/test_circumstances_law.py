@@ -85,7 +85,12 @@ def test_sore_nothing_strains_or_sounds(sent: Sent) -> None:
 def test_what_is_sore_rests(sent: Sent, place: str) -> None:
     day = sent["circumstances"] | {"sore": [place], "soreness": False}
     plan = plan_or_reject(sent | {"circumstances": day})
-    assert any(caution.startswith("Sore: ") and "physiotherapist" in caution for caution in plan.cautions)
+    said = (
+        ("The voice is hoarse or sore.", "laryngologist")
+        if place == "voice"
+        else ("Sore: ", "physiotherapist")
+    )
+    assert any(caution.startswith(said[0]) and said[1] in caution for caution in plan.cautions)
     for each in kept_as_usual(sent, plan):
         rests = each == Traits("none", "silent", False)
         event("rests" if rests else f"works beside a sore {place}")

@@ -39,6 +39,8 @@ def test_the_first_days_are_small_and_easy(sent: Sent, days: int) -> None:
     assert plan.budget_seconds <= most(plan.usual_seconds)
     assert any(f"away for {days // 7} weeks" in caution for caution in plan.cautions)
     strain = {task.task: task.strain for task in plan.tasks}
+    if any(strain[step.task] != "none" for step in plan.steps if step.task is not None):
+        assert any("hurts" in caution and "stop" in caution for caution in plan.cautions)
     kept = {step.task for step in plan.steps if step.task is not None}
     if any(task.available and task.strain not in STRAINING and not task.stand_in for task in plan.tasks):
         event("something is easy")

@@ -1,5 +1,7 @@
 """The connection to the database, with SQLite set up so that writers wait their turn."""
 
+import sqlite3
+import time
 from typing import Any
 
 from sqlalchemy import event
@@ -10,6 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncEngine, create_async_engine
 from bagatelle_service.settings import SettingsError
 
 BUSY_TIMEOUT_MILLISECONDS = 5000
+_PAUSE_MILLISECONDS = 10
 DRIVERS = {"sqlite": "sqlite+aiosqlite", "postgresql": "postgresql+asyncpg"}
 
 
@@ -47,9 +50,23 @@ def _set_up_sqlite(connection: Any, _record: Any) -> None:
     connection.isolation_level = None
     cursor = connection.cursor()
     cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MILLISECONDS}")
-    cursor.execute("PRAGMA journal_mode = WAL")
+    _write_ahead(cursor)
     cursor.execute("PRAGMA foreign_keys = ON")
     cursor.close()
+
+
+def _write_ahead(cursor: Any) -> None:
+    """Set the journal; SQLite's own timeout does not wait for another that sets it of the same new file."""
+    for _ in range(BUSY_TIMEOUT_MILLISECONDS // _PAUSE_MILLISECONDS):
+        try:
+            cursor.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode != sqlite3.SQLITE_BUSY:
+                raise
+            time.sleep(_PAUSE_MILLISECONDS / 1000)
+        else:
+            return
+    cursor.execute("PRAGMA journal_mode = WAL")
 
 
 def _begin_immediate(connection: Any) -> None:

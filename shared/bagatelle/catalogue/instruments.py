@@ -6,6 +6,7 @@ from typing import Any, Final
 
 import msgspec
 
+from bagatelle.catalogue.families import ordinary_family
 from bagatelle.catalogue.faults import RefusedError
 from bagatelle.catalogue.material_rules import ask_for_material, checked_material
 from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
@@ -111,9 +112,11 @@ class Instruments:
         return self._versions[self._owner(exercise).name]
 
     def family(self, identifier: str | None) -> Family:
-        """Return the family of an instrument; none where it is not known."""
-        known = self._instruments.get(identifier) if identifier is not None else None
-        return known.family if known is not None else "none"
+        """Return the family of an instrument, by a plugin's word or by its ordinary name; else none."""
+        if identifier is None:
+            return "none"
+        known = self._instruments.get(identifier)
+        return known.family if known is not None else ordinary_family(identifier) or "none"
 
     def stand_in(self, instrument: str) -> Exercise | None:
         """Return the two-minute warm-up that stands in where none of the routine's fits."""

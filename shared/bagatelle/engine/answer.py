@@ -281,10 +281,12 @@ def _cautions(
     if made.day.reading.days_away is not None:
         yield Message("engine.caution.after-a-gap", {"weeks": made.day.reading.days_away // 7})
     straining = [task for task in kept if task.strains]
-    if straining:
-        if not any(task.prepares for task in kept):
-            yield Message("engine.caution.unprepared")
-        yield from (Message(text) for text in sorted({stop_caution(task.family) for task in straining}))
+    if straining and not any(task.prepares for task in kept):
+        yield Message("engine.caution.unprepared")
+    # After a long time away easy things may hurt too.
+    away = made.day.reading.days_away is not None
+    at_risk = [task for task in kept if task.strain != "none"] if away else straining
+    yield from (Message(text) for text in sorted({stop_caution(task.family) for task in at_risk}))
     loud = tuple(
         str(number)
         for number, step in enumerate(steps, start=1)

@@ -90,7 +90,10 @@ def sore_cautions(circumstances: Circumstances, family: Family) -> tuple[Message
     """
     places = circumstances.sore
     if circumstances.soreness:
-        first = (Message("engine.caution.soreness"),)
+        of_voice = family == "voice"
+        first = (Message("engine.caution.soreness-of-the-voice" if of_voice else "engine.caution.soreness"),)
+    elif set(places) == {"voice"}:
+        first = (Message("engine.caution.hoarse"),)
     elif places:
         named = tuple(Message(f"engine.sore.{place}") for place in SORE_PLACES if place in places)
         first = (Message("engine.caution.sore", {"places": named}),)

@@ -1,12 +1,13 @@
 """What is proposed for a vague task of the learner's own, where no plugin proposes anything for its area."""
 
+from collections.abc import Mapping
 from typing import Final
 
 from msgspec.structs import replace
 
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.timing import time_of, timing_of_passage
-from bagatelle.model.exercise import OwnTaskProposal
+from bagatelle.model.exercise import Family, OwnTaskProposal
 from bagatelle.model.request import Passage
 from bagatelle.model.vocabulary import AREAS, MUSIC_AREAS, Area
 
@@ -26,10 +27,19 @@ _GENERAL: Final[dict[Area, OwnTaskProposal]] = {
     for area in AREAS
 }
 
+_TONE: Final[Mapping[Family, str]] = {
+    "voice": "engine.proposal.tone.manner.breath",
+    "wind": "engine.proposal.tone.manner.breath",
+    "brass": "engine.proposal.tone.manner.breath",
+    "bowed": "engine.proposal.tone.manner.bow",
+}
+
 
 def proposal_for(instruments: Instruments, instrument: str | None, area: Area) -> OwnTaskProposal:
-    """The plugin's proposal for the area, else the engine's."""
-    return instruments.proposal(instrument, area) or _GENERAL[area]
+    """The plugin's proposal for the area, else the engine's, by the breath or the bow where there is one."""
+    proposal = instruments.proposal(instrument, area) or _GENERAL[area]
+    tone = _TONE.get(instruments.family(instrument))
+    return replace(proposal, manner=tone) if proposal is _GENERAL["tone"] and tone is not None else proposal
 
 
 def within(proposal: OwnTaskProposal, room_seconds: int) -> OwnTaskProposal:

@@ -6,6 +6,7 @@ from datetime import date
 
 from msgspec import Struct
 
+from bagatelle.catalogue.families import ordinary_family
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.budget import default_budget_seconds, playing_seconds_of, seconds_of
 from bagatelle.engine.identity import task_ids
@@ -92,11 +93,14 @@ def _known(
 
 def _errors_of_request(request: CompressionRequest, instruments: Instruments) -> Iterable[FieldError]:
     ids = sorted(instrument.id for instrument in instruments.instruments)
-    if request.instrument is not None and request.instrument not in ids:
+    instrument = request.instrument
+    if instrument is not None and instrument not in ids and ordinary_family(instrument) is None:
         yield FieldError(
             pointer="/instrument",
-            message=f"No loaded plugin knows the instrument {request.instrument!r}.",
-            accepted=f"One of: {', '.join(ids) or 'none is loaded'}; or leave it out.",
+            message=f"No loaded plugin knows the instrument {instrument!r}, and it is no ordinary name of one.",
+            accepted=(
+                f"One of: {', '.join(ids) or 'none is loaded'}; a name such as alto saxophone; or leave it out."
+            ),
         )
     yield from errors_of_circumstances(request.circumstances, "/circumstances")
     tasks = [task for block in request.routine.blocks for task in block.tasks]

@@ -197,7 +197,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         usual_seconds=body.usual_seconds,
         cap_seconds=_cap(body, form, due_days, known, in_the_head=in_the_head),
         rounds_held_from=_rounds_held_from(task, body, form, policy),
-        units=_in_rotation_order(task_id, _units(body, form), known.done_units),
+        units=_in_rotation_order(task_id, _units(body, form, known), known.done_units),
         chunk_seconds=_chunk(placed, body, divisibility, policy),
         set_up_seconds=_set_up(placed, exercise, policy),
         factors=factors,
@@ -295,8 +295,8 @@ def _days_since(task_id: str, known: Known) -> int | None:
     return (day - last).days if last is not None and day is not None else None
 
 
-def _units(body: _Body, form: Form) -> tuple[SettledUnit, ...]:
-    return studied_units(body.material) if form == "study" else body.units
+def _units(body: _Body, form: Form, known: Known) -> tuple[SettledUnit, ...]:
+    return studied_units(body.material, known.policy) if form == "study" else body.units
 
 
 def _words(body: _Body, form: Form, known: Known) -> Words:

@@ -12,6 +12,7 @@ from bagatelle.engine.study_words import OWN_FINISH_LINE
 from bagatelle.engine.timetable import Slot
 from bagatelle.model.plan import Step, UnitDetail
 from bagatelle.model.text import Message, Value
+from bagatelle.model.vocabulary import MUSIC_AREAS
 from bagatelle.wording.render import Say
 
 _CATALOGUE_UNITS_KEPT: Final = 8192
@@ -141,6 +142,7 @@ def _stands_in_for(task: SettledTask) -> str | None:
 def _parameters(
     task: SettledTask, passes: Mapping[str, _Passes], labels: Mapping[str, str], seconds: int
 ) -> dict[str, Value]:
+    times = Message("engine.own.time-at-most", {"duration": duration(seconds)})
     return {
         **task.words.parameters,
         "units": tuple(labels.values()),
@@ -149,8 +151,15 @@ def _parameters(
         "seconds": seconds,
         "minutes": round(seconds / 60, 1),
         "duration": duration(seconds),
-        "passes_of_units": _passes_of(passes, labels),
+        "passes_of_units": times if _is_plain_time(task, passes) else _passes_of(passes, labels),
     }
+
+
+def _is_plain_time(task: SettledTask, passes: Mapping[str, _Passes]) -> bool:
+    """Whether it is one stretch of time, such as a reed to scrape, of which "once through" says nothing."""
+    once = [each.number for each in passes.values()] == [1]
+    no_tempo = all(unit.bpm is None for unit in task.units if unit.id in passes)
+    return once and no_tempo and task.exercise is None and task.area not in MUSIC_AREAS
 
 
 def _passes_of(

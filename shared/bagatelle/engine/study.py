@@ -6,7 +6,7 @@ what is studied can be as short as one passage; a step says how often. Its words
 
 import math
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, Literal
 
 from msgspec.structs import replace
 
@@ -16,14 +16,30 @@ from bagatelle.engine.timing import UnitTime, timing_of_passage
 from bagatelle.model.exercise import OwnTaskProposal
 from bagatelle.model.request import Passage
 from bagatelle.model.text import Message
+from bagatelle.policy.table import Policy
 
 _LEAST_TIMES: Final = 2
 """A day may always hold so many times through: once along the page, once without it."""
 
 
-def studied_units(played: Sequence[SettledUnit]) -> tuple[SettledUnit, ...]:
-    """The same units in the same order, each once through."""
-    return tuple(_once_through(unit) for unit in played)
+Beat = Literal["beat", "bar", "tempo"]
+"""What is tapped or watched: the beat, one in a bar, or nothing, at the tempo that is written down."""
+
+
+def studied_units(played: Sequence[SettledUnit], policy: Policy) -> tuple[SettledUnit, ...]:
+    """The same units in the same order, each once through; with its bars a minute where these are the beat."""
+    once = tuple(_once_through(unit) for unit in played)
+    return tuple(map(_by_the_bar, once)) if beat_of(played, policy) == "bar" else once
+
+
+def beat_of(units: Sequence[SettledUnit], policy: Policy) -> Beat:
+    """One in a bar where the beats come too fast to tap, and the bars are slow enough to tap and not slower."""
+    with_tempo = [unit for unit in units if unit.bpm is not None]
+    if all((unit.bpm or 0) <= policy.fastest_taps_per_minute for unit in with_tempo):
+        return "beat"
+    slowest, fastest = policy.slowest_bars_per_minute, policy.fastest_bars_per_minute
+    by_the_bar = all(slowest <= (unit.bars_per_minute or 0) <= fastest for unit in with_tempo)
+    return "bar" if by_the_bar else "tempo"
 
 
 def longest_study_seconds(played: Sequence[SettledUnit]) -> int:
@@ -48,6 +64,13 @@ def unit_of_proposal(proposal: OwnTaskProposal) -> SettledUnit:
     if timing is None:
         raise AssertionError("a proposal cut to a room has bars with bpm, or seconds")
     return replace(unit_of_passage(passage, timing), label=Message(proposal.label))
+
+
+def _by_the_bar(unit: SettledUnit) -> SettledUnit:
+    if unit.bpm is None or unit.bars_per_minute is None:
+        return unit
+    numbers = {"bpm": unit.bpm, "bars": round(unit.bars_per_minute)}
+    return replace(unit, detail=Message("engine.study.tempo-by-the-bar", numbers))
 
 
 def _once_through(unit: SettledUnit) -> SettledUnit:

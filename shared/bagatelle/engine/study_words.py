@@ -1,7 +1,7 @@
 """The words of what is gone through in the head: what may go along with it, its beat, and where it ends.
 
-A page must not ask for silence and for a sound at once. So what the learner wrote is imagined where nothing may
-sound; where humming or tapping is free, only what needs the instrument is.
+A page must not ask for silence and for a sound at once. What the learner wrote may be a breath, a cue to sing or a
+tempo as well as a stroke, and nobody can tell which; so it stands as far as it goes today.
 """
 
 from collections.abc import Sequence
@@ -11,18 +11,20 @@ from msgspec import Struct
 
 from bagatelle.engine.body import sore_places
 from bagatelle.engine.settled import SettledUnit, Words
+from bagatelle.engine.study import beat_of
 from bagatelle.model.request import Circumstances
 from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import MUSIC_AREAS, TOUCH_AREAS, Area
 from bagatelle.policy.table import Policy
 
 OWN_FINISH_LINE: Final = "engine.study.done-when-own"
-"""The finish line of the learner's own, heard or checked inwardly."""
+"""The finish line of the learner's own, as far as it can be told today."""
 
 
 class Along(Struct, frozen=True, kw_only=True):
     """What may go along with work in the head today."""
 
+    sore: bool
     voice: bool
     fingers: bool
     fingers_first: bool
@@ -37,6 +39,7 @@ def along_today(circumstances: Circumstances) -> Along:
     sore = sore_places(circumstances)
     fingers = "hands" not in sore
     return Along(
+        sore=bool(sore),
         voice=not circumstances.quiet and "voice" not in sore,
         fingers=fingers,
         fingers_first=fingers and circumstances.focus == "low",
@@ -57,7 +60,7 @@ def study_words(
     }
     if area in MUSIC_AREAS and words.how == "engine.own.how":
         parameters["base"] = Message(how, parameters)
-        how = "engine.study.beside-the-instrument" if along.voice else "engine.study.imagined"
+        how = f"engine.study.with-manner.{_as_far_as(along)}"
     own_finish_line = words.done_when == "engine.own.done-when" and area not in TOUCH_AREAS
     return Words(
         what="engine.study.what",
@@ -66,6 +69,12 @@ def study_words(
         done_when=OWN_FINISH_LINE if own_finish_line else "engine.study.done-when",
         parameters=parameters,
     )
+
+
+def _as_far_as(along: Along) -> str:
+    if along.sore:
+        return "sore"
+    return "away" if along.voice else "silent"
 
 
 def _along(along: Along) -> str:
@@ -77,18 +86,13 @@ def _along(along: Along) -> str:
 
 
 def _beat(units: Sequence[SettledUnit], along: Along, policy: Policy) -> Message:
-    """A beat to see, or to tap: one a bar where the beats come too fast, none where no tempo is known."""
+    """A beat to tap, or where no finger may move to watch; none where no tempo is known."""
     with_tempo = [unit for unit in units if unit.bpm is not None]
     if not with_tempo:
         return Message("engine.study.no-beat")
+    kind = beat_of(units, policy)
     by = "tapped" if along.fingers else "seen"
-    most = policy.fastest_flashes_per_minute
-    if all((unit.bpm or 0) <= most for unit in with_tempo):
-        beat = Message(f"engine.study.beat-{by}")
-    elif all(unit.bars_per_minute is not None and unit.bars_per_minute <= most for unit in with_tempo):
-        beat = Message(f"engine.study.bar-{by}")
-    else:
-        beat = Message("engine.study.tempo-alone")
+    beat = Message("engine.study.tempo-alone" if kind == "tempo" else f"engine.study.{kind}-{by}")
     return (
         beat
         if len(with_tempo) == len(units)

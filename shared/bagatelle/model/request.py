@@ -177,6 +177,7 @@ class CompressionRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_onl
 
     routine: Routine
     instrument: Annotated[str, Meta(max_length=64)] | None = None
+    """The id of a plugin's instrument, or an ordinary name in English, such as alto saxophone."""
     date: dt.date | None = None
     """The day of the plan. Needed where anything is due, or where a history is given."""
     locale: Annotated[str, Meta(pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$(?!\n)", max_length=6)] = "en-GB"

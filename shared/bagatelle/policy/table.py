@@ -15,7 +15,7 @@ from bagatelle.model.errors import NotShortError
 from bagatelle.model.request import PolicyChoices
 from bagatelle.model.vocabulary import Concreteness, Divisibility, Energy, Pin, Stage, Strain
 
-POLICY_VERSION: Final = "3"
+POLICY_VERSION: Final = "4"
 
 _PRACTICE: Final = "common practice, no source"
 _OWN: Final = "own choice, from reading the plans it makes"
@@ -60,7 +60,9 @@ class Policy(Struct, frozen=True, kw_only=True):
     other_form_factor: float = 0.5
     mental_seconds: int = 1200
     scattered_mental_seconds: int = 120
-    fastest_flashes_per_minute: int = 120
+    fastest_taps_per_minute: int = 120
+    slowest_bars_per_minute: int = 20
+    fastest_bars_per_minute: int = 60
     away_days: int = 21
     most_new: int = 2
     seconds_per_task: int = 300
@@ -147,11 +149,13 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
         "With little focus the most of one thing in the head, where a piece of it is not longer.",
         _PRACTICE,
     ),
-    "fastest_flashes_per_minute": (
-        "flashes a minute",
-        "A light blinks once a bar where the beats come faster, or not at all.",
-        "W3C, WCAG 2.2, 2.3.1: no more than three flashes a second; a slower limit is an own choice",
+    "fastest_taps_per_minute": (
+        "beats a minute",
+        "In the head, faster beats are not tapped: one tap a bar, or none.",
+        _PRACTICE,
     ),
+    "slowest_bars_per_minute": ("bars a minute", "Nobody holds time by taps that come slower.", _PRACTICE),
+    "fastest_bars_per_minute": ("bars a minute", "Where bars come faster, none is tapped.", _PRACTICE),
     "away_days": (
         "days",
         "After so many without playing the first days are small: the share at most, no strain, nothing new.",

@@ -31,6 +31,14 @@ def test_an_instrument_works_what_its_family_does(family: Family, places: set[st
     assert works(PLAYED, "repertoire", family, None) == places
 
 
+@pytest.mark.parametrize(("instrument", "stands_in_for"), [("cello", None), ("flute", "waltz")])
+def test_an_ordinary_instrument_works_what_its_family_does(
+    instrument: str, stands_in_for: str | None
+) -> None:
+    (step,) = planned(own_task("waltz", 60), sore="lip", instrument=instrument).steps
+    assert step.stands_in_for == stands_in_for
+
+
 def test_what_is_said_works_the_voice_and_what_is_unknown_works_all() -> None:
     assert works(SAID, "ear", "keyboard", None) == {"voice"}
     assert works(SAID, "theory", "keyboard", None) == {"voice", "hands"}
@@ -67,7 +75,8 @@ def test_what_is_said_aloud_stays_where_hands_are_sore() -> None:
 
 def test_a_sore_voice_is_told_to_rest() -> None:
     cautions = planned(own_task("waltz", 60), sore="voice", instrument="piano").cautions
-    assert cautions[0].startswith("Sore: voice.")
+    assert cautions[0].startswith("The voice is hoarse or sore.")
+    assert "physiotherapist" not in " ".join(cautions)
     assert "do not whisper" in cautions[1]
     assert "laryngologist" in cautions[1]
 
@@ -78,3 +87,19 @@ def test_cautions_name_what_works() -> None:
     assert stop_caution("keyboard") == "engine.caution.body"
     assert len(sore_cautions(Circumstances(soreness=True), "voice")) == 2
     assert sore_cautions(Circumstances(), "voice") == ()
+
+
+def test_a_singer_who_is_sore_is_sent_to_a_doctor_for_voices() -> None:
+    plan = plan_of(request(own_task("waltz", 60), instrument="voice", circumstances={"soreness": True}))
+    assert plan.cautions[0].startswith("The voice rests today")
+    assert "physiotherapist" not in " ".join(plan.cautions)
+
+
+def test_after_weeks_away_the_easy_is_told_to_stop_at_pain_too() -> None:
+    history = [{"task": "waltz", "date": "2027-01-10", "seconds": 600}]
+    fields = {"date": "2027-03-01", "instrument": "accordion"}
+    waltz = own_task("waltz", 60)
+    assert any(
+        "If anything hurts" in each for each in plan_of(request(waltz, history=history, **fields)).cautions
+    )
+    assert plan_of(request(waltz, **fields)).cautions == ()

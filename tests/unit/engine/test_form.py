@@ -54,13 +54,30 @@ def test_another_form_counts_half_and_says_so() -> None:
     assert plan.tasks[0].factors.circumstances == 0.5
     assert plan.steps[0].stands_in_for == "waltz"
     assert plan.steps[0].what == "Waltz, softly: line 1"
-    assert plan.steps[0].how == "softly: with a mute, hummed, or with the fingers alone; slowly"
+    assert plan.steps[0].how == "as softly as it goes, else with the fingers alone; slowly"
     assert plan.steps[0].done_when == "twice clean"
 
 
 def test_what_is_loud_is_gone_through_in_the_head() -> None:
     plan = plan_of(request(own_task("march", 60, loudness="loud"), circumstances={"quiet": True}))
     assert plan.steps[0].what == "March, in the head: line 1"
+
+
+@pytest.mark.parametrize(
+    ("instrument", "how"),
+    [
+        ("voice", "hummed, words no louder than talk; slowly"),
+        ("B-flat clarinet", "as softly as it speaks, else fingered with the breath alone; slowly"),
+        ("bass trombone", "as softly as it speaks, else fingered with the breath alone; slowly"),
+        ("Double Bass", "with a mute; slowly"),
+        ("harp", "softly, with the flesh of the finger; slowly"),
+        ("organ", "softly, or on headphones where it is electric; slowly"),
+    ],
+)
+def test_an_ordinary_instrument_is_soft_in_one_way(instrument: str, how: str) -> None:
+    march = own_task("march", 60)
+    plan = plan_of(request(march, instrument=instrument, circumstances={"quiet": True}))
+    assert plan.steps[0].how == how
 
 
 def test_the_means_of_being_soft_are_the_instruments() -> None:

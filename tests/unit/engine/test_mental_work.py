@@ -1,5 +1,6 @@
 """Sharing out the work in the head, by examples that are worked by hand."""
 
+import pytest
 from bagatelle.model.plan import Plan
 from bagatelle.policy.table import Policy
 
@@ -73,9 +74,39 @@ def test_a_step_says_which_how_often_and_ends_where_the_learner_ends_it() -> Non
     (step,) = plan_of(request(own_task("waltz") | {"passages": passages}, circumstances=TRAIN)).steps
     assert step.what == "Waltz, in the head: bars 1-8 and bars 9-16"
     assert step.how_much == "each at most two times through"
-    assert step.done_when == "in your head: twice clean"
+    assert step.done_when == "as far as you can tell, twice clean"
     assert [detail.text for detail in step.details] == ["60 beats a minute", "96 beats a minute"]
     assert step.seconds == 2 * (32 + 20)  # 8 bars of 4 beats at 60 and at 96 a minute
+
+
+def test_the_manner_stands_as_far_as_it_goes() -> None:
+    viola = own_task("quartet", 60, manner="with the cello's cues sung")
+    endings = [
+        plan_of(request(viola, circumstances=day)).steps[0].how.rpartition("; ")[2]
+        for day in (TRAIN, TRAIN | {"quiet": True}, {"soreness": True})
+    ]
+    assert endings == [
+        "as far as it goes without the instrument: with the cello's cues sung",
+        "as far as it goes without a sound: with the cello's cues sung",
+        "as far as it goes in the head: with the cello's cues sung",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("bpm", "beats", "how", "detail"),
+    [
+        (120, 4, "the beat tapped on the knee", "120 beats a minute"),
+        (138, 4, "one tap on the knee a bar", "138 beats a minute, 34 bars a minute"),
+        (138, 2, "at the tempo given for it", "138 beats a minute"),
+        (130, 7, "at the tempo given for it", "130 beats a minute"),
+    ],
+)
+def test_one_tap_a_bar_comes_with_its_number(bpm: int, beats: int, how: str, detail: str) -> None:
+    passage = {"id": "p", "label": "the storm", "bars": 16, "bpm": bpm, "beats_per_bar": beats}
+    opera = own_task("opera") | {"passages": [passage]}
+    (step,) = plan_of(request(opera, circumstances=TRAIN)).steps
+    assert how in step.how
+    assert [each.text for each in step.details] == [detail]
 
 
 def test_a_sore_hand_taps_nothing() -> None:

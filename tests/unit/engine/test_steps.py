@@ -30,6 +30,13 @@ def test_passes_of_all_rounds_are_counted_together(minutes: float, how_much: str
     assert step.seconds + step.set_up_seconds <= minutes * 60
 
 
+def test_a_reed_is_scraped_for_so_long_and_a_song_is_gone_through() -> None:
+    reed = own_task("reed", 300, area="warm-up", needs_instrument=False, strain="none")
+    assert steps(reed, 6)[0].how_much == "5 minutes at most"
+    assert steps(reed, 12)[0].how_much == "at most two times through"
+    assert steps(reed | {"area": "repertoire"}, 6)[0].how_much == "once through"
+
+
 def test_a_dose_of_part_of_the_units_names_only_these() -> None:
     (step,) = steps(own_task("waltz", 100, 80, 90, smallest_chunk_seconds=60), 3.75)
     assert step.what == "Waltz: line 1 and line 2"

@@ -56,7 +56,7 @@ def pointers(body: dict[str, Any]) -> list[str]:
             ["/known_days/0/circumstances", "/known_days/1/circumstances/minutes"],
         ),
         ({"variant": {}}, ["/variant"]),
-        ({"instrument": "nose-flute", "variant": {"policy": {"share": 0.1}}}, ["/instrument"]),
+        ({"instrument": "nose-comb", "variant": {"policy": {"share": 0.1}}}, ["/instrument"]),
         ({"variant": {"routine": BROKEN}}, ["/variant/routine/blocks/0/tasks/0/minutes"]),
         (
             {"routine": BROKEN, "variant": {"routine": BROKEN}},
