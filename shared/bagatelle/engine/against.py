@@ -50,7 +50,7 @@ def _hindrance(task: SettledTask, kept: Kept) -> str | None:
     if day.energy == "low" and task.strains and not all(other.strains for other in kept.tasks):
         return "strains-today"
     if task.form != "usual" and any(other.form == "usual" for other in kept.tasks):
-        return f"only-{task.form}"
+        return "only-softly" if task.form == "soft" and task.exercise is None else f"only-{task.form}"
     if (
         day.focus == "low"
         and task.divisibility == "whole"

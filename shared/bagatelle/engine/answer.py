@@ -195,7 +195,12 @@ def _task_numbers(task: SettledTask, item: Item, problem: Problem) -> TaskNumber
         largest_seconds=scale.seconds(scale.largest_units),
         units=tuple(
             [
-                UnitNumbers(id=unit.id, seconds=unit.time.seconds, music_seconds=unit.time.music_seconds)
+                UnitNumbers(
+                    id=unit.id,
+                    seconds=unit.time.seconds,
+                    music_seconds=unit.time.music_seconds,
+                    place=unit.place,
+                )
                 for unit in task.units
             ]
         ),
