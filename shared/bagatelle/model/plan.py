@@ -68,7 +68,7 @@ class UnitNumbers(Struct, frozen=True, kw_only=True, gc=False):
     seconds: Annotated[int, Meta(ge=1)]
     music_seconds: float
     """Exact length of the notes alone, to the millisecond, pauses left out."""
-    place: Annotated[int, Meta(ge=0)] = 0
+    place: Annotated[int, Meta(ge=0)]
     """In the own order of the exercise or piece, from 0: so the units of one step are played."""
 
 
