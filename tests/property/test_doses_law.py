@@ -1,5 +1,6 @@
 """A step's seconds are those of its units; a task's doses are whole units, between its floor and its largest."""
 
+from collections import Counter
 from itertools import cycle, islice
 
 from hypothesis import given
@@ -8,11 +9,27 @@ from tests.strategies import Sent, plan_or_reject, requests
 
 
 @given(requests())
-def test_units_come_in_rotation_order_and_go_round_again(sent: Sent) -> None:
+def test_each_step_holds_what_comes_next_in_rotation_and_goes_round_again(sent: Sent) -> None:
     plan = plan_or_reject(sent)
     for task in plan.tasks:
-        played = [unit for step in plan.steps if step.task == task.task for unit in step.units]
-        assert played == list(islice(cycle(unit.id for unit in task.units), len(played)))
+        in_rotation = cycle(unit.id for unit in task.units)
+        for step in plan.steps:
+            if step.task == task.task:
+                assert Counter(step.units) == Counter(islice(in_rotation, len(step.units)))
+
+
+@given(requests())
+def test_each_round_of_a_step_goes_in_the_own_order(sent: Sent) -> None:
+    plan = plan_or_reject(sent)
+    places = {(task.task, unit.id): unit.place for task in plan.tasks for unit in task.units}
+    counts = {task.task: len(task.units) for task in plan.tasks}
+    for step in plan.steps:
+        if step.task is None:
+            continue
+        played = [places[step.task, unit] for unit in step.units]
+        for start in range(0, len(played), counts[step.task]):
+            of_round = played[start : start + counts[step.task]]
+            assert of_round == sorted(set(of_round))
 
 
 @given(requests())

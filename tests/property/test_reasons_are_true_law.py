@@ -2,11 +2,13 @@
 
 import re
 from collections import Counter
+from datetime import date
 
-from bagatelle.model.plan import LeftOut, Plan, TaskNumbers
+from bagatelle.model.plan import LeftOut, Plan, Step, TaskNumbers
+from bagatelle.model.vocabulary import STRAINING
 from hypothesis import event, given, settings
 
-from tests.strategies import Sent, plan_or_reject, requests
+from tests.strategies import DAY, Sent, plan_or_reject, requests
 
 MINUTES = r"(?:(\d+)(½)? minutes?|(half a minute)|(no time))"
 
@@ -19,17 +21,25 @@ def seconds_of(said: str) -> int:
 
 
 class Read:
-    """A plan, with what its own numbers say about what is kept."""
+    """A plan, with what its own numbers and the history say about what is kept."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, sent: Sent, plan: Plan) -> None:
         self.plan = plan
+        self.day: Sent = sent["circumstances"]
+        self.last_done: dict[str, str] = {}
+        for entry in sent["history"]:
+            if entry["date"] < DAY:
+                self.last_done[entry["task"]] = max(entry["date"], self.last_done.get(entry["task"], ""))
         self.tasks = {task.task: task for task in plan.tasks}
         played = {step.task for step in plan.steps}
         self.kept = [task for task in plan.tasks if task.task in played]
         self.rivals = [task for task in self.kept if not task.prepares]
-        spent = Counter[int]()
+        self.undated = [rival for rival in self.rivals if not self.is_near(rival)]
+        self.forms = {step.task: form_of(step) for step in plan.steps}
+        self.seconds, spent = Counter[str](), Counter[int]()
         for step in plan.steps:
             if step.task is not None:
+                self.seconds[step.task] += step.seconds
                 spent[step.window] += step.seconds + step.set_up_seconds
         self.left = [
             window.seconds - window.rest_seconds - window.slack_seconds - spent[position]
@@ -41,18 +51,33 @@ class Read:
     def is_near(self, task: TaskNumbers) -> bool:
         return task.due_days is not None and 0 <= task.due_days <= self.plan.policy.near_days
 
+    def days_since(self, task: TaskNumbers) -> int | None:
+        last = self.last_done.get(task.task)
+        return None if last is None else (date.fromisoformat(DAY) - date.fromisoformat(last)).days
+
+    def is_done_before(self, rival: TaskNumbers, task: TaskNumbers) -> bool:
+        """Whether it was done longer ago, as far as that is known of it."""
+        days, rival_days = self.days_since(task), self.days_since(rival)
+        return days is not None and (rival_days is None or rival_days > days)
+
+
+def form_of(step: Step) -> str:
+    forms = [reason.because for reason in step.reasons if reason.factor == "circumstances"]
+    return forms[0] if forms else "usual"
+
 
 @given(requests())
 @settings(max_examples=200)
 def test_every_reason_to_leave_a_task_out_is_true(sent: Sent) -> None:
-    read = Read(plan_or_reject(sent))
+    read = Read(sent, plan_or_reject(sent))
     for left in read.plan.left_out:
         check_date(read, left)
         for reason in left.reasons:
             event(reason.factor)
             check_comparison(read, left, reason.because)
+            check_day(read, left, reason.because)
             check_count(read, left, reason.because)
-            check_room(read, reason.because)
+            check_room(read, left, reason.because)
 
 
 def check_date(read: Read, left: LeftOut) -> None:
@@ -65,8 +90,10 @@ def check_date(read: Read, left: LeftOut) -> None:
     assert first.value == task.due_days
     day = {0: "due today", 1: "due tomorrow"}.get(task.due_days or 0, f"due in {task.due_days} days")
     assert first.because.startswith(day)
-    before = [rival for rival in read.rivals if read.is_near(rival)] or read.rivals
-    assert any(rival.title in first.because for rival in before)
+    near = [rival for rival in read.rivals if read.is_near(rival)]
+    goes_first = 2 * sum(read.seconds[rival.task] for rival in near) > read.seconds.total()
+    assert ("goes first to" in first.because) == goes_first
+    assert any(rival.title in first.because for rival in (near if goes_first else read.rivals))
 
 
 def check_comparison(read: Read, left: LeftOut, because: str) -> None:
@@ -74,18 +101,53 @@ def check_comparison(read: Read, left: LeftOut, because: str) -> None:
     task = read.tasks[left.task]
     if because.startswith("what is kept"):
         assert all(rival.factors.need > task.factors.need for rival in read.rivals)
-    if because == "what is kept is due soon":
-        assert all(map(read.is_near, read.rivals))
-        assert not read.is_near(task)
-    if because == "what is kept has waited longer for its turn":
-        assert not any(map(read.is_near, read.rivals))
-    if because.startswith("new:"):
+        assert ("besides the warm-up" in because) == any(kept.prepares for kept in read.kept)
+        check_what_is_due(read, task, because)
+    if because.endswith("has waited longer for its turn") or because == "done lately enough to wait":
+        assert read.days_since(task) is not None
+        assert all(read.is_done_before(rival, task) for rival in read.undated)
+    if because.endswith("further past its usual turn"):
+        assert all(rival.factors.need > 1 for rival in read.undated)
+    if because.endswith("done lately enough to wait"):
+        assert task.factors.need < 1
+    if because.startswith("new: keep"):
         assert all(other.stage != "new" for other in read.kept)
+
+
+def check_what_is_due(read: Read, task: TaskNumbers, because: str) -> None:
+    """It is said to be due where some of it is, and all of it is where nothing else is said."""
+    is_all_due = because.endswith(("is due soon", "is due sooner"))
+    assert is_all_due == (not read.undated)
+    assert ("due" in because) == any(map(read.is_near, read.rivals))
+    if because.endswith("is due soon"):
+        assert not read.is_near(task)
+    if because.endswith("is due sooner"):
+        assert all((rival.due_days or 0) < (task.due_days or 0) for rival in read.rivals)
+
+
+def check_day(read: Read, left: LeftOut, because: str) -> None:
+    """What the day holds against it, it holds against some of what is kept not, and against none of it more."""
+    task = read.tasks[left.task]
+    if because == "it strains, and there is little energy today":
+        assert read.day["energy"] == "low"
+        assert task.strain in STRAINING
+        assert any(kept.strain not in STRAINING for kept in read.kept)
+    elif because.startswith("today it could only be done"):
+        assert "usual" in [read.forms[kept.task] for kept in read.kept]
+        assert ("in the head" not in because) or (task.strain, task.loudness) == ("none", "silent")
+    elif because == "it is best done whole, and there is little focus today":
+        assert read.day["focus"] == "low"
+    else:
+        return
+    assert task.factors.circumstances < 1
+    others = [kept.factors.circumstances for kept in read.kept]
+    assert task.factors.circumstances <= min(others)
+    assert task.factors.circumstances < max(others)
 
 
 def check_count(read: Read, left: LeftOut, because: str) -> None:
     """So many things are kept as it says, the warm-up apart where it says so."""
-    found = re.match(r"today holds (one|\d+) things?( besides the warm-up)?$", because)
+    found = re.match(r"enough for today: (one|\d+) things?( besides the warm-up)?$", because)
     if not found:
         return
     limit = 1 if found[1] == "one" else int(found[1])
@@ -95,19 +157,46 @@ def check_count(read: Read, left: LeftOut, because: str) -> None:
     assert prepares or not read.tasks[left.task].prepares
 
 
-def check_room(read: Read, because: str) -> None:
-    """What it would take is more than there is."""
-    found = re.search(rf"takes ({MINUTES}),", because)
+def check_room(read: Read, left: LeftOut, because: str) -> None:
+    """What it would take is more than there is, and is the least of it only where it is its smallest chunk."""
+    found = re.search(rf"takes ({MINUTES})(, getting ready included)?, (.*)$", because)
     if not found:
         return
-    needed = seconds_of(found[1])
-    if because.endswith("left"):
-        room = read.day_left
-    elif because.endswith("left in the longest gap"):
-        room = max(read.left)
+    needed, said = seconds_of(found[1]), found[found.re.groups]
+    task = read.tasks[left.task]
+    playing = min(sum(read.rooms), read.plan.budget_seconds)
+    check_least(read, task, because, needed)
+    if not said.startswith("with "):
+        room = max(read.rooms) if said.startswith("and the longest gap holds ") else playing
+        left_said = said.partition(" holds ")[2]
     else:
-        room = max(read.rooms) if "longest gap" in because else min(sum(read.rooms), read.plan.budget_seconds)
-    said = re.search(rf"(?:with|holds) ({MINUTES})(?: left.*)?$", because)
-    assert said is not None, because
-    assert seconds_of(said[1]) == room // 30 * 30
+        assert said.endswith("free") == any(window.slack_seconds for window in read.plan.windows)
+        in_a_gap = " gap" in said
+        room = max(read.left) if in_a_gap else read.day_left
+        nothing = re.match(r"with (no time|nothing) left", said)
+        some = re.match(rf"with (?:at most )?({MINUTES}) left", said)
+        assert nothing or some, said
+        left_said = "no time" if nothing or some is None else some[1]
+        if found[found.re.groups - 1]:
+            assert task.set_up_seconds > 0
+    assert seconds_of(left_said) == room // 30 * 30
     assert needed > room
+
+
+def check_least(read: Read, task: TaskNumbers, because: str, needed: int) -> None:
+    """The least of it is its smallest chunk; else it is the floor, and said to be a half where it is about that."""
+    if because.startswith("the least of it"):
+        by_the_unit = read.plan.floor_mode == "unit"
+        assert ("worth doing" in because) <= (not by_the_unit)
+        least = task.units[0].seconds if by_the_unit else task.smallest_chunk_seconds
+        assert needed == -(-(least + task.set_up_seconds) // 30) * 30
+        return
+    cost = task.floor_seconds + task.set_up_seconds
+    assert needed == -(-cost // 30) * 30
+    assert task.floor_seconds > task.smallest_chunk_seconds
+    if because.startswith("it gets about half of its usual time"):
+        assert 0.4 <= cost / task.usual_seconds <= 0.5
+    elif because.startswith("it gets about half of today's time"):
+        assert 0.4 * min(sum(read.rooms), read.plan.budget_seconds) <= cost <= read.plan.budget_seconds / 2
+    else:
+        assert because.startswith("on such a day it gets its part or none")

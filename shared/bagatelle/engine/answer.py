@@ -11,10 +11,12 @@ from bagatelle.engine.body import sore_cautions, stop_caution
 from bagatelle.engine.budget import Slack
 from bagatelle.engine.doses import floor_units, scale_of
 from bagatelle.engine.fingerprint import fingerprint_of
+from bagatelle.engine.kept import Kept
 from bagatelle.engine.layout import seconds_of_visits
-from bagatelle.engine.left_out import Kept, left_out
+from bagatelle.engine.left_out import left_out
 from bagatelle.engine.planned_day import PlannedDay, body_order
 from bagatelle.engine.problem import Item, Problem
+from bagatelle.engine.rotation import last_done_tasks
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.sound import sound_exposure
@@ -147,20 +149,33 @@ def _policy_numbers(policy: Policy, slack: Slack) -> PolicyNumbers:
 
 def _left_out(made: Made) -> Iterable[LeftOut]:
     day = made.day
-    spent = Counter[int]()
+    spent, played = Counter[int](), Counter[str]()
     for visit in day.solution.visits:
         spent[visit.window] += visit.seconds + visit.set_up_seconds
+        played[visit.task] += visit.seconds
     windows, problem = day.budget.windows, day.solution.terms.problem
     kept = Kept(
         problem=problem,
+        circumstances=made.request.circumstances,
         tasks=tuple(task for task in day.tasks if task.id in day.solution.doses),
+        seconds=played,
+        days_since=_days_since(made.request),
         longest_window_seconds=max(window.playing_seconds for window in windows),
         left_seconds=tuple(window.playing_seconds - spent[at] for at, window in enumerate(windows)),
         day_left_seconds=problem.capacity_seconds - spent.total(),
+        leaves_free=any(window.slack_seconds for window in windows),
     )
     for task in day.tasks:
         if task.id not in day.solution.doses and not task.stand_in:
             yield left_out(task, day.items[task.id], kept, made.say)
+
+
+def _days_since(request: CompressionRequest) -> dict[str, int]:
+    """Days since each task was last done, where that is known."""
+    if request.date is None:
+        return {}
+    last = last_done_tasks(request.history, request.date)
+    return {task: (request.date - day).days for task, day in last.items()}
 
 
 def _task_numbers(task: SettledTask, item: Item, problem: Problem) -> TaskNumbers:
@@ -180,7 +195,12 @@ def _task_numbers(task: SettledTask, item: Item, problem: Problem) -> TaskNumber
         largest_seconds=scale.seconds(scale.largest_units),
         units=tuple(
             [
-                UnitNumbers(id=unit.id, seconds=unit.time.seconds, music_seconds=unit.time.music_seconds)
+                UnitNumbers(
+                    id=unit.id,
+                    seconds=unit.time.seconds,
+                    music_seconds=unit.time.music_seconds,
+                    place=unit.place,
+                )
                 for unit in task.units
             ]
         ),

@@ -106,11 +106,12 @@ def _in_own_words(found: CatalogueTask, task: Task) -> CatalogueTask:
 
 def _settled_units(units: Iterable[Unit]) -> Iterable[SettledUnit]:
     """The units of an exercise with their lengths."""
-    for unit in units:
+    for place, unit in enumerate(units):
         timing = unit.timing
         yield SettledUnit(
             id=unit.id,
             label=unit.label,
+            place=place,
             time=time_of(timing),
             passes=1 if isinstance(timing, PlainTiming) else timing.passes,
             detail=unit.detail,

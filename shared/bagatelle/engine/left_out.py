@@ -4,49 +4,24 @@ What shut it out before the search stands alone. Else its date, where one is nea
 against nothing that is kept; and what the day has no room for.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
-from msgspec import Struct
-
-from bagatelle.engine.problem import Item, Problem, things
+from bagatelle.engine.against import against
+from bagatelle.engine.kept import Kept
+from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.reasons import reason
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.terms import least_cost, smallest_visit
 from bagatelle.model.plan import LeftOut, Reason
 from bagatelle.model.text import Message, Value
-from bagatelle.model.vocabulary import IN_HAND
 from bagatelle.wording.render import Say
 
 _TITLES_NAMED: Final = 2
 """More are not named, as the steps above name them."""
 _HALF_A_MINUTE: Final = 30
-
-
-class Kept(Struct, frozen=True, kw_only=True):
-    """What the plan keeps, for saying why another task did not come through."""
-
-    problem: Problem
-    tasks: tuple[SettledTask, ...]
-    longest_window_seconds: int
-    left_seconds: tuple[int, ...]
-    """Playing time of each window that the plan leaves over; together they may be more than the day holds."""
-    day_left_seconds: int
-
-    @property
-    def things(self) -> int:
-        """How many of them count."""
-        return things(self.tasks)
-
-    @property
-    def prepares(self) -> bool:
-        """Whether one of them is the warm-up that comes on top."""
-        return any(task.prepares for task in self.tasks)
-
-    @property
-    def rivals(self) -> tuple[SettledTask, ...]:
-        """All of them but those that prepare."""
-        return tuple(task for task in self.tasks if not task.prepares)
+_NEARLY_HALF: Final = 0.4
+"""So much is said to be about half; whole passages, or what a day holds of it, may come to less."""
 
 
 def left_out(task: SettledTask, item: Item, kept: Kept, say: Say) -> LeftOut:
@@ -54,25 +29,30 @@ def left_out(task: SettledTask, item: Item, kept: Kept, say: Say) -> LeftOut:
     if task.shut_out is not None:
         factor = "pin" if task.pin == "never" else "circumstances"
         return LeftOut(task=task.id, reasons=(reason(factor, None, task.shut_out, say),))
-    rivals = kept.rivals
     return LeftOut(
         task=task.id,
-        reasons=(*_date(task, rivals, say), *_against(task, kept, rivals, say), _no_room(item, kept, say)),
+        reasons=(*_date(task, kept, say), *against(task, kept, say), _no_room(item, kept, say)),
     )
 
 
-def _date(task: SettledTask, rivals: Sequence[SettledTask], say: Say) -> Iterator[Reason]:
-    """What is due soon and left out names its day, what goes before it, and when its turn is."""
+def _date(task: SettledTask, kept: Kept, say: Say) -> Iterator[Reason]:
+    """What is due soon and left out names its day, what is kept instead, and when its turn is.
+
+    Only what is due itself and gets most of what is played goes first; else it is named as what is kept beside.
+    """
+    rivals = sorted(kept.rivals, key=lambda rival: (-kept.seconds[rival.id], rival.id))
     if not task.near or task.due_days is None or not rivals:
         return
-    first = [rival for rival in rivals if rival.near] or rivals
+    near = [rival for rival in kept.rivals if rival.near]
+    goes_first = 2 * sum(kept.seconds[rival.id] for rival in near) > sum(kept.seconds.values())
     when = "today" if task.due_days == 0 else "soon"
+    beside = "" if goes_first else "-beside"
     yield reason(
         "due",
         float(task.due_days),
-        f"engine.reason.left-due-{when}",
+        f"engine.reason.left-due-{when}{beside}",
         say,
-        {"days": task.due_days, "kept": _named([rival.title for rival in first])},
+        {"days": task.due_days, "kept": _named([rival.title for rival in (near if goes_first else rivals)])},
     )
 
 
@@ -85,54 +65,38 @@ def _named(titles: Sequence[str]) -> tuple[str | Message, ...]:
     )
 
 
-def _against(task: SettledTask, kept: Kept, rivals: Sequence[SettledTask], say: Say) -> Iterator[Reason]:
-    """What speaks against the task itself today, before what the day has no room for.
-
-    Only what speaks less against everything that is kept, warm-ups apart: a reason that holds for something
-    kept as well is no reason. Nor is a task left out as new where a warm-up that is kept is new.
-    """
-    factors = task.factors
-    wants_less = bool(rivals) and all(factors.need < rival.factors.need for rival in rivals)
-    if wants_less and factors.need < 1:
-        yield reason("need", factors.need, "engine.reason.recent", say)
-    stands_apart = all(factors.stage < rival.factors.stage for rival in rivals)
-    new_beside_new = task.stage == "new" and any(other.stage == "new" for other in kept.tasks)
-    if task.stage not in IN_HAND and stands_apart and not new_beside_new:
-        yield reason("stage", factors.stage, f"engine.reason.left-{task.stage}", say)
-    if factors.concreteness < 1 and all(
-        factors.concreteness < rival.factors.concreteness for rival in rivals
-    ):
-        yield reason("concreteness", factors.concreteness, f"engine.reason.{task.concreteness}", say)
-    if wants_less and factors.need >= 1:
-        yield reason("need", factors.need, f"engine.reason.{_waits(task, rivals)}", say)
-    if task.pin == "less":
-        yield reason("pin", factors.pin, "engine.reason.less", say)
-
-
-def _waits(task: SettledTask, rivals: Iterable[SettledTask]) -> str:
-    """What makes all that is kept want its turn more."""
-    due = {rival.near for rival in rivals}
-    if due == {True}:
-        return "others-due-sooner" if task.near else "others-due"
-    return "others-waited" if due == {False} else "others-due-or-waited"
-
-
 def _no_room(item: Item, kept: Kept, say: Say) -> Reason:
     problem = kept.problem
     visit = smallest_visit(item, problem.floor_mode)
     cost = least_cost(item, problem.budget_seconds, problem.floor_mode)
-    if cost > problem.capacity_seconds:
+    if visit == cost > problem.capacity_seconds:
         return _too_long("too-long", cost, problem.capacity_seconds, say)
     if visit > kept.longest_window_seconds:
         return _too_long("too-long-for-a-window", visit, kept.longest_window_seconds, say)
     comes_on_top = item.prepares and not kept.prepares
     if kept.things >= problem.duties.task_limit and not comes_on_top:
         return _full(problem.duties.task_limit, kept, say)
-    if cost > kept.day_left_seconds:
-        return _too_long("left-over", cost, kept.day_left_seconds, say)
-    if visit > max(kept.left_seconds):
-        return _too_long("left-over-in-a-window", visit, max(kept.left_seconds), say)
+    room = kept.day_left_seconds
+    if cost > room:
+        return _left_over(
+            _least(item, visit, cost, problem), item, cost, room, _left(room, kept, "today"), say
+        )
+    room = max(kept.left_seconds)
+    if visit > room:
+        least = _least(item, visit, visit, problem)
+        return _left_over(least, item, visit, room, _left(room, kept, "in-a-gap"), say)
     return reason("worth", item.weight, "engine.reason.worth", say)
+
+
+def _least(item: Item, visit_seconds: int, cost_seconds: int, problem: Problem) -> str:
+    """Whether what it takes is the least that is worth doing, or the floor that keeps things from being shrunk."""
+    if problem.floor_mode == "unit":
+        return "left-over-unit"
+    if cost_seconds == visit_seconds:
+        return "left-over"
+    if cost_seconds < _NEARLY_HALF * min(item.usual_seconds, problem.budget_seconds):
+        return "left-over-part"
+    return "left-over-half" if item.usual_seconds <= problem.budget_seconds else "left-over-half-of-the-day"
 
 
 def _full(limit: int, kept: Kept, say: Say) -> Reason:
@@ -141,12 +105,37 @@ def _full(limit: int, kept: Kept, say: Say) -> Reason:
 
 
 def _too_long(text: str, needed_seconds: int, room_seconds: int, say: Say) -> Reason:
-    """In half minutes, what is needed rounded up and what there is rounded down: so they never look alike."""
     parameters: dict[str, Value] = {
-        "needed": _half_minutes(-(-needed_seconds // _HALF_A_MINUTE)),
+        "needed": _rounded_up(needed_seconds),
         "room": _half_minutes(room_seconds // _HALF_A_MINUTE),
     }
     return reason("fit", float(needed_seconds), f"engine.reason.{text}", say, parameters)
+
+
+def _left_over(
+    text: str, item: Item, needed_seconds: int, room_seconds: int, left: Message, say: Say
+) -> Reason:
+    needed = _rounded_up(needed_seconds)
+    # Beside steps whose playing alone is said, what seems to fit is said with its set-up.
+    if round((needed_seconds - item.set_up_seconds) / _HALF_A_MINUTE) <= room_seconds // _HALF_A_MINUTE:
+        needed = Message("engine.with-getting-ready", {"time": needed})
+    return reason(
+        "fit", float(needed_seconds), f"engine.reason.{text}", say, {"needed": needed, "left": left}
+    )
+
+
+def _left(room_seconds: int, kept: Kept, where: str) -> Message:
+    """What is left, beside what is left free on purpose."""
+    of = "beside-slack" if kept.leaves_free else "of-all"
+    half_minutes = max(room_seconds, 0) // _HALF_A_MINUTE
+    if not half_minutes:
+        return Message(f"engine.left.nothing-{where}-{of}")
+    return Message(f"engine.left.some-{where}-{of}", {"time": _half_minutes(half_minutes)})
+
+
+def _rounded_up(seconds: int) -> Message:
+    """In half minutes, what is needed rounded up and what there is rounded down: so they never look alike."""
+    return _half_minutes(-(-seconds // _HALF_A_MINUTE))
 
 
 def _half_minutes(count: int) -> Message:

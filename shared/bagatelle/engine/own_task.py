@@ -128,7 +128,8 @@ def settle_passages(placed: PlacedTask, errors: list[FieldError]) -> tuple[Settl
         seen.add(passage.id)
         timing = timing_of_passage(passage)
         if timing is not None:
-            units.append((SECURITIES.index(passage.security), unit_of_passage(passage, timing)))
+            unit = unit_of_passage(passage, timing, place=index)
+            units.append((SECURITIES.index(passage.security), unit))
         else:
             errors.append(
                 FieldError(
@@ -140,11 +141,12 @@ def settle_passages(placed: PlacedTask, errors: list[FieldError]) -> tuple[Settl
     return tuple(unit for _, unit in sorted(units, key=itemgetter(0)))
 
 
-def unit_of_passage(passage: Passage, timing: Timing) -> SettledUnit:
-    """A passage as a unit, its passes in one."""
+def unit_of_passage(passage: Passage, timing: Timing, *, place: int = 0) -> SettledUnit:
+    """A passage as a unit, its passes in one, at its place in the piece."""
     return SettledUnit(
         id=passage.id,
         label=passage.label,
+        place=place,
         time=time_of(timing),
         passes=passage.passes or 1,
         detail=_tempo(passage.bpm) if passage.bpm else None,

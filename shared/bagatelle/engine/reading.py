@@ -10,6 +10,7 @@ from bagatelle.catalogue.families import ordinary_family
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.budget import default_budget_seconds, playing_seconds_of, seconds_of
 from bagatelle.engine.identity import task_ids
+from bagatelle.engine.names import told_apart
 from bagatelle.engine.placing import PlacedTask, place_tasks, repeated_id
 from bagatelle.engine.rotation import last_done_tasks, last_done_units
 from bagatelle.engine.settled import SettledTask
@@ -59,13 +60,14 @@ def read_request(request: CompressionRequest, instruments: Instruments, policy: 
     known = _known(request, instruments, policy, say, usual_seconds)
     found = [settle_task(task_id, item, known, errors) for task_id, item in zip(ids, placed, strict=True)]
     refuse(errors)
-    settled = sorted(
+    in_order = sorted(
         (task for task, _ in filter(None, found)), key=lambda task: (task.block_position, task.id)
     )
+    settled = told_apart(in_order, say)
     findings = [finding for _, of_task in filter(None, found) for finding in of_task]
     findings.extend(minutes_findings(placed, say))
     return Reading(
-        tasks=tuple(settled),
+        tasks=settled,
         findings=tuple(findings),
         notices=tuple(_notices(request, ids, settled, say)),
         days_away=known.days_away,

@@ -45,6 +45,8 @@ class SettledUnit(Struct, frozen=True, kw_only=True, eq=False, gc=False):
     id: str
     label: str | Message
     """A learner's own words are shown as they are."""
+    place: int = 0
+    """In the own order of the exercise or piece, from 0."""
     time: UnitTime
     passes: int
     detail: Message | None = None

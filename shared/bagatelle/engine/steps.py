@@ -18,6 +18,8 @@ from bagatelle.wording.render import Say
 _CATALOGUE_UNITS_KEPT: Final = 8192
 """So many units of catalogues are kept in words, as the same ones come again with every day of a routine."""
 _NUMBERS: Final = tuple(Message(f"engine.number.{number}") for number in range(1, 13))
+_TWICE: Final = 2
+_ORDINALS: Final = tuple(Message(f"engine.ordinal.{number}") for number in range(2, 13))
 _AT_MOST: Final = {
     "engine.own.passes": "engine.own.passes-at-most",
     "engine.own.passes-of-each": "engine.own.passes-of-each-at-most",
@@ -64,9 +66,7 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
             done_when=say(Message("engine.rest.done-when")),
         )
     task = tasks[slot.task]
-    played = [
-        task.units[index % len(task.units)] for index in range(slot.first_unit, slot.first_unit + slot.units)
-    ]
+    played = _played(task, slot)
     different = {unit.id: unit for unit in played}
     # What is studied has units of its own, made anew for each request.
     in_words = _catalogue_unit if task.exercise is not None and task.form != "study" else _unit_in_words
@@ -99,6 +99,18 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
         cautions=tuple(say(caution) for caution in cautions_of(task, cold=cold)),
         reasons=reasons_to_keep(task, say),
     )
+
+
+def _played(task: SettledTask, slot: Slot) -> list[SettledUnit]:
+    """What the rotation gives a step, each round of it in the order in which the exercise or piece itself goes."""
+    round_units = len(task.units)
+    indices = range(slot.first_unit, slot.first_unit + slot.units)
+    in_rotation = [task.units[index % round_units] for index in indices]
+    return [
+        unit
+        for start in range(0, len(in_rotation), round_units)
+        for unit in sorted(in_rotation[start : start + round_units], key=lambda unit: unit.place)
+    ]
 
 
 def _unit_in_words(unit: SettledUnit, say: Say) -> UnitDetail:
@@ -189,7 +201,7 @@ def _how_much(
     say: Say,
 ) -> str:
     rounds, rest = divmod(len(played), len(labels))
-    again = tuple(labels[unit.id] for unit in played[:rest])
+    again = tuple(labels[unit.id] for unit in played[len(played) - rest :])
     if task.form == "study":
         # A unit is one time through, so rounds and times are one.
         times = _Passes(rounds, task.words.done_when in _OWN_FINISH_LINES)
@@ -199,9 +211,19 @@ def _how_much(
     if (rounds == 1 and not again) or task.exercise is None:
         # An own task says all its passes together, plain time has none.
         return say(base)
+    return say(_rounds_in_words(rounds, again, base))
+
+
+def _rounds_in_words(rounds: int, again: tuple[str, ...], base: Message) -> Message:
+    """How often the whole goes round, and what comes once more than the rest."""
+    times = _counted("engine.rounds.times", "rounds", rounds)
+    if rounds == _TWICE:
+        times = Message("engine.rounds.twice")
     if not again:
-        return say(_counted("engine.rounds.whole", "rounds", rounds, base=base))
-    return say(_counted("engine.rounds.and-rest", "rounds", rounds, base=base, rest=again))
+        return Message("engine.rounds.whole", {"base": base, "times": times})
+    nth = _ORDINALS[rounds - 1] if rounds <= len(_ORDINALS) else Message("engine.ordinal.another")
+    text = "engine.rounds.and-rest" if rounds == 1 else "engine.rounds.times-and-rest"
+    return Message(text, {"base": base, "times": times, "rest": again, "nth": nth})
 
 
 def _times_of(units: int) -> str:

@@ -40,7 +40,7 @@ class Step(Struct, frozen=True, kw_only=True, gc=False):
     block: str | None = None
     task: str | None = None
     units: tuple[str, ...] = ()
-    """In the order of playing; a unit that comes round again is listed again."""
+    """In the order of playing: each round of them in the own order of the exercise or piece."""
     stands_in_for: str | None = None
     continues: bool = False
     """Whether it goes on where an earlier step of this plan stopped."""
@@ -68,6 +68,8 @@ class UnitNumbers(Struct, frozen=True, kw_only=True, gc=False):
     seconds: Annotated[int, Meta(ge=1)]
     music_seconds: float
     """Exact length of the notes alone, to the millisecond, pauses left out."""
+    place: Annotated[int, Meta(ge=0)]
+    """In the own order of the exercise or piece, from 0: so the units of one step are played."""
 
 
 class Factors(Struct, frozen=True, kw_only=True, gc=False):

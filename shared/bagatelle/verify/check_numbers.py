@@ -52,6 +52,13 @@ def _check_units(notebook: Notebook, pointer: str, task: Task) -> None:
         f"{pointer}/units",
         f"The units of {task.id!r} are {names}; expected at least one, each once.",
     )
+    places = sorted(unit.place for unit in numbers.units)
+    notebook.expect(
+        places == list(range(len(places))),
+        "places",
+        f"{pointer}/units",
+        f"The places of the units of {task.id!r} are {places}; expected each from 0 on, once.",
+    )
     for position, unit in enumerate(numbers.units):
         notebook.expect(
             0 <= unit.music_seconds <= unit.seconds,

@@ -73,16 +73,14 @@ def _check_units(notebook: Notebook, pointer: str, step: Step, task: Task) -> No
 
 
 def _check_rotation(notebook: Notebook, subject: Subject) -> None:
-    """The units of a task come in rotation order, each step going on where the last one stopped."""
+    """A step holds the units that come next in rotation, going on where the last one stopped."""
     done: dict[str, int] = {}
     for position, step in subject.task_steps:
         task = step.task or ""
         names = [unit.id for unit in subject.tasks[task].numbers.units]
         start = done.get(task, 0)
         expected = [names[(start + index) % len(names)] for index in range(len(step.units))] if names else []
-        notebook.equal(
-            list(step.units), expected, "rotation", f"/plan/steps/{position}/units", f"The units of {task!r}"
-        )
+        _check_order(notebook, f"/plan/steps/{position}/units", subject.tasks[task], step, expected)
         notebook.equal(
             step.continues,
             start > 0,
@@ -91,6 +89,30 @@ def _check_rotation(notebook: Notebook, subject: Subject) -> None:
             f"continues of {task!r}",
         )
         done[task] = start + len(step.units)
+
+
+def _check_order(notebook: Notebook, pointer: str, task: Task, step: Step, in_rotation: list[str]) -> None:
+    """Which units a step holds goes by rotation; it plays each round of them in their own order."""
+    notebook.equal(
+        sorted(step.units),
+        sorted(in_rotation),
+        "rotation",
+        pointer,
+        f"The units of {task.id!r}, by name,",
+    )
+    places = {unit.id: unit.place for unit in task.numbers.units}
+    rounds: list[tuple[int, int]] = []
+    times = Counter[str]()
+    for unit in step.units:
+        rounds.append((times[unit], places.get(unit, -1)))
+        times[unit] += 1
+    notebook.equal(
+        rounds,
+        sorted(rounds),
+        "own-order",
+        pointer,
+        f"Round and place of each unit of {task.id!r}, in order,",
+    )
 
 
 def _check_visit(notebook: Notebook, subject: Subject, visit: Visit) -> None:

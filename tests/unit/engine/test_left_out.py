@@ -32,14 +32,51 @@ def test_what_is_kept_besides_the_warm_up_is_said_to_be() -> None:
     pieces = [own_task(name, 100, smallest_chunk_seconds=60) for name in ("waltz", "march", "polka")]
     made = plan(warm_up, *pieces, minutes=14)
     left = next(one.task for one in made.left_out if one.task != "never")
-    assert reasons(made, left)[-1] == "today holds 2 things besides the warm-up"
+    assert reasons(made, left)[-1] == "enough for today: 2 things besides the warm-up"
 
 
 def test_what_does_not_fit_into_what_is_left_says_how_much_it_takes() -> None:
     made = plan(own_task("waltz", 300), own_task("march", 300, stage="learning"), minutes=7)
     assert reasons(made, "march")[-1] == (
-        "the least of it that is worth doing takes 5½ minutes, with half a minute left"
+        "the least of it that is worth doing takes 5½ minutes, with half a minute left beside what is kept free"
     )
+
+
+def test_what_is_due_and_gets_less_of_the_day_does_not_go_first() -> None:
+    short = own_task("waltz", 60, minutes=2, due="2027-03-07")
+    undated = own_task("march", 300, pin="always")
+    later = own_task("polka", 600, due="2027-03-07", divisibility="whole")
+    date, *_ = reasons(plan(short, undated, later), "polka")
+    assert date == "due in 6 days; it waits for next time: today has March and Waltz"
+
+
+def test_a_floor_above_the_smallest_chunk_is_not_called_the_least_of_it() -> None:
+    kept = own_task("waltz", 100, 100, 100, 100, 100, minutes=8)
+    made = plan(kept, own_task("march", *[60] * 12, minutes=12, smallest_chunk_seconds=60, stage="learning"))
+    assert reasons(made, "march")[-1].startswith("it gets about half of")
+
+
+def test_strain_is_said_on_a_tired_day_rather_than_whose_turn_it_is() -> None:
+    easy = own_task("waltz", 300, area="repertoire", minutes=10)
+    hard = own_task("march", 300, area="repertoire", minutes=10, strain="moderate")
+    history = [
+        {"task": "waltz", "date": "2027-02-10", "seconds": 300},
+        {"task": "march", "date": "2027-02-27", "seconds": 300},
+    ]
+    never = own_task("never", 60, minutes=100, pin="never")
+    day = {"minutes": 7, "energy": "low"}
+    made = plan_of(request(easy, hard, never, circumstances=day, date=DAY, history=history))
+    first, *_ = [text for text in reasons(made, "march") if "lately" not in text]
+    assert first == "it strains, and there is little energy today"
+
+
+def test_done_as_lately_as_what_is_kept_is_said_for_how_often_it_comes_round() -> None:
+    often = own_task("waltz", 300, cadence_days=1, minutes=10)
+    seldom = own_task("march", 300, cadence_days=7, minutes=10)
+    history = [{"task": name, "date": "2027-02-28", "seconds": 300} for name in ("waltz", "march")]
+    never = own_task("never", 60, minutes=100, pin="never")
+    made = plan_of(request(often, seldom, never, circumstances={"minutes": 7}, date=DAY, history=history))
+    assert reasons(made, "march")[0] == "for how often it comes round, done lately enough to wait"
 
 
 def test_new_is_no_reason_where_new_things_are_kept() -> None:

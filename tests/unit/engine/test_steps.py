@@ -92,6 +92,36 @@ def test_a_second_visit_goes_on_where_the_first_stopped() -> None:
     assert (first.set_up_seconds, second.set_up_seconds) == (30, 30)
 
 
+def test_which_units_goes_by_rotation_and_in_which_order_by_the_piece() -> None:
+    """The first line was done last: two units are the second and third, five are all of them and these again."""
+    task = own_task("waltz", 60, 60, 60, smallest_chunk_seconds=60)
+    history = [
+        {"task": "waltz", "date": "2027-02-27", "seconds": 60, "units": ["p2"]},
+        {"task": "waltz", "date": "2027-02-28", "seconds": 60, "units": ["p1"]},
+    ]
+    (two,), (five,) = (steps(task, minutes, date="2027-03-01", history=history) for minutes in (2.75, 5.75))
+    assert two.units == ("p2", "p3")
+    assert five.units == ("p1", "p2", "p3", "p2", "p3")
+    (piece,) = (each for each in plan_of(request(task, history=history, date="2027-03-01")).tasks)
+    assert [(unit.id, unit.place) for unit in piece.units] == [("p3", 2), ("p2", 1), ("p1", 0)]
+
+
+@pytest.mark.parametrize(
+    ("minutes", "rounds"),
+    [
+        (2.25, ""),
+        (3.5, "; then C a second time"),
+        (4.25, "; twice round"),
+        (5, "; twice round, then C a third time"),
+        (5.75, "; three times round"),
+    ],
+)
+def test_rounds_in_words(minutes: float, rounds: str) -> None:
+    task = {"exercise": "piano.major-scale", "settings": {"keys": ["C", "G"]}, "minutes": 30}
+    (step,) = steps(task | {"smallest_chunk_seconds": 60, "set_up_seconds": 0}, minutes, instrument="piano")
+    assert step.how_much == f"four passes of each key, a breath between{rounds}"
+
+
 def test_locale() -> None:
     task = {"exercise": "piano.major-scale", "minutes": 20}
     (british,) = steps(task, 10, instrument="piano")

@@ -41,7 +41,10 @@ SCALES = TaskNumbers(
     due_days=None,
     usual_seconds=1200,
     largest_seconds=1200,
-    units=tuple(UnitNumbers(id=key, seconds=60, music_seconds=52.174) for key in ("C", "G", "D", "A")),
+    units=tuple(
+        UnitNumbers(id=key, seconds=60, music_seconds=52.174, place=place)
+        for place, key in enumerate(("C", "G", "D", "A"))
+    ),
     smallest_chunk_seconds=120,
     floor_seconds=240,  # half of 600, the set-up of 30 taken off: 270, four keys
     set_up_seconds=30,
@@ -64,7 +67,10 @@ MINUET = TaskNumbers(
     due_days=None,
     usual_seconds=1200,
     largest_seconds=1200,
-    units=tuple(UnitNumbers(id=part, seconds=90, music_seconds=85.5) for part in ("first", "second")),
+    units=tuple(
+        UnitNumbers(id=part, seconds=90, music_seconds=85.5, place=place)
+        for place, part in enumerate(("first", "second"))
+    ),
     smallest_chunk_seconds=90,
     floor_seconds=270,
     set_up_seconds=30,

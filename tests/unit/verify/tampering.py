@@ -157,11 +157,30 @@ def play_a_second_longer(plan: JsonPlan) -> bool:
     return True
 
 
-@caught_by("steps.rotation")
+@caught_by("steps.own-order")
 def play_units_in_another_order(plan: JsonPlan) -> bool:
     for step in played(plan):
         if step["units"] != step["units"][::-1]:
             step["units"].reverse()
+            return True
+    return False
+
+
+@caught_by("steps.rotation")
+def play_one_unit_in_place_of_another(plan: JsonPlan) -> bool:
+    for step in played(plan):
+        others = {unit["id"] for unit in _numbers(plan, step["task"])["units"]} - {step["units"][0]}
+        if others:
+            step["units"][0] = min(others)
+            return True
+    return False
+
+
+@caught_by("numbers.places")
+def give_two_units_one_place(plan: JsonPlan) -> bool:
+    for task in plan["tasks"]:
+        if len(task["units"]) > 1:
+            task["units"][0]["place"] = task["units"][1]["place"]
             return True
     return False
 
