@@ -327,13 +327,15 @@ def _cap(body: _Body, form: Form, due_days: int | None, known: Known, *, in_the_
 def _rounds_held_from(task: Task, body: _Body, form: Form, policy: Policy) -> int | None:
     """How many rounds any day may hold, of what the learner says how often to play; see `SettledTask`.
 
-    One, or as many as the smallest useful chunk that the learner names takes. Once each is no such number: what is
-    counted once through and given twenty minutes plainly goes round. What is studied is held as mental work is.
+    One, or as many as the smallest useful chunk that the learner names takes. Once each is such a number of what is
+    long; a few bars that are counted once through and given twenty minutes plainly go round. What is studied is
+    held as mental work is.
     """
-    counted = max(unit.passes for unit in body.units) >= policy.counted_passes
-    if form == "study" or not (counted if body.exercise is not None else says_how_often(task, policy)):
-        return None
     round_seconds = sum(unit.time.seconds for unit in body.units)
+    counted = max(unit.passes for unit in body.units) >= policy.counted_passes
+    counted = counted if body.exercise is not None else says_how_often(task, policy)
+    if form == "study" or not (counted or round_seconds >= policy.long_round_seconds):
+        return None
     return max(math.ceil((task.smallest_chunk_seconds or 0) / round_seconds), 1)
 
 
@@ -341,7 +343,8 @@ def _chunk(placed: PlacedTask, body: _Body, divisibility: Divisibility, policy: 
     """The smallest useful chunk: named, else the exercise's, else by divisibility; at most the usual time.
 
     By divisibility no more than half of the usual time, but for a minute and for what is played whole: of a short
-    thing a part is worth doing that is shorter still. Common practice, no source.
+    thing a part is worth doing that is shorter still. What takes long once round is enough once. Common practice,
+    no source.
     """
     named = placed.task.smallest_chunk_seconds
     if named is None and body.exercise is not None:
@@ -350,6 +353,9 @@ def _chunk(placed: PlacedTask, body: _Body, divisibility: Divisibility, policy: 
         named = policy.chunk_seconds[divisibility]
         if divisibility != "whole":
             named = min(named, max(body.usual_seconds // 2, _MINUTE))
+            round_seconds = sum(unit.time.seconds for unit in body.units)
+            if round_seconds >= policy.long_round_seconds:
+                named = min(named, round_seconds)
     return min(named, body.usual_seconds)
 
 

@@ -76,6 +76,7 @@ class Policy(Struct, frozen=True, kw_only=True):
     set_up_seconds: int = 30
     own_unit_seconds: int = 30
     counted_passes: int = 2
+    long_round_seconds: int = 180
     rest_from_seconds: int = 1800
     playing_seconds: int = 1500
     rest_seconds: int = 300
@@ -189,6 +190,11 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     "counted_passes": (
         "passes",
         "So many of the learner's own, or more, say how often: a day then holds its share of the usual rounds.",
+        _PRACTICE,
+    ),
+    "long_round_seconds": (
+        "seconds",
+        "What is counted once through and takes so long once round says how often, too.",
         _PRACTICE,
     ),
     "rest_from_seconds": ("seconds", "A longer window gives up time to rests.", _OWN),

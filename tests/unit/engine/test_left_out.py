@@ -24,7 +24,7 @@ def test_what_is_due_and_left_out_names_its_day_and_what_goes_before() -> None:
     date, *others, room = reasons(plan(first, second, later), "polka")
     assert date == "due in 6 days; today goes first to March and Waltz, so it waits for next time"
     assert others == ["what is kept is due sooner"]
-    assert room == "the least of it, from where it goes on, takes 20½ minutes, and today holds 9 minutes"
+    assert room == "the least of it, from where it goes on, takes 10½ minutes, and today holds 9 minutes"
 
 
 def test_what_is_kept_besides_the_warm_up_is_said_to_be() -> None:
