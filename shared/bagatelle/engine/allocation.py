@@ -17,7 +17,7 @@ from bagatelle.engine.candidates import ROUNDING, Candidate
 _ROUNDS: Final = 60
 _LOG_PRICE_SPAN: Final = 60.0
 _CLOSE_SECONDS: Final = 1e-6
-_TRIAL_STEPS: Final = 300
+_TRIAL_STEPS: Final = 1_000
 _FEW_DOSES: Final = 40
 _FINEST_LAST: Final = attrgetter("doses", "index")
 

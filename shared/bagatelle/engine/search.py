@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache
-from itertools import accumulate, pairwise
+from itertools import pairwise
 from typing import Final
 
 from bagatelle.engine.allocation import Best, Steps, StepsUsedUpError, try_doses
@@ -105,8 +105,7 @@ class PlanSearch:
         self._must = tuple(candidate for candidate in candidates if candidate.item.must)
         for index, candidate in enumerate(candidates):
             candidate.index = index
-        self._sums = [0.0, *accumulate(max(candidate.gain, 0.0) for candidate in candidates)]
-        """Of the gains before each position, where they are gains."""
+        self._sums = _sums_of_gains(candidates)
         self._twin_before = _twins_before(candidates)
         self._twins_end = _ends(self._twin_before)
         self._best_from: dict[int, list[float]] = {}
@@ -371,7 +370,24 @@ def _ends(twin_before: Sequence[int | None]) -> list[int]:
     return ends
 
 
+def _sums_of_gains(ordered: Sequence[Candidate]) -> list[float]:
+    """For each position the sum of the gains before it, where they are gains."""
+    total = 0.0
+    sums = [total]
+    for candidate in ordered:
+        if candidate.gain > 0:
+            total += candidate.gain
+        sums.append(total)
+    return sums
+
+
 def _best_from(ordered: Sequence[Candidate], wanted: int) -> list[float]:
     """For each position the greatest gain from there on of a task with one of these flags."""
-    gains = (candidate.gain if candidate.flags & wanted else -math.inf for candidate in reversed(ordered))
-    return list(accumulate(gains, max, initial=-math.inf))[::-1]
+    best = -math.inf
+    best_from = [best]
+    for candidate in reversed(ordered):
+        if candidate.flags & wanted and candidate.gain > best:
+            best = candidate.gain
+        best_from.append(best)
+    best_from.reverse()
+    return best_from
