@@ -159,7 +159,7 @@ def check_count(read: Read, left: LeftOut, because: str) -> None:
 
 def check_room(read: Read, left: LeftOut, because: str) -> None:
     """What it would take is more than there is, and is the least of it only where it is its smallest chunk."""
-    found = re.search(rf"takes ({MINUTES})(, getting ready included)?, (.*)$", because)
+    found = re.search(rf"(?:takes|wants|time,) ({MINUTES})(, getting ready included)?, (.*)$", because)
     if not found:
         return
     needed, said = seconds_of(found[1]), found[found.re.groups]
@@ -170,11 +170,11 @@ def check_room(read: Read, left: LeftOut, because: str) -> None:
         room = max(read.rooms) if said.startswith("and the longest gap holds ") else playing
         left_said = said.partition(" holds ")[2]
     else:
-        assert said.endswith("free") == any(window.slack_seconds for window in read.plan.windows)
+        assert ("to spare" in said) == any(window.slack_seconds for window in read.plan.windows)
         in_a_gap = " gap" in said
         room = max(read.left) if in_a_gap else read.day_left
-        nothing = re.match(r"with (no time|nothing) left", said)
-        some = re.match(rf"with (?:at most )?({MINUTES}) left", said)
+        nothing = re.match(r"with (no time left|nothing to spare)", said)
+        some = re.match(rf"with (?:at most )?({MINUTES}) (left|to spare)", said)
         assert nothing or some, said
         left_said = "no time" if nothing or some is None else some[1]
         if found[found.re.groups - 1]:
@@ -194,9 +194,9 @@ def check_least(read: Read, task: TaskNumbers, because: str, needed: int) -> Non
     cost = task.floor_seconds + task.set_up_seconds
     assert needed == -(-cost // 30) * 30
     assert task.floor_seconds > task.smallest_chunk_seconds
-    if because.startswith("it gets about half of its usual time"):
+    if because.startswith("it wants about half of its usual time"):
         assert 0.4 <= cost / task.usual_seconds <= 0.5
-    elif because.startswith("it gets about half of today's time"):
+    elif because.startswith("it wants about half of today's time"):
         assert 0.4 * min(sum(read.rooms), read.plan.budget_seconds) <= cost <= read.plan.budget_seconds / 2
     else:
-        assert because.startswith("on such a day it gets its part or none")
+        assert because.startswith("on such a day it wants")

@@ -38,7 +38,7 @@ def test_what_is_kept_besides_the_warm_up_is_said_to_be() -> None:
 def test_what_does_not_fit_into_what_is_left_says_how_much_it_takes() -> None:
     made = plan(own_task("waltz", 300), own_task("march", 300, stage="learning"), minutes=7)
     assert reasons(made, "march")[-1] == (
-        "the least of it that is worth doing takes 5½ minutes, with half a minute left beside what is kept free"
+        "the least of it that is worth doing takes 5½ minutes, with half a minute to spare"
     )
 
 
@@ -53,7 +53,7 @@ def test_what_is_due_and_gets_less_of_the_day_does_not_go_first() -> None:
 def test_a_floor_above_the_smallest_chunk_is_not_called_the_least_of_it() -> None:
     kept = own_task("waltz", 100, 100, 100, 100, 100, minutes=8)
     made = plan(kept, own_task("march", *[60] * 12, minutes=12, smallest_chunk_seconds=60, stage="learning"))
-    assert reasons(made, "march")[-1].startswith("it gets about half of")
+    assert reasons(made, "march")[-1].startswith("it wants about half of")
 
 
 def test_strain_is_said_on_a_tired_day_rather_than_whose_turn_it_is() -> None:
