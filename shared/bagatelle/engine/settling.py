@@ -175,7 +175,10 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
     stage: Stage = task.stage or (exercise.stage_hint if exercise else _stage_of(body.title))
     due_days = _days_until(task.due, known.request.date)
     circumstances = _circumstances(traits, divisibility, form, known)
-    factors = _factors(task_id, task, body, stage, circumstances, known)
+    near = is_near(due_days, policy)
+    is_unready = near and stage == "learning"
+    # With the day near, what is not ready wants its turn as what is being refined.
+    factors = _factors(task_id, task, body, "refining" if is_unready else stage, circumstances, known)
     return SettledTask(
         id=task_id,
         block=placed.block_id,
@@ -191,14 +194,14 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         loudness=traits.loudness,
         pin=task.pin,
         due_days=due_days,
-        near=is_near(due_days, policy),
+        near=near,
         family=family,
         strains_what_is_sore=_strains_what_is_sore(usual, body, family, known),
         usual_seconds=body.usual_seconds,
         cap_seconds=_cap(body, form, due_days, known, in_the_head=in_the_head),
         rounds_held_from=_rounds_held_from(task, body, form, policy),
         units=_in_rotation_order(task_id, _units(body, form, known), known.done_units),
-        chunk_seconds=_chunk(placed, body, divisibility, policy),
+        chunk_seconds=_chunk(placed, body, divisibility, policy, is_unready=is_unready),
         set_up_seconds=_set_up(placed, exercise, policy),
         factors=factors,
         weight=weight_of(factors),
@@ -339,12 +342,14 @@ def _rounds_held_from(task: Task, body: _Body, form: Form, policy: Policy) -> in
     return max(math.ceil((task.smallest_chunk_seconds or 0) / round_seconds), 1)
 
 
-def _chunk(placed: PlacedTask, body: _Body, divisibility: Divisibility, policy: Policy) -> int:
+def _chunk(
+    placed: PlacedTask, body: _Body, divisibility: Divisibility, policy: Policy, *, is_unready: bool
+) -> int:
     """The smallest useful chunk: named, else the exercise's, else by divisibility; at most the usual time.
 
     By divisibility no more than half of the usual time, but for a minute and for what is played whole: of a short
-    thing a part is worth doing that is shorter still. What takes long once round is enough once. Common practice,
-    no source.
+    thing a part is worth doing that is shorter still. What takes long once round is enough once; of what is due
+    soon and not ready, one place is. Common practice, no source.
     """
     named = placed.task.smallest_chunk_seconds
     if named is None and body.exercise is not None:
@@ -356,6 +361,8 @@ def _chunk(placed: PlacedTask, body: _Body, divisibility: Divisibility, policy: 
             round_seconds = sum(unit.time.seconds for unit in body.units)
             if round_seconds >= policy.long_round_seconds:
                 named = min(named, round_seconds)
+            if is_unready:
+                named = min(named, *(unit.time.seconds for unit in body.units))
     return min(named, body.usual_seconds)
 
 
