@@ -180,7 +180,7 @@ def test_what_is_quickest_to_do_stays_where_nothing_else_fits_five_minutes(sent:
 
 def test_a_day_without_the_instrument_goes_to_four_pieces() -> None:
     # 20 minutes are 4 times 5, as one task is planned for each five minutes of a budget.
-    page = {"id": "p", "label": "the page", "seconds": 600, "passes": 10}
+    page = {"id": "p", "label": "the page", "seconds": 60, "passes": 10}
     tasks = [
         {"id": name, "title": name, "minutes": 30, "area": "repertoire", "passages": [page]}
         for name in "abcdefg"

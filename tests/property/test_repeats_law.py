@@ -75,7 +75,7 @@ def rounds_of(plan: Plan, task: str) -> int:
 
 
 def twice(name: str, seconds: int, **fields: int) -> Sent:
-    passage = {"id": "p1", "label": "line 1", "seconds": seconds, "passes": 2}
+    passage = {"id": "p1", "label": "line 1", "seconds": seconds // 2, "passes": 2}
     return own_task(name, passages=[passage], **fields)
 
 

@@ -43,11 +43,11 @@ def timing_of_passage(passage: Passage) -> Timing | None:
     given = [passage.bars is not None, passage.notes is not None, passage.seconds is not None]
     if sum(given) != 1:
         return None
+    passes = passage.passes or 1
     if passage.seconds is not None:
-        return PlainTiming(seconds=passage.seconds)
+        return PlainTiming(seconds=math.ceil(passage.seconds * passes + passage.pause_seconds))
     if passage.bpm is None:
         return None
-    passes = passage.passes or 1
     if passage.bars is not None:
         return BarTiming(
             bars=passage.bars,

@@ -70,6 +70,7 @@ class Passage(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=
     notes_per_beat: Annotated[float, Meta(gt=0, le=32)] = 1
     bpm: BeatsPerMinute | None = None
     seconds: Annotated[int, Meta(ge=5, le=7200)] | None = None
+    """Of one time through."""
     passes: Annotated[int, Meta(ge=1, le=100)] | None = None
     """How often it is played; one, with a question open, where it is not said."""
     pause_seconds: Annotated[float, Meta(ge=0, le=600)] = 0

@@ -44,14 +44,14 @@ def test_a_dose_of_part_of_the_units_names_only_these() -> None:
 
 
 def test_passes_that_differ_are_said_for_each() -> None:
-    task = own_task("waltz", 100, 80, smallest_chunk_seconds=60)
+    task = own_task("waltz", 100, 26, smallest_chunk_seconds=60)
     task["passages"][1]["passes"] = 3
     (step,) = steps(task, 3.5)
     assert step.how_much == "line 1 once through and line 2 at most three times through"
 
 
 def test_without_a_finish_line_of_the_learners_own_the_number_ends_the_step() -> None:
-    task = own_task("waltz", 100, 80, smallest_chunk_seconds=60)
+    task = own_task("waltz", 100, 26, smallest_chunk_seconds=60)
     del task["done_when"]
     task["passages"][1]["passes"] = 3
     (step,) = steps(task, 3.5)

@@ -45,3 +45,10 @@ def test_a_passage_without_passes_is_played_once() -> None:
 )
 def test_a_passage_that_states_no_length_or_two(passage: Passage) -> None:
     assert timing_of_passage(passage) is None
+
+
+def test_plain_seconds_are_those_of_one_time_through() -> None:
+    """A cadenza of two and a half minutes, twice, with half a minute's pause."""
+    timing = timing_of_passage(Passage(id="a", label="the cadenza", seconds=150, passes=2, pause_seconds=30))
+    assert timing is not None
+    assert time_of(timing).seconds == 330
