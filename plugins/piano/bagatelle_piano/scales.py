@@ -231,7 +231,8 @@ def _octave_unit(fifths: int, octaves: int, settings: Settings) -> Unit:
             len(scale_notes(fifths, "major", MIDDLE_OCTAVE, octaves)),
             longest_seconds=OCTAVES_DAY_SECONDS,
         ),
-        detail=Message("piano.fingering.octaves"),
+        # C major alone has no black key.
+        detail=Message("piano.fingering.octaves" if fifths else "piano.fingering.octaves.white"),
     )
 
 

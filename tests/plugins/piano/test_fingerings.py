@@ -198,3 +198,9 @@ def compact(fingers: Fingering | None, octaves: int) -> Written:
 
 def pairs(hand: str) -> list[tuple[int, int]]:
     return [(int(a), int(b)) for a, b in pairwise(hand)]
+
+
+def test_octaves_name_black_keys_only_where_there_are_some() -> None:
+    said = details(material("piano.octaves", keys=["C", "G"]))
+    assert "black" not in said["C"]
+    assert "black" in said["G"]
