@@ -40,7 +40,10 @@ def rounds_to_fill(plan: Plan, sent: Sent) -> int:
         if task.available and (task.stage in {"refining", "maintaining"} or is_near(plan, task))
     ]
     for rounds in range(1, 1000):
-        held = {task.task: rounds * sum(unit.seconds for unit in task.units) for task in ready}
+        held = {
+            task.task: (1 if task.strain == "high" else rounds) * sum(unit.seconds for unit in task.units)
+            for task in ready
+        }
         seconds = sum(
             min(task.usual_seconds, held[task.task] if task.task in counted else task.largest_seconds)
             + task.set_up_seconds
@@ -63,7 +66,7 @@ def test_no_passage_comes_round_more_often_than_its_share(sent: Sent) -> None:
         if task.task in numbered(sent) and task.strain != "none":
             of_a_day = Fraction(task.usual_seconds, sum(unit.seconds for unit in task.units))
             share = int(of_a_day * Fraction(plan.budget_seconds, plan.usual_seconds))
-            rounds = max(1, share, rounds_to_fill(plan, sent))
+            rounds = max(1, share, 1 if task.strain == "high" else rounds_to_fill(plan, sent))
             played = Counter(unit for step in plan.steps if step.task == task.task for unit in step.units)
             assert all(number <= rounds for number in played.values())
             event(f"{'played' if played else 'left out'}, {min(rounds, 3)} rounds")
@@ -109,6 +112,12 @@ def test_the_time_goes_to_other_things_first() -> None:
     two, three = (plan_of(request(*tasks, circumstances={"minutes": 8})) for tasks in (pieces[:2], pieces))
     assert rounds_of(two, "waltz") == rounds_of(two, "song") == 2
     assert rounds_of(three, "waltz") == 1
+
+
+def test_what_strains_most_never_goes_round_again() -> None:
+    pieces = [twice("octaves", 180) | {"strain": "high"}, twice("song", 180)]
+    plan = plan_of(request(*pieces, circumstances={"minutes": 10}))
+    assert (rounds_of(plan, "octaves"), rounds_of(plan, "song")) == (1, 2)
 
 
 def test_what_is_in_hand_goes_round_again_before_a_day_stands_empty() -> None:

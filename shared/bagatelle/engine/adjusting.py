@@ -54,13 +54,14 @@ def hold_rounds(
 
     On a quarter of the time a quarter of the rounds of the usual day, in whole rounds, and one at least: what is
     left goes to other things. Only where all that is in hand or due would not fill the day so, it goes round
-    again. More time never means fewer rounds. Common practice, no source.
+    again, and never what strains most. More time never means fewer rounds. Common practice, no source.
     """
     again = _rounds_to_fill(tasks, budget_seconds)
 
     def held(task: SettledTask, rounds_held_from: int) -> SettledTask:
         share = task.usual_seconds * budget_seconds // (task.round_seconds * usual_seconds)
-        held_seconds = task.round_seconds * max(share, rounds_held_from, again)
+        rounds = max(share, rounds_held_from, 1 if task.strain == "high" else again)
+        held_seconds = task.round_seconds * rounds
         return replace(task, cap_seconds=min(held_seconds, task.cap_seconds or held_seconds))
 
     return tuple(
@@ -86,6 +87,7 @@ def _rounds_to_fill(tasks: Sequence[SettledTask], budget_seconds: int) -> int:
 def _seconds_of_rounds(task: SettledTask, rounds: int) -> int:
     most = min(task.usual_seconds, task.cap_seconds or task.usual_seconds)
     if task.rounds_held_from is not None:
+        rounds = 1 if task.strain == "high" else rounds
         most = min(most, task.round_seconds * max(rounds, task.rounds_held_from))
     return most + task.set_up_seconds
 

@@ -116,8 +116,9 @@ def _left_over(
     text: str, item: Item, needed_seconds: int, room_seconds: int, left: Message, say: Say
 ) -> Reason:
     needed = _rounded_up(needed_seconds)
-    # Beside steps whose playing alone is said, what seems to fit is said with its set-up.
-    if round((needed_seconds - item.set_up_seconds) / _HALF_A_MINUTE) <= room_seconds // _HALF_A_MINUTE:
+    # Where the playing alone would seem to fit, it is said that getting ready is in it.
+    playing_seconds = needed_seconds - item.set_up_seconds
+    if item.set_up_seconds and round(playing_seconds / _HALF_A_MINUTE) <= room_seconds // _HALF_A_MINUTE:
         needed = Message("engine.with-getting-ready", {"time": needed})
     return reason(
         "fit", float(needed_seconds), f"engine.reason.{text}", say, {"needed": needed, "left": left}

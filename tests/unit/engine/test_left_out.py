@@ -84,3 +84,12 @@ def test_new_is_no_reason_where_new_things_are_kept() -> None:
     made = plan(*new)
     for left in made.left_out:
         assert "new: keep it for a longer day" not in reasons(made, left.task)
+
+
+def test_without_a_set_up_nothing_is_said_of_getting_ready() -> None:
+    """The march takes 95 seconds and 93 are left."""
+    waltz = own_task("waltz", 240, set_up_seconds=0)
+    march = own_task("march", 95, stage="learning", set_up_seconds=0, smallest_chunk_seconds=95)
+    assert reasons(plan(waltz, march, minutes=6.15), "march")[-1] == (
+        "the least of it that is worth doing takes 2 minutes, with 1½ minutes to spare"
+    )
