@@ -49,7 +49,7 @@ class Curve:
         self.scale = scale_of(item)
         self.ends = self.scale.ends
         self.least_seconds = self.ends[1]
-        self.worths = Worths(item, curve)
+        self.worths = Worths(item, self.scale, curve)
         self._usual_seconds = usual_seconds = item.usual_seconds
         self.reach = usual_seconds / curve
         self.amplitude = WORTH_SCALE * item.weight * usual_seconds / (1.0 - math.exp(-curve))

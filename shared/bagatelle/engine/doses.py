@@ -75,10 +75,10 @@ class Worths:
 
     __slots__ = ("_curve", "_ends", "_known", "_usual_seconds", "_weight")
 
-    def __init__(self, item: Item, curve: float) -> None:
+    def __init__(self, item: Item, scale: DoseScale, curve: float) -> None:
         self._weight = item.weight
         self._usual_seconds = item.usual_seconds
-        self._ends = scale_of(item).ends
+        self._ends = scale.ends
         self._curve = curve
         self._known = [-1] * len(self._ends)
 

@@ -31,7 +31,7 @@ class VisitTask:
 
     def __init__(self, index: int, item: Item, problem: Problem, rank: int) -> None:
         scale = scale_of(item)
-        worths = Worths(item, problem.curve)
+        worths = Worths(item, scale, problem.curve)
         self.index = index
         self.item = item
         self.rank = rank
