@@ -10,11 +10,12 @@ from bagatelle.catalogue.families import ordinary_family
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.budget import default_budget_seconds, playing_seconds_of, seconds_of
 from bagatelle.engine.identity import task_ids
+from bagatelle.engine.known import Known
 from bagatelle.engine.names import told_apart
 from bagatelle.engine.placing import PlacedTask, place_tasks, repeated_id
 from bagatelle.engine.rotation import last_done_tasks, last_done_units
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.settling import Known, settle_task
+from bagatelle.engine.settling import settle_task
 from bagatelle.engine.specificity import minutes_findings
 from bagatelle.model.errors import FieldError
 from bagatelle.model.plan import Finding, Notice

@@ -1,72 +1,36 @@
 """Settling one task: catalogue or own, its form for the day, its factors."""
 
-import math
 import re
-from collections.abc import Mapping
 from datetime import date
 from typing import Final
 
-from msgspec import Struct
-
-from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.body import Traits, is_spared, works
 from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.catalogue_task import settle_exercise
 from bagatelle.engine.form import form_for, too_wide, words_of_soft_form, words_of_softened
+from bagatelle.engine.known import Body, Known
+from bagatelle.engine.lengths import cap_of, chunk_of, room_of, rounds_held_from, set_up_of
 from bagatelle.engine.likely_exercises import exercise_findings
-from bagatelle.engine.own_task import likely_area, says_how_often, settle_own_task, settle_passages
+from bagatelle.engine.own_task import likely_area, settle_own_task, settle_passages
 from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.proposals import proposal_for, within
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import Form, SettledTask, SettledUnit, Words
 from bagatelle.engine.specificity import area_finding, findings_of_own_task
-from bagatelle.engine.study import longest_study_seconds, studied_units, unit_of_proposal
+from bagatelle.engine.study import studied_units, unit_of_proposal
 from bagatelle.engine.study_words import along_today, study_words
 from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, need_factor, weight_of
 from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.plan import Factors, Finding
-from bagatelle.model.request import CompressionRequest, Task
+from bagatelle.model.request import Task
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import MUSIC_AREAS, PREPARING_AREAS, Area, Concreteness, Divisibility, Stage
-from bagatelle.policy.table import Policy
-from bagatelle.wording.render import Say
+from bagatelle.model.vocabulary import PREPARING_AREAS, Area, Concreteness, Divisibility, Stage
 
-_MINUTE: Final = 60
 _NEW_PIECE: Final = re.compile(r"\bnew (piece|song|tune|study|work|repertoire|material)s?\b", re.IGNORECASE)
 """No other new: a piece may be called after a new world."""
 _STAGE: Stage = "refining"
 """Of a task of a normal routine that names no stage."""
-
-
-class Known(Struct, frozen=True, kw_only=True):
-    """What settling a task looks things up in."""
-
-    request: CompressionRequest
-    instruments: Instruments
-    policy: Policy
-    say: Say
-    done_units: LastDone
-    done_tasks: Mapping[str, date]
-    days_away: int | None
-    """How long nothing was played, where that is so long that the day is one of the first again."""
-    day_seconds: int
-    """What the day that the routine is cut to by itself holds of set-ups and doses."""
-
-
-class _Body(Struct, frozen=True, kw_only=True, gc=False):
-    """What a catalogue task and an own one are settled from alike."""
-
-    exercise: Exercise | None
-    area: Area
-    title: str
-    concreteness: Concreteness
-    usual_seconds: int
-    units: tuple[SettledUnit, ...]
-    material: tuple[SettledUnit, ...]
-    """The same, or what is proposed where no passages are named."""
-    words: Words
-    filled_in: tuple[str, ...]
 
 
 def settle_task(
@@ -109,7 +73,7 @@ def _settle_own(
     task = placed.task
     given_area = task.area or placed.block.area
     area = given_area or likely_area(placed.title)
-    room_seconds = _room(placed, known)
+    room_seconds = room_of(placed, known)
     proposal = proposal_for(known.instruments, known.request.instrument, area)
     if not passages:
         proposal = within(proposal, room_seconds)
@@ -124,7 +88,7 @@ def _settle_own(
         findings = (*findings, area_finding(task_id, placed, area, known.say))
     usual_seconds = seconds_of(placed.minutes)
     own = settle_own_task(placed, passages, proposal, usual_seconds, known.policy)
-    body = _Body(
+    body = Body(
         exercise=None,
         area=area,
         title=placed.title,
@@ -145,7 +109,7 @@ def _settle_catalogue_task(
     if found is None:
         return None
     task = placed.task
-    body = _Body(
+    body = Body(
         exercise=found.exercise,
         area=task.area or found.exercise.area,
         title=task.title or _piece(task) or known.say(found.title),
@@ -165,7 +129,7 @@ def _piece(task: Task) -> str | None:
     return piece if isinstance(piece, str) and piece.strip() else None
 
 
-def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> SettledTask:
+def _assemble(task_id: str, placed: PlacedTask, body: Body, known: Known) -> SettledTask:
     task, exercise, policy = placed.task, body.exercise, known.policy
     usual = _usual_traits(task, exercise)
     family = known.instruments.family(_instrument(exercise, known))
@@ -198,11 +162,11 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
         family=family,
         strains_what_is_sore=_strains_what_is_sore(usual, body, family, known),
         usual_seconds=body.usual_seconds,
-        cap_seconds=_cap(body, form, due_days, known, in_the_head=in_the_head),
-        rounds_held_from=_rounds_held_from(task, body, form, policy),
+        cap_seconds=cap_of(body, form, due_days, known, in_the_head=in_the_head),
+        rounds_held_from=rounds_held_from(task, body, form, policy),
         units=_in_rotation_order(task_id, _units(body, form, known), known.done_units),
-        chunk_seconds=_chunk(placed, body, divisibility, policy, is_unready=is_unready),
-        set_up_seconds=_set_up(placed, exercise, policy),
+        chunk_seconds=chunk_of(placed, body, divisibility, policy, is_unready=is_unready),
+        set_up_seconds=set_up_of(placed, exercise, policy),
         factors=factors,
         weight=weight_of(factors),
         form=form,
@@ -216,7 +180,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: _Body, known: Known) -> Se
 
 
 def _factors(
-    task_id: str, task: Task, body: _Body, stage: Stage, circumstances: float, known: Known
+    task_id: str, task: Task, body: Body, stage: Stage, circumstances: float, known: Known
 ) -> Factors:
     return factors_of(
         stage=stage,
@@ -228,7 +192,7 @@ def _factors(
     )
 
 
-def _strains_what_is_sore(usual: Traits, body: _Body, family: Family, known: Known) -> bool:
+def _strains_what_is_sore(usual: Traits, body: Body, family: Family, known: Known) -> bool:
     places = works(usual, body.area, family, body.exercise)
     return usual.strain == "high" and not is_spared(places, known.request.circumstances)
 
@@ -298,11 +262,11 @@ def _days_since(task_id: str, known: Known) -> int | None:
     return (day - last).days if last is not None and day is not None else None
 
 
-def _units(body: _Body, form: Form, known: Known) -> tuple[SettledUnit, ...]:
+def _units(body: Body, form: Form, known: Known) -> tuple[SettledUnit, ...]:
     return studied_units(body.material, known.policy) if form == "study" else body.units
 
 
-def _words(body: _Body, form: Form, known: Known) -> Words:
+def _words(body: Body, form: Form, known: Known) -> Words:
     if form == "study":
         along = along_today(known.request.circumstances)
         return study_words(body.words, body.area, body.title, body.material, along, known.policy)
@@ -311,72 +275,6 @@ def _words(body: _Body, form: Form, known: Known) -> Words:
     if form == "soft":
         return words_of_softened(body.words, known.instruments.family(known.request.instrument))
     return body.words
-
-
-def _cap(body: _Body, form: Form, due_days: int | None, known: Known, *, in_the_head: bool) -> int | None:
-    """The most of it that a day should hold: the exercise's own, and what a head or a day of playing takes."""
-    policy = known.policy
-    caps = [body.exercise.daily_cap_seconds] if body.exercise is not None and form != "study" else []
-    if form == "study":
-        caps += [longest_study_seconds(body.material), policy.mental_seconds]
-    elif due_days == 0 and body.area in MUSIC_AREAS:
-        # On the day itself each passage has its turn once, and then it is left alone. Common practice, no source.
-        caps.append(sum(unit.time.seconds for unit in body.units))
-    if in_the_head and known.request.circumstances.focus == "low":
-        caps.append(policy.scattered_mental_seconds)
-    return min((cap for cap in caps if cap is not None), default=None)
-
-
-def _rounds_held_from(task: Task, body: _Body, form: Form, policy: Policy) -> int | None:
-    """How many rounds any day may hold, of what the learner says how often to play; see `SettledTask`.
-
-    One, or as many as the smallest useful chunk that the learner names takes. Once each is such a number of what is
-    long; a few bars that are counted once through and given twenty minutes plainly go round. What is studied is
-    held as mental work is.
-    """
-    round_seconds = sum(unit.time.seconds for unit in body.units)
-    counted = max(unit.passes for unit in body.units) >= policy.counted_passes
-    counted = counted if body.exercise is not None else says_how_often(task, policy)
-    if form == "study" or not (counted or round_seconds >= policy.long_round_seconds):
-        return None
-    return max(math.ceil((task.smallest_chunk_seconds or 0) / round_seconds), 1)
-
-
-def _chunk(
-    placed: PlacedTask, body: _Body, divisibility: Divisibility, policy: Policy, *, is_unready: bool
-) -> int:
-    """The smallest useful chunk: named, else the exercise's, else by divisibility; at most the usual time.
-
-    By divisibility no more than half of the usual time, but for a minute and for what is played whole: of a short
-    thing a part is worth doing that is shorter still. What takes long once round is enough once; of what is due
-    soon and not ready, one place is. Common practice, no source.
-    """
-    named = placed.task.smallest_chunk_seconds
-    if named is None and body.exercise is not None:
-        named = body.exercise.smallest_chunk_seconds
-    if named is None:
-        named = policy.chunk_seconds[divisibility]
-        if divisibility != "whole":
-            named = min(named, max(body.usual_seconds // 2, _MINUTE))
-            round_seconds = sum(unit.time.seconds for unit in body.units)
-            if round_seconds >= policy.long_round_seconds:
-                named = min(named, round_seconds)
-            if is_unready:
-                named = min(named, *(unit.time.seconds for unit in body.units))
-    return min(named, body.usual_seconds)
-
-
-def _set_up(placed: PlacedTask, exercise: Exercise | None, policy: Policy) -> int:
-    if placed.task.set_up_seconds is not None:
-        return placed.task.set_up_seconds
-    return exercise.set_up_seconds if exercise is not None else policy.set_up_seconds
-
-
-def _room(placed: PlacedTask, known: Known) -> int:
-    """How long a proposed piece may be, so that the day holds it; a task without pieces is no longer either."""
-    usual_seconds = seconds_of(placed.minutes)
-    left = known.day_seconds - _set_up(placed, None, known.policy)
-    return max(min(usual_seconds, left), min(usual_seconds, known.policy.own_unit_seconds))
 
 
 def _cautions(exercise: Exercise | None, form: Form) -> tuple[Message, ...]:
