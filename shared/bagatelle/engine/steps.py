@@ -45,7 +45,7 @@ def steps_of(slots: Sequence[Slot], tasks: Mapping[str, SettledTask], say: Say) 
         cold = False
         if slot.task is not None:
             task = tasks[slot.task]
-            cold = task.strains and slot.window not in warm
+            cold = slot.window not in warm and _comes_cold(task, slot.window)
             if task.form != "study":
                 warm.add(slot.window)
         steps.append(_step(number, slot, tasks, say, cold=cold))
@@ -124,10 +124,19 @@ def _unit_in_words(unit: SettledUnit, say: Say) -> UnitDetail:
 _catalogue_unit = lru_cache(_CATALOGUE_UNITS_KEPT)(_unit_in_words)
 
 
+def _comes_cold(task: SettledTask, window: int) -> bool:
+    """Whether the first thing of a window wants a slow beginning: what strains; hours later, all but the easy.
+
+    Common practice, no source.
+    """
+    hours_later = window > 0 and task.strain == "low" and not task.prepares and task.form == "usual"
+    return task.strains or hours_later
+
+
 def cautions_of(task: SettledTask, *, cold: bool) -> tuple[Message, ...]:
     """The task's own cautions; a straining one that names none gets that of the day.
 
-    One that strains and has nothing easy before it in its window is to be begun slowly.
+    One that comes cold is to be begun slowly.
     """
     begin = (Message("engine.caution.cold"),) if cold else ()
     if task.cautions or not task.strains:

@@ -63,6 +63,14 @@ def test_what_does_not_strain_needs_no_second_warm_up() -> None:
     assert sum(step.task == "warm-up" for step in plan.steps) <= 1
 
 
+def test_hours_later_a_piece_that_does_not_strain_is_begun_slowly_too() -> None:
+    plan = planned(warm_up_units=[60, 60], windows=[10, 10], strain="low")
+    opening = {step.window: step for step in reversed(plan.steps)}
+    assert opening[1].task == "etude"
+    assert [caution for caution in opening[1].cautions if "come to this one cold" in caution]
+    assert "cold" not in " ".join(opening[0].cautions)
+
+
 def test_a_warm_up_that_cannot_be_short_is_not_gone_through_twice() -> None:
     plan = planned(warm_up_units=[150, 150], windows=[10, 10])
     assert tasks_by_window(plan)[1] == ["etude"]
