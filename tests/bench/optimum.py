@@ -9,7 +9,6 @@ from time import perf_counter
 from typing import Final
 
 from bagatelle.engine import doses
-from bagatelle.engine.doses import worth_of_doses
 from bagatelle.engine.problem import Problem
 from bagatelle.engine.search import best_plan
 from msgspec import Struct
@@ -17,6 +16,7 @@ from msgspec import Struct
 from tests.bench.tables import milliseconds, percentile, table
 from tests.outside import cp_sat, highs
 from tests.outside.generated import typical_problem
+from tests.outside.options import worth_of_doses
 
 INSTANCES: Final = 60
 REPEATS: Final = 5

@@ -4,6 +4,7 @@ Nothing of the engine's own arithmetic is used here but `worth_of`, which is the
 rules are written again from their wording, the slow way.
 """
 
+from collections.abc import Mapping
 from itertools import cycle, islice
 
 from bagatelle.engine.doses import worth_of
@@ -22,6 +23,15 @@ class Option(Struct, frozen=True):
 def seconds_of_dose(item: Item, units: int) -> int:
     """The first so many units in rotation order, going round again."""
     return sum(item.unit_seconds[place % len(item.unit_seconds)] for place in range(units))
+
+
+def worth_of_doses(problem: Problem, doses: Mapping[str, int]) -> int:
+    """Worth of a plan, legal or not, from its units by task."""
+    items = {item.id: item for item in problem.items}
+    return sum(
+        worth_of(items[name], seconds_of_dose(items[name], units), problem.curve)
+        for name, units in doses.items()
+    )
 
 
 def seconds_by_units(item: Item) -> list[int]:

@@ -6,7 +6,6 @@ chosen doses; which of several best plans a solver picks is its own affair.
 """
 
 import pytest
-from bagatelle.engine.doses import worth_of
 from bagatelle.engine.problem import Duties, Item, Problem
 from bagatelle.engine.search import best_plan
 from hypothesis import given, settings
@@ -15,7 +14,7 @@ from hypothesis import strategies as st
 from tests.outside import cp_sat, highs
 from tests.outside.brute_force import best_worth, count_of_plans
 from tests.outside.generated import CURVE, generated_problem, near_identical_problem, typical_problem
-from tests.outside.options import seconds_of_dose, what_is_wrong
+from tests.outside.options import what_is_wrong, worth_of_doses
 from tests.seeded import seeded
 
 NORMAL_RUN = range(50)
@@ -32,11 +31,7 @@ def worth_recomputed(problem: Problem, doses: dict[str, int] | None) -> int | No
     if doses is None:
         return None
     assert what_is_wrong(problem, doses) == []
-    items = {item.id: item for item in problem.items}
-    return sum(
-        worth_of(items[name], seconds_of_dose(items[name], units), problem.curve)
-        for name, units in doses.items()
-    )
+    return worth_of_doses(problem, doses)
 
 
 def things_of(problem: Problem, kept: frozenset[str]) -> int:

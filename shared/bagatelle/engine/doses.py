@@ -5,7 +5,7 @@ from bisect import bisect_left, bisect_right
 from functools import lru_cache
 from typing import Final
 
-from bagatelle.engine.problem import Doses, Item, Problem
+from bagatelle.engine.problem import Item
 from bagatelle.model.vocabulary import FloorMode
 
 WORTH_SCALE: Final = 1000
@@ -105,12 +105,3 @@ def floor_units(item: Item, scale: DoseScale, playing_seconds: int, mode: FloorM
     # Halves of whole seconds: floor division is enough, as units are whole seconds too.
     target = min(item.usual_seconds, playing_seconds) // 2 - item.set_up_seconds
     return max(chunk, bisect_right(scale.ends, target) - 1)
-
-
-def worth_of_doses(problem: Problem, doses: Doses) -> int:
-    """Worth of a plan, legal or not."""
-    return sum(
-        worth_of(item, scale_of(item).seconds(doses[item.id]), problem.curve)
-        for item in problem.items
-        if item.id in doses
-    )
