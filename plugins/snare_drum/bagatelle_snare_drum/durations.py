@@ -9,7 +9,6 @@ from bagatelle.contract import NoteTiming, PlainTiming, Timing, Unit
 
 SHORTEST_UNIT_SECONDS: Final = 5
 LONGEST_UNIT_SECONDS: Final = 600
-MOST_UNITS: Final = 60
 
 
 def exact_seconds(timing: Timing) -> Fraction:

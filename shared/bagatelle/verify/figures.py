@@ -18,13 +18,6 @@ REST_SECONDS: Final = 5 * 60
 FEWEST_TASKS_ALLOWED: Final = 2
 
 
-def rests_needed(playing_seconds: int) -> int:
-    """Seconds of rest that so much playing in one window needs: five minutes after each 25 but the last."""
-    if playing_seconds <= LONG_WINDOW_SECONDS:
-        return 0
-    return REST_SECONDS * (math.ceil(playing_seconds / STRETCH_SECONDS) - 1)
-
-
 def playing_capacity(window_seconds: int) -> int:
     """The most seconds of set-ups and doses that a window holds beside its rests."""
     if window_seconds <= LONG_WINDOW_SECONDS:
