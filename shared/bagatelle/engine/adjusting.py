@@ -1,5 +1,4 @@
-"""What a day changes in a whole routine: which tasks it shuts out, how often they go
-round, and what stands for its music."""
+"""What a day changes in a whole routine: what it shuts out, how often a thing goes round, what stands for music."""
 
 from collections.abc import Callable, Collection, Sequence
 

@@ -43,3 +43,8 @@ class Body(Struct, frozen=True, kw_only=True, gc=False):
     """The same, or what is proposed where no passages are named."""
     words: Words
     filled_in: tuple[str, ...]
+
+    @property
+    def round_seconds(self) -> int:
+        """All units once round, each as often as its passes say."""
+        return sum(unit.time.seconds for unit in self.units)

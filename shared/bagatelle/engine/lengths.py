@@ -25,7 +25,7 @@ def cap_of(body: Body, form: Form, due_days: int | None, known: Known, *, in_the
         caps += [longest_study_seconds(body.material), policy.mental_seconds]
     elif due_days == 0 and body.area in MUSIC_AREAS:
         # On the day itself each passage has its turn once, and then it is left alone. Common practice, no source.
-        caps.append(sum(unit.time.seconds for unit in body.units))
+        caps.append(body.round_seconds)
     if in_the_head and known.request.circumstances.focus == "low":
         caps.append(policy.scattered_mental_seconds)
     return min((cap for cap in caps if cap is not None), default=None)
@@ -38,12 +38,11 @@ def rounds_held_from(task: Task, body: Body, form: Form, policy: Policy) -> int 
     long; a few bars that are counted once through and given twenty minutes plainly go round. What is studied is
     held as mental work is.
     """
-    round_seconds = sum(unit.time.seconds for unit in body.units)
     counted = max(unit.passes for unit in body.units) >= policy.counted_passes
     counted = counted if body.exercise is not None else says_how_often(task, policy)
-    if form == "study" or not (counted or round_seconds >= policy.long_round_seconds):
+    if form == "study" or not (counted or body.round_seconds >= policy.long_round_seconds):
         return None
-    return max(math.ceil((task.smallest_chunk_seconds or 0) / round_seconds), 1)
+    return max(math.ceil((task.smallest_chunk_seconds or 0) / body.round_seconds), 1)
 
 
 def chunk_of(
@@ -62,9 +61,8 @@ def chunk_of(
         named = policy.chunk_seconds[divisibility]
         if divisibility != "whole":
             named = min(named, max(body.usual_seconds // 2, _MINUTE))
-            round_seconds = sum(unit.time.seconds for unit in body.units)
-            if round_seconds >= policy.long_round_seconds:
-                named = min(named, round_seconds)
+            if body.round_seconds >= policy.long_round_seconds:
+                named = min(named, body.round_seconds)
             if is_unready:
                 named = min(named, *(unit.time.seconds for unit in body.units))
     return min(named, body.usual_seconds)

@@ -19,6 +19,7 @@ _WARMTH_SHARE: Final = 0.1
 """Of a day's worth: the most that warming up again in later windows may cost."""
 _WARMTH_SECONDS: Final = 120
 """Longer than this nobody warms up again. Common practice, no source."""
+# Its type is written out: mypyc loses a Final that is a tuple of so many floats.
 _PRICE_STEPS: Final[tuple[float, ...]] = (1.0, 1.05, 1.12, 1.3)
 
 
