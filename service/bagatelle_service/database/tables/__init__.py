@@ -1,0 +1,49 @@
+"""The tables, as SQLAlchemy sees them. The migrations make them; a test holds both together.
+
+Every table of a school derives from `SchoolBound`: its key begins with the school's id, and what it refers to is
+referred to with the school's id, so that the database itself refuses a row that points into another school.
+"""
+
+from bagatelle_service.database.tables.base import Installation, SchoolBound, Table, UtcDateTime
+from bagatelle_service.database.tables.people import (
+    Group,
+    GroupStudent,
+    GroupTeacher,
+    Guardian,
+    Identity,
+    Staff,
+    Student,
+)
+from bagatelle_service.database.tables.practice import CatalogueSnapshot, DaySheet, LogEntry, PreparedPlan
+from bagatelle_service.database.tables.routines import Routine, RoutineRevision, StoredTask
+from bagatelle_service.database.tables.schools import Invitation, OperatorToken, School, Token
+from bagatelle_service.database.tables.traces import AuditEntry, Erasure, KeptAnswer, PermitWindow
+
+__all__ = [
+    "AuditEntry",
+    "CatalogueSnapshot",
+    "DaySheet",
+    "Erasure",
+    "Group",
+    "GroupStudent",
+    "GroupTeacher",
+    "Guardian",
+    "Identity",
+    "Installation",
+    "Invitation",
+    "KeptAnswer",
+    "LogEntry",
+    "OperatorToken",
+    "PermitWindow",
+    "PreparedPlan",
+    "Routine",
+    "RoutineRevision",
+    "School",
+    "SchoolBound",
+    "Staff",
+    "StoredTask",
+    "Student",
+    "Table",
+    "Token",
+    "UtcDateTime",
+]

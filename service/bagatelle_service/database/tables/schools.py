@@ -1,0 +1,95 @@
+"""Schools, and what lets somebody in: tokens and invitations."""
+
+from datetime import datetime
+from uuid import UUID
+
+from sqlalchemy import ForeignKeyConstraint, Index, LargeBinary, String, Text
+from sqlalchemy.orm import Mapped, mapped_column
+
+from bagatelle_service.database.tables.base import SchoolBound, Table
+
+
+class School(Table):
+    """The owner of everything stored; a lone app or a private teacher is a school of one."""
+
+    __tablename__ = "school"
+    __table_args__ = (Index(None, "created_at", "id"),)
+
+    id: Mapped[UUID] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(String(200))
+    keeps_health_facts: Mapped[bool]
+    """Whether soreness, limits of the body and the like may be stored."""
+    retention_days: Mapped[int | None]
+    """After so many days logs, day sheets and the trail go, and students who were archived; None: never."""
+    revision: Mapped[int]
+    created_at: Mapped[datetime]
+    archived_at: Mapped[datetime | None]
+
+
+class OperatorToken(Table):
+    """A token of whoever runs the installation. It reaches schools, and nothing inside one."""
+
+    __tablename__ = "operator_token"
+
+    id: Mapped[UUID] = mapped_column(primary_key=True)
+    hash: Mapped[bytes] = mapped_column(LargeBinary(32), unique=True)
+    created_at: Mapped[datetime]
+    expires_at: Mapped[datetime | None]
+    revoked_at: Mapped[datetime | None]
+    last_used_at: Mapped[datetime | None]
+
+
+class Token(SchoolBound):
+    """What a program shows to be let in. The secret itself is shown once and not stored."""
+
+    __tablename__ = "token"
+    __table_args__ = (
+        ForeignKeyConstraint(["school_id", "staff_id"], ["staff.school_id", "staff.id"]),
+        ForeignKeyConstraint(["school_id", "student_id"], ["student.school_id", "student.id"]),
+        ForeignKeyConstraint(["school_id", "guardian_id"], ["guardian.school_id", "guardian.id"]),
+        Index(None, "school_id", "created_at", "id"),
+        Index(None, "school_id", "staff_id"),
+        Index(None, "school_id", "student_id"),
+        Index(None, "school_id", "guardian_id"),
+    )
+
+    id: Mapped[UUID] = mapped_column(primary_key=True)
+    hash: Mapped[bytes] = mapped_column(LargeBinary(32), unique=True)
+    role: Mapped[str] = mapped_column(String(16))
+    staff_id: Mapped[UUID | None]
+    student_id: Mapped[UUID | None]
+    guardian_id: Mapped[UUID | None]
+    label: Mapped[str | None] = mapped_column(String(100))
+    scopes: Mapped[str] = mapped_column(Text)
+    """Names with a space between."""
+    pseudonym: Mapped[UUID]
+    """How the trail names an app; a member's own pseudonym otherwise."""
+    created_at: Mapped[datetime]
+    expires_at: Mapped[datetime | None]
+    revoked_at: Mapped[datetime | None]
+    last_used_at: Mapped[datetime | None]
+
+
+class Invitation(SchoolBound):
+    """A single-use code that becomes a token of one member."""
+
+    __tablename__ = "invitation"
+    __table_args__ = (
+        ForeignKeyConstraint(["school_id", "staff_id"], ["staff.school_id", "staff.id"]),
+        ForeignKeyConstraint(["school_id", "student_id"], ["student.school_id", "student.id"]),
+        ForeignKeyConstraint(["school_id", "guardian_id"], ["guardian.school_id", "guardian.id"]),
+        Index(None, "school_id", "created_at", "id"),
+        Index(None, "school_id", "staff_id"),
+        Index(None, "school_id", "student_id"),
+        Index(None, "school_id", "guardian_id"),
+    )
+
+    id: Mapped[UUID] = mapped_column(primary_key=True)
+    hash: Mapped[bytes] = mapped_column(LargeBinary(32), unique=True)
+    staff_id: Mapped[UUID | None]
+    student_id: Mapped[UUID | None]
+    guardian_id: Mapped[UUID | None]
+    created_at: Mapped[datetime]
+    expires_at: Mapped[datetime]
+    revoked_at: Mapped[datetime | None]
+    used_at: Mapped[datetime | None]
