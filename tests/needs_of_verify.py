@@ -33,13 +33,13 @@ def what_is_absent() -> Iterator[str]:
     try:
         with psycopg.connect(url, connect_timeout=10) as connection:
             may = connection.execute(
-                "SELECT rolcreatedb OR rolsuper FROM pg_roles WHERE rolname = current_user"
+                "SELECT rolcreatedb AND rolcreaterole OR rolsuper FROM pg_roles WHERE rolname = current_user"
             ).fetchone()
     except psycopg.Error as error:
         yield f"a PostgreSQL, and the one of {POSTGRESQL_VARIABLE} does not answer: {error}"
         return
     if may != (True,):
-        yield f"a PostgreSQL whose user may make databases; the one of {POSTGRESQL_VARIABLE} may not."
+        yield f"a PostgreSQL whose user may make databases and roles; the one of {POSTGRESQL_VARIABLE} may not."
 
 
 def _absent_for_compiling() -> Iterator[str]:

@@ -190,6 +190,10 @@ def _log_entry() -> None:
         sa.ForeignKeyConstraint(["school_id"], ["school.id"], name=op.f("fk_log_entry_school_id")),
         sa.PrimaryKeyConstraint("school_id", "id", name=op.f("pk_log_entry")),
     )
+    _log_entry_indexes()
+
+
+def _log_entry_indexes() -> None:
     op.create_index(
         op.f("ix_log_entry_school_id_routine_id_routine_revision"),
         "log_entry",

@@ -1,30 +1,39 @@
 """The application factory: the only place that knows every part of the service."""
 
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
+from datetime import UTC, datetime
 from functools import cache
 
 import msgspec
 from bagatelle import Instruments
 from litestar import Litestar, Router
-from litestar.handlers import BaseRouteHandler
+from litestar.handlers import BaseRouteHandler, HTTPRouteHandler
 from sqlalchemy.ext.asyncio import AsyncEngine
 
-from bagatelle_service.api.access import refuse_without_token
+from bagatelle_service.api.access import make_guard
 from bagatelle_service.api.docs import docs_routes
 from bagatelle_service.api.document import build_document
 from bagatelle_service.api.errors import problem_response
 from bagatelle_service.api.health import health_routes
+from bagatelle_service.api.school.schools import school_routes
+from bagatelle_service.api.school.stored import Stored
+from bagatelle_service.api.school.students import student_routes
+from bagatelle_service.api.school.tokens import token_routes
 from bagatelle_service.api.strictness import check_request
 from bagatelle_service.api.v1.catalogue import catalogue_routes
 from bagatelle_service.api.v1.compressions import engine_routes
 from bagatelle_service.api.v1.forecasts import forecast_routes
 from bagatelle_service.api.v1.policy import policy_routes
 from bagatelle_service.database.connection import connect, database_url
+from bagatelle_service.database.storage import Storage
 from bagatelle_service.engine_calls import EngineCalls
 from bagatelle_service.engine_processes import EngineProcesses
 from bagatelle_service.engine_questions import Ask, Question, answer_to
 from bagatelle_service.frame import Frame
+from bagatelle_service.school.admission import Admission
+from bagatelle_service.school.permits import Permits
+from bagatelle_service.school.trail import Trail
 from bagatelle_service.settings import Settings
 
 BODY_LIMIT_BYTES = 1024 * 1024
@@ -37,6 +46,7 @@ def create_app(
     database: AsyncEngine | None = None,
     processes: EngineProcesses | None = None,
     extra_routes: Sequence[BaseRouteHandler] = (),
+    now: Callable[[], datetime] = lambda: datetime.now(UTC),
 ) -> Frame:
     """Put the service together.
 
@@ -45,10 +55,16 @@ def create_app(
         instruments given. Closed with the application.
     :param extra_routes: handlers beside the service's own, under the same strictness; one that describes itself
         (`opt={"operation": ...}`) appears in the description.
+    :param now: the clock, for what expires and what is noted with its time.
     """
     database = database or connect(database_url(settings.database_url))
     engine_calls = EngineCalls(settings.engine_threads, settings.clock_seconds)
     ask = _asker(instruments, engine_calls, processes)
+    storage = Storage(database)
+    trail = Trail(storage)
+    guard = make_guard(
+        Admission(storage, now), Permits(storage, settings.requests_a_minute, now), is_open=settings.open
+    )
 
     @cache
     def document() -> bytes:
@@ -58,12 +74,13 @@ def create_app(
         route_handlers=[
             Router(
                 "/",
-                guards=[] if settings.open else [refuse_without_token],
+                guards=[guard],
                 route_handlers=[
                     *engine_routes(ask),
                     *forecast_routes(ask),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
+                    *stored_routes(Stored(storage, trail, now)),
                     *extra_routes,
                 ],
             ),
@@ -73,7 +90,7 @@ def create_app(
         before_request=check_request,
         exception_handlers={Exception: problem_response},
         request_max_body_size=BODY_LIMIT_BYTES,
-        lifespan=[lambda _: _life(engine_calls, processes, database)],
+        lifespan=[lambda _: _life(engine_calls, processes, database, trail)],
         # Ours, not the framework's: the description, the log.
         openapi_config=None,
         logging_config=None,
@@ -82,15 +99,22 @@ def create_app(
     return Frame(litestar)
 
 
+def stored_routes(stored: Stored) -> list[HTTPRouteHandler]:
+    """Make the handlers of everything stored."""
+    return [*school_routes(stored), *token_routes(stored), *student_routes(stored)]
+
+
 @asynccontextmanager
 async def _life(
-    engine_calls: EngineCalls, processes: EngineProcesses | None, database: AsyncEngine
+    engine_calls: EngineCalls, processes: EngineProcesses | None, database: AsyncEngine, trail: Trail
 ) -> AsyncIterator[None]:
     try:
         if processes is not None:
             await processes.start()
+        trail.start()
         yield
     finally:
+        await trail.stop()
         engine_calls.close()
         if processes is not None:
             await processes.close()

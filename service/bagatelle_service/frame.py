@@ -6,8 +6,7 @@ import time
 import uuid
 from collections import defaultdict
 from collections.abc import Iterable
-from typing import Any
-from urllib.parse import quote
+from typing import NamedTuple
 
 import msgspec
 from litestar import Litestar
@@ -38,14 +37,14 @@ class Frame:
 
     def __init__(self, litestar: Litestar) -> None:
         self.litestar = litestar
-        self._methods = _methods_by_path(litestar)
+        self._routes = _routes(litestar)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve one connection, or the lifespan."""
         if scope["type"] != ScopeType.HTTP:
             await self.litestar(scope, receive, send)
             return
-        answer = _Answer(scope, send, self.allowed_methods)
+        answer = _Answer(scope, send, self._route_of(scope["path"]))
         scope.setdefault("state", {})["request_id"] = answer.request_id
         try:
             await self._serve(scope, receive, answer)
@@ -57,10 +56,10 @@ class Frame:
             answer.log()
 
     async def _serve(self, scope: HTTPScope, receive: Receive, answer: "_Answer") -> None:
-        if scope["method"] == "OPTIONS" and (methods := self.allowed_methods(scope["path"])):
-            await answer.send_all(204, [(b"allow", _allow(methods))], b"")
+        if scope["method"] == "OPTIONS" and answer.methods:
+            await answer.send_all(204, [(b"allow", _allow(answer.methods))], b"")
             return
-        if scope["method"] == "HEAD" and "GET" in self.allowed_methods(scope["path"]):
+        if scope["method"] == "HEAD" and "GET" in answer.methods:
             # What GET would say, without its body (RFC 9110, 9.3.2).
             scope["method"] = "GET"
             answer.bodiless = True
@@ -68,24 +67,24 @@ class Frame:
 
     def allowed_methods(self, path: str) -> frozenset[str]:
         """List the methods that a path takes; none where nothing is at the path."""
+        return self._route_of(path).methods
+
+    def _route_of(self, path: str) -> "_Route":
         plain = path.rstrip("/") or "/"
-        for pattern, methods in self._methods:
-            if pattern.fullmatch(plain):
-                return methods
-        return frozenset()
+        return next((route for route in self._routes if route.pattern.fullmatch(plain)), _NO_ROUTE)
 
 
 class _Answer:
     """One answer on its way out."""
 
-    def __init__(self, scope: HTTPScope, send: Send, allowed_methods: Any) -> None:
+    def __init__(self, scope: HTTPScope, send: Send, route: "_Route") -> None:
         self.method: str = scope["method"]
-        self.path = scope["path"]
+        self.route = route.path
+        self.methods = route.methods
         self.request_id = _request_id(scope["headers"])
         self.bodiless = False
         self.status = 0
         self._send = send
-        self._allowed_methods = allowed_methods
         self._began = time.perf_counter()
 
     async def send(self, message: Message) -> None:
@@ -104,7 +103,7 @@ class _Answer:
         yield from ALWAYS
         yield from (header for header in UNLESS_SET if header[0] not in names)
         if self.status == 405:
-            yield b"allow", _allow(self._allowed_methods(self.path))
+            yield b"allow", _allow(self.methods)
 
     async def send_all(self, status: int, headers: list[tuple[bytes, bytes]], body: bytes) -> None:
         await self.send({"type": "http.response.start", "status": status, "headers": headers})
@@ -122,9 +121,10 @@ class _Answer:
 
     def log(self) -> None:
         milliseconds = (time.perf_counter() - self._began) * 1000
-        # Quoted, so that a path cannot break the line.
-        path = quote(self.path)
-        logger.info("%s %s %d %.1f ms %s", self.method, path, self.status, milliseconds, self.request_id)
+        # The route, not the path: the path may name a student, or be anything at all.
+        logger.info(
+            "%s %s %d %.1f ms %s", self.method, self.route, self.status, milliseconds, self.request_id
+        )
 
 
 def _request_id(headers: Iterable[tuple[bytes, bytes]]) -> str:
@@ -138,7 +138,16 @@ def _allow(methods: frozenset[str]) -> bytes:
     return ", ".join(sorted(methods)).encode()
 
 
-def _methods_by_path(litestar: Litestar) -> list[tuple[re.Pattern[str], frozenset[str]]]:
+class _Route(NamedTuple):
+    pattern: re.Pattern[str]
+    path: str
+    methods: frozenset[str]
+
+
+_NO_ROUTE = _Route(re.compile(""), "(no route)", frozenset())
+
+
+def _routes(litestar: Litestar) -> list[_Route]:
     found: dict[str, set[str]] = defaultdict(set)
     for route in litestar.routes:
         if (methods := getattr(route, "methods", None)) is not None:
@@ -146,7 +155,7 @@ def _methods_by_path(litestar: Litestar) -> list[tuple[re.Pattern[str], frozense
     # Fixed paths before those with a gap, as the router has it.
     ordered = sorted(found.items(), key=lambda entry: "{" in entry[0])
     return [
-        (_pattern(path), frozenset(methods | {"HEAD"} if "GET" in methods else methods))
+        _Route(_pattern(path), path, frozenset(methods | {"HEAD"} if "GET" in methods else methods))
         for path, methods in ordered
     ]
 

@@ -31,6 +31,8 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     engine_threads: Annotated[int, Meta(ge=1, le=64)] = 2
     """How many threads that is, where there are no such processes."""
     log_format: Literal["plain", "json"] = "plain"
+    requests_a_minute: Annotated[int, Meta(ge=1, le=1_000_000)] = 600
+    """How many requests a minute each token may make, of all processes together."""
 
 
 class SettingsError(ValueError):

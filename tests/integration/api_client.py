@@ -1,18 +1,20 @@
 """A client that speaks to the application in this process, on one event loop."""
 
 import asyncio
-from collections.abc import AsyncIterator, Iterable, Iterator
+from collections.abc import AsyncIterator, Coroutine, Iterable, Iterator
 from contextlib import contextmanager
-from typing import Any
+from typing import Any, TypeVar
 
 import httpx
 from bagatelle import Instruments
 from bagatelle_service.app import create_app
 from bagatelle_service.database.connection import connect, database_url
 from bagatelle_service.database.migrating import upgrade
+from bagatelle_service.database.storage import Storage
 from bagatelle_service.settings import Settings
 from litestar.handlers import BaseRouteHandler
 
+Result = TypeVar("Result")
 MEBIBYTE = 1024 * 1024
 
 
@@ -20,18 +22,26 @@ class ApiClient:
     """Sends requests to an application."""
 
     def __init__(
-        self, settings: Settings, instruments: Instruments, extra_routes: Iterable[BaseRouteHandler]
+        self,
+        settings: Settings,
+        instruments: Instruments,
+        extra_routes: Iterable[BaseRouteHandler],
+        **parts: Any,
     ) -> None:
         self._runner = asyncio.Runner()
         self._database = connect(database_url(settings.database_url))
         self.app = create_app(
-            settings, instruments, database=self._database, extra_routes=tuple(extra_routes)
+            settings, instruments, database=self._database, extra_routes=tuple(extra_routes), **parts
         )
+        self.storage = Storage(self._database)
         transport = httpx.ASGITransport(self.app, raise_app_exceptions=False)  # type: ignore[arg-type]  # scope types
         self._client = httpx.AsyncClient(transport=transport, base_url="http://test")
 
     def migrate(self) -> None:
         self._runner.run(upgrade(self._database))
+
+    def run(self, work: Coroutine[Any, Any, Result]) -> Result:
+        return self._runner.run(work)
 
     def send(self, method: str, path: str, **options: Any) -> httpx.Response:
         return self._runner.run(self._client.request(method, path, **options))

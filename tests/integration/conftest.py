@@ -7,6 +7,7 @@ import pytest
 
 from tests.integration.api_client import ApiClient, api_client
 from tests.integration.databases import postgresql_database, sqlite_url
+from tests.integration.school import SchoolOfTest, Service, service_on
 
 
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
@@ -23,3 +24,15 @@ def api() -> Iterator[ApiClient]:
     """An open service that knows no instruments; its database was never migrated."""
     with api_client() as client:
         yield client
+
+
+@pytest.fixture
+def service(any_database_url: str) -> Iterator[Service]:
+    """The service on a database of its own, with an operator."""
+    with service_on(any_database_url) as made:
+        yield made
+
+
+@pytest.fixture
+def school(service: Service) -> SchoolOfTest:
+    return service.school()

@@ -160,7 +160,7 @@ def test_sqlite_is_set_up_for_writers_that_wait(tmp_path: Path) -> None:
                 for name in ("journal_mode", "foreign_keys", "busy_timeout")
             ]
 
-    assert on_database(sqlite_url(tmp_path), work) == ["wal", 1, 5000]
+    assert on_database(sqlite_url(tmp_path), work) == ["wal", 1, 20_000]
 
 
 @pytest.mark.parametrize("text", ["", "nonsense", "mysql://root@localhost/x", "oracle://x"])

@@ -22,6 +22,7 @@ from bagatelle.model.errors import (
 )
 from bagatelle.model.plan import Finding, PatchOperation
 from bagatelle_service.api import problems
+from bagatelle_service.database.migrating import newest_revision
 from bagatelle_service.settings import Settings
 
 from tests.integration.api_client import MEBIBYTE, ApiClient, api_client, in_chunks
@@ -271,6 +272,7 @@ def test_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_a_service_that_is_not_open_asks_for_a_token() -> None:
     with api_client(Settings(database_url="sqlite://")) as api:
+        api.migrate()
         for path in (
             "/v1/policy",
             "/v1/instruments",
@@ -291,7 +293,7 @@ def test_a_service_that_is_not_open_asks_for_a_token() -> None:
 def test_a_database_that_was_never_migrated(api: ApiClient) -> None:
     assert "revision none" in problem_in(api.get("/health/ready"), "not-ready")["detail"]
     api.migrate()
-    assert api.get("/health/ready").json() == {"status": "ready", "database_revision": "0001"}
+    assert api.get("/health/ready").json() == {"status": "ready", "database_revision": newest_revision()}
 
 
 def test_a_database_out_of_reach(caplog: pytest.LogCaptureFixture) -> None:

@@ -1,24 +1,60 @@
-"""Who may ask what. There are no tokens yet: either the service is open, or nobody may."""
+"""Who may ask what: the guard of every operation."""
 
-from typing import Any
+from collections.abc import Awaitable, Callable
+from typing import Any, Final
 
+from litestar import Request
 from litestar.connection import ASGIConnection
 from litestar.handlers import BaseRouteHandler
 
 from bagatelle_service.api.operation import OPT_KEY, Operation
-from bagatelle_service.api.problems import NO_TOKEN, ProblemError
+from bagatelle_service.school.admission import Admission
+from bagatelle_service.school.caller import Caller
+from bagatelle_service.school.errors import NotAdmittedError, NotAllowedError
+from bagatelle_service.school.permits import Permits
+
+_CALLER: Final = "caller"
+_SCHEME: Final = "bearer "
 
 
-async def refuse_without_token(_: ASGIConnection[Any, Any, Any, Any], handler: BaseRouteHandler) -> None:
-    """Guard a service that was not started with `--open`.
+Guard = Callable[[ASGIConnection[Any, Any, Any, Any], BaseRouteHandler], Awaitable[None]]
 
-    :raises ProblemError: no-token, for every operation that needs one.
+
+def make_guard(admission: Admission, permits: Permits, *, is_open: bool) -> Guard:
+    """Make what lets a request in, or not. A function, as the framework copies guards."""
+
+    async def guard(connection: ASGIConnection[Any, Any, Any, Any], handler: BaseRouteHandler) -> None:
+        operation: Operation | None = handler.opt.get(OPT_KEY)
+        stored = operation is not None and operation.stored
+        if (is_open and not stored) or (operation is not None and not operation.needs_token):
+            return
+        secret = _shown(connection.headers.get("authorization", ""))
+        if secret is None:
+            raise NotAdmittedError(
+                "Show a token: Authorization: Bearer, a space, and the token. What stores nothing needs none where "
+                "the service was started with `bagatelle serve --open`."
+            )
+        caller = await admission.caller_of(secret)
+        await permits.take(caller)
+        if operation is not None and operation.scope not in caller.scopes:
+            raise NotAllowedError(f"This needs a token with the scope {operation.scope}.")
+        connection.scope["state"][_CALLER] = caller
+
+    return guard
+
+
+def _shown(authorization: str) -> str | None:
+    if authorization[: len(_SCHEME)].lower() != _SCHEME:
+        return None
+    return authorization[len(_SCHEME) :].strip()
+
+
+def caller_of(request: Request[Any, Any, Any]) -> Caller:
+    """Return who the guard found.
+
+    :raises TypeError: where the operation asks for no token, and yet for who asks.
     """
-    operation: Operation | None = handler.opt.get(OPT_KEY)
-    if operation is None or operation.needs_token:
-        raise ProblemError(
-            NO_TOKEN,
-            "This service was started without --open, so a token is needed, and it knows no tokens yet. "
-            "Whoever runs it can start it with `bagatelle serve --open`.",
-            headers={"WWW-Authenticate": 'Bearer realm="bagatelle"'},
-        )
+    caller = request.scope["state"].get(_CALLER)
+    if not isinstance(caller, Caller):
+        raise TypeError("this operation has no caller")
+    return caller

@@ -28,12 +28,13 @@ def tagged_answer(request: Request[Any, Any, Any], body: bytes) -> Response[byte
     """Send JSON with its ETag, or 304 where the client has it."""
     tag = '"' + hashlib.sha256(body).hexdigest()[:32] + '"'
     headers = {"ETag": tag, "Cache-Control": KEEP}
-    if _has(request.headers.get("if-none-match", ""), tag):
+    if matches(request.headers.get("if-none-match", ""), tag):
         return Response(b"", status_code=304, media_type=JSON, headers=headers)
     return Response(body, media_type=JSON, headers=headers)
 
 
-def _has(if_none_match: str, tag: str) -> bool:
+def matches(if_none_match: str, tag: str) -> bool:
+    """Tell whether a client has what a tag names."""
     # RFC 9110, 13.1.2: a list of tags compared weakly, or `*`.
     known = [part.strip().removeprefix("W/") for part in if_none_match.split(",")]
     return tag in known or known == ["*"]

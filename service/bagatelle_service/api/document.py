@@ -15,6 +15,7 @@ from msgspec import Struct
 
 from bagatelle_service.api import problems
 from bagatelle_service.api.field_docs import add_field_descriptions
+from bagatelle_service.api.header_parameters import header_parameters, takes_if_none_match, takes_key
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation
 from bagatelle_service.api.problem_examples import problem_example
 from bagatelle_service.api.problems import PROBLEM_MEDIA_TYPE, Problem, ProblemType
@@ -29,10 +30,17 @@ Every error is a problem (RFC 9457) with a stable `type`. Unknown fields and unk
 refused, all wrong fields at once. Limits: bodies of 1 MiB, 40 blocks, 200 tasks in all, 24 windows, 600 minutes
 a block. Every GET also answers HEAD, every path OPTIONS. Every answer carries `X-Request-Id`: the request's
 own where it is of 1 to 64 letters, digits, `.`, `_` and `-`, otherwise a new one.
+
+What is stored belongs to a school and needs a token. Whatever can be changed has an ETag: a change names it in
+If-Match, and is refused where somebody else was faster. A POST that stores may come again under the same
+Idempotency-Key for 24 hours and does nothing twice. Lists come in pages; `next` is the `cursor` of the next.
 """
 TAGS: Final = {
     "plans": "Short-day plans. Nothing is stored.",
     "catalogue": "What the loaded instrument plugins know.",
+    "school": "The school itself, and what opens it. All that is stored is of one school; another's is a 404.",
+    "people": "Students, and who teaches or looks after them.",
+    "routines": "Students' routines.",
     "service": "The service itself.",
 }
 
@@ -42,10 +50,9 @@ def operations(routes: Iterable[BaseRoute]) -> Iterable[tuple[str, str, Operatio
     for route in sorted(
         (route for route in routes if isinstance(route, HTTPRoute)), key=lambda r: r.path_format
     ):
-        for handler in route.route_handlers:
-            operation = handler.opt.get(OPT_KEY)
-            if operation is not None:
-                yield route.path_format, _method(handler), operation
+        described = [handler for handler in route.route_handlers if OPT_KEY in handler.opt]
+        for handler in sorted(described, key=_method):
+            yield route.path_format, _method(handler), handler.opt[OPT_KEY]
 
 
 def _method(handler: HTTPRouteHandler) -> str:
@@ -81,7 +88,10 @@ def build_document(routes: Iterable[BaseRoute]) -> dict[str, Any]:
                 "token": {
                     "type": "http",
                     "scheme": "bearer",
-                    "description": "Not asked for where the service was started with `--open`.",
+                    "description": (
+                        "A token of a school. Where the service was started with `--open`, what stores nothing "
+                        "needs none."
+                    ),
                 }
             },
         },
@@ -99,9 +109,15 @@ HEADERS: Final = {
         "required": True,
         "schema": {"type": "string"},
     },
+    "Location": {
+        "description": "The path of what was made.",
+        "required": True,
+        "schema": {"type": "string"},
+    },
 }
 REQUEST_ID_HEADER: Final = {"X-Request-Id": {"$ref": "#/components/headers/RequestId"}}
 ETAG_HEADER: Final = {"ETag": {"$ref": "#/components/headers/ETag"}}
+LOCATION_HEADER: Final = {"Location": {"$ref": "#/components/headers/Location"}}
 
 
 class _Schemas:
@@ -131,11 +147,14 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
         "parameters": [
             *_path_parameters(operation),
             *_query_parameters(operation.query),
-            *_etag_parameter(operation),
+            *header_parameters(operation),
         ],
-        "responses": {"200": _answer(operation, schemas), **_not_modified(operation), **_problems(operation)},
-        # Either a token or none: whether one is asked for is the deployment's choice.
-        "security": [{"token": []}, {}] if operation.needs_token else [],
+        "responses": {
+            str(operation.status): _answer(operation, schemas),
+            **_not_modified(operation),
+            **_problems(operation),
+        },
+        "security": _security(operation),
     }
     if operation.body is not None:
         content = {"schema": schemas.of(operation.body), "examples": _examples(operation.body_examples)}
@@ -143,7 +162,16 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
     return described
 
 
+def _security(operation: Operation) -> list[dict[str, list[str]]]:
+    if not operation.needs_token:
+        return []
+    # Where nothing is stored, either a token or none: whether one is asked for is the deployment's choice.
+    return [{"token": []}] if operation.stored else [{"token": []}, {}]
+
+
 def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
+    if operation.status == 204:
+        return {"description": operation.answer_description, "headers": REQUEST_ID_HEADER}
     content: dict[str, Any] = {"schema": {"type": "string"}}
     if operation.answer is not None:
         content["schema"] = schemas.of(operation.answer)
@@ -151,13 +179,15 @@ def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
         content["examples"] = _examples(operation.answer_examples)
     return {
         "description": operation.answer_description,
-        "headers": REQUEST_ID_HEADER | (ETAG_HEADER if operation.cached else {}),
+        "headers": REQUEST_ID_HEADER
+        | (ETAG_HEADER if operation.cached or operation.has_revision else {})
+        | (LOCATION_HEADER if operation.status == 201 else {}),
         "content": {operation.media_type: content},
     }
 
 
 def _not_modified(operation: Operation) -> dict[str, Any]:
-    if not operation.cached:
+    if not takes_if_none_match(operation):
         return {}
     return {
         "304": {
@@ -171,7 +201,13 @@ def problems_of(operation: Operation) -> tuple[ProblemType, ...]:
     """List the problems that an operation can meet: its own, and those that its shape brings with it."""
     met = [problems.NOT_ACCEPTABLE, problems.INVALID_INPUT, problems.INTERNAL, *operation.problems]
     if operation.needs_token:
-        met.append(problems.NO_TOKEN)
+        met += [problems.NO_TOKEN, problems.NOT_ALLOWED, problems.TOO_MANY_REQUESTS, problems.BUSY]
+    if operation.stored and operation.path_parameters:
+        met.append(problems.UNKNOWN_ID)
+    if operation.changes:
+        met += [problems.CHANGED_MEANWHILE, problems.IF_MATCH_NEEDED]
+    if takes_key(operation):
+        met += [problems.KEY_REUSED, problems.ANSWER_ERASED, problems.TAKEN]
     if operation.body is not None:
         met += [
             problems.MALFORMED_JSON,
@@ -237,24 +273,9 @@ def _query_parameter(field: msgspec.structs.FieldInfo) -> dict[str, Any]:
         "example": schema.pop("examples")[0],
         "schema": schema,
     }
-    if isinstance(field.default, str):
+    if isinstance(field.default, str | int):
         schema["default"] = field.default
     return described
-
-
-def _etag_parameter(operation: Operation) -> list[dict[str, Any]]:
-    if not operation.cached:
-        return []
-    return [
-        {
-            "name": "If-None-Match",
-            "in": "header",
-            "required": False,
-            "description": "An ETag that an earlier answer had; 304 while it still holds.",
-            "schema": {"type": "string"},
-            "example": '"0f343b0931126a20f133d67c2b018a3b"',
-        }
-    ]
 
 
 def _examples(examples: tuple[Example, ...]) -> dict[str, Any]:

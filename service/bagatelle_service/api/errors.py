@@ -29,7 +29,21 @@ from bagatelle_service.api.problems import (
     ProblemType,
     WrongField,
 )
+from bagatelle_service.database.errors import BusyError, ClashError
 from bagatelle_service.engine_calls import OutOfTimeError
+from bagatelle_service.school.errors import (
+    AnswerErasedError,
+    ChangedMeanwhileError,
+    KeyReusedError,
+    MissingError,
+    NoMatchGivenError,
+    NotAdmittedError,
+    NotAllowedError,
+    SchoolError,
+    SpentError,
+    TakenError,
+    TooManyRequestsError,
+)
 
 logger = logging.getLogger("bagatelle_service.problems")
 
@@ -40,6 +54,19 @@ PLAIN_TYPES: dict[type[Exception], ProblemType] = {
     NothingAllowedError: problems.NOTHING_ALLOWED,
     OutOfTimeError: problems.OUT_OF_TIME,
 }
+SCHOOL_TYPES: dict[type[SchoolError], ProblemType] = {
+    NotAdmittedError: problems.NO_TOKEN,
+    NotAllowedError: problems.NOT_ALLOWED,
+    MissingError: problems.UNKNOWN_ID,
+    TakenError: problems.TAKEN,
+    SpentError: problems.SPENT,
+    AnswerErasedError: problems.ANSWER_ERASED,
+    ChangedMeanwhileError: problems.CHANGED_MEANWHILE,
+    NoMatchGivenError: problems.IF_MATCH_NEEDED,
+    KeyReusedError: problems.KEY_REUSED,
+    TooManyRequestsError: problems.TOO_MANY_REQUESTS,
+}
+CHALLENGE: dict[str, str] = {"WWW-Authenticate": 'Bearer realm="bagatelle"'}
 # What the framework raises by itself.
 FRAMEWORK_TYPES: dict[int, tuple[ProblemType, str]] = {
     400: (problems.BAD_REQUEST, "The request cannot be read."),
@@ -94,8 +121,16 @@ def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
 
 
 def _describe_plainly(error: Exception) -> tuple[ProblemType, str]:
-    if (problem_type := PLAIN_TYPES.get(type(error))) is not None:
+    problem_type = PLAIN_TYPES.get(type(error)) or SCHOOL_TYPES.get(type(error))  # type: ignore[arg-type]
+    if problem_type is not None:
         return problem_type, str(error)
+    if isinstance(error, ClashError):
+        return (
+            problems.TAKEN,
+            "Somebody else stored something that this would clash with. Nothing was changed.",
+        )
+    if isinstance(error, BusyError):
+        return problems.BUSY, "The database did not answer in time. Nothing was changed."
     if isinstance(error, HTTPException) and error.status_code in FRAMEWORK_TYPES:
         return FRAMEWORK_TYPES[error.status_code]
     return (
@@ -137,8 +172,7 @@ def problem_response(request: Request[Any, Any, Any], error: Exception) -> Respo
     if problem.status == 500:
         logger.error("request %s failed", request_id, exc_info=error)
     headers = {"Cache-Control": "no-store"}
-    if isinstance(error, ProblemError):
-        headers |= error.headers
+    headers |= _headers_of(error)
     if problem.status == 413:
         # What is left of the body is not read, so the connection can't serve another request.
         headers["Connection"] = "close"
@@ -148,3 +182,16 @@ def problem_response(request: Request[Any, Any, Any], error: Exception) -> Respo
         media_type=problems.PROBLEM_MEDIA_TYPE,
         headers=headers,
     )
+
+
+def _headers_of(error: Exception) -> dict[str, str]:
+    match error:
+        case ProblemError():
+            return error.headers
+        case NotAdmittedError():
+            return CHALLENGE
+        case TooManyRequestsError():
+            return {"Retry-After": str(error.wait_seconds)}
+        case BusyError():
+            return {"Retry-After": "5"}
+    return {}

@@ -9,6 +9,7 @@ from litestar import Request
 from msgspec import Struct
 
 from bagatelle_service.api.problems import ProblemType
+from bagatelle_service.school.roles import Scope
 
 JSON: Final = "application/json"
 HTML: Final = "text/html"
@@ -63,6 +64,18 @@ class Operation(Struct, frozen=True, kw_only=True):
     media_type: str = JSON
     needs_token: bool = True
     """Whether a service that was not started with `--open` asks for a token."""
+    scope: Scope = "plans.make"
+    """What the token must allow."""
+    stored: bool = False
+    """Whether it reads or writes what a school stores: then it asks for a token with `--open` too."""
+    status: int = 200
+    """Of the answer where it went well; 204 has no body."""
+    changes: bool = False
+    """Whether it changes something that has an ETag: then it needs If-Match."""
+    has_revision: bool = False
+    """Whether the answer carries an ETag, for If-Match."""
+    about_many: bool = False
+    """Whether the answer may be about several students."""
     cached: bool = False
     """Whether the answer carries an ETag and may be kept for a while."""
     problems: tuple[ProblemType, ...] = ()

@@ -31,7 +31,9 @@ class ProblemType(Struct, frozen=True):
 class WrongField(Struct, frozen=True, kw_only=True, omit_defaults=True, rename={"part": "in"}):
     """One wrong field."""
 
-    part: Annotated[Literal["body", "query"], Meta(description="Which part of the request holds the field.")]
+    part: Annotated[
+        Literal["body", "query", "header"], Meta(description="Which part of the request holds the field.")
+    ]
     pointer: Annotated[
         str, Meta(description="JSON Pointer (RFC 6901) to the field, from the root of that part.")
     ]
@@ -71,7 +73,52 @@ class Problem(Struct, frozen=True, kw_only=True, omit_defaults=True):
     plugin: Annotated[str, Meta(description="plugin-failed: which one.")] | UnsetType = UNSET
 
 
-NO_TOKEN = ProblemType("no-token", 401, "A token is needed", "The service was started without `--open`.")
+NO_TOKEN = ProblemType(
+    "no-token",
+    401,
+    "A token is needed",
+    "No token came along, or one that is unknown, expired or taken back.",
+)
+NOT_ALLOWED = ProblemType(
+    "not-allowed",
+    403,
+    "This token may not do that",
+    "It lacks the scope, or does not reach whom it is about.",
+)
+UNKNOWN_ID = ProblemType(
+    "unknown-id", 404, "Nothing of that id", "The caller's school has nothing of the id in the path."
+)
+TAKEN = ProblemType("taken", 409, "That is taken already", "Something that must be unique is there already.")
+SPENT = ProblemType(
+    "spent", 410, "This opens nothing any more", "The code was used, taken back, or is too old."
+)
+ANSWER_ERASED = ProblemType(
+    "answer-erased",
+    410,
+    "The answer was erased",
+    "The request was done; the answer that was kept of it is erased.",
+)
+CHANGED_MEANWHILE = ProblemType(
+    "changed-meanwhile", 412, "It was changed meanwhile", "If-Match names another state than the newest."
+)
+IF_MATCH_NEEDED = ProblemType(
+    "if-match-needed", 428, "Say what you change", "A change needs If-Match with the ETag of what it changes."
+)
+KEY_REUSED = ProblemType(
+    "key-reused",
+    422,
+    "The key came with another request",
+    "An Idempotency-Key is one request's for 24 hours.",
+)
+TOO_MANY_REQUESTS = ProblemType(
+    "too-many-requests",
+    429,
+    "Too many requests",
+    "This minute's permits are used up; see Retry-After.",
+)
+BUSY = ProblemType(
+    "busy", 503, "The database is busy", "Nothing was changed. The same request will do later."
+)
 NOT_FOUND = ProblemType("not-found", 404, "Nothing is at this path", "No operation has this path.")
 UNKNOWN_EXERCISE = ProblemType(
     "unknown-exercise", 404, "No such exercise", "No loaded catalogue has an exercise of this id."
@@ -148,21 +195,31 @@ PROBLEM_TYPES: Final = (
     MALFORMED_JSON,
     BAD_REQUEST,
     NO_TOKEN,
+    NOT_ALLOWED,
     NOT_FOUND,
+    UNKNOWN_ID,
     UNKNOWN_EXERCISE,
     METHOD_NOT_ALLOWED,
     NOT_ACCEPTABLE,
+    TAKEN,
+    SPENT,
+    ANSWER_ERASED,
+    CHANGED_MEANWHILE,
     TOO_LARGE,
     UNSUPPORTED_MEDIA_TYPE,
     INVALID_INPUT,
+    KEY_REUSED,
     NOT_SHORT,
     NOTHING_FITS,
     NO_SHORT_DAY_FITS,
     NOTHING_ALLOWED,
     NOT_SPECIFIC,
+    IF_MATCH_NEEDED,
+    TOO_MANY_REQUESTS,
     PLUGIN_FAILED,
     INTERNAL,
     OUT_OF_TIME,
+    BUSY,
     NOT_READY,
 )
 

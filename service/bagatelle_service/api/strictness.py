@@ -8,8 +8,9 @@
 - Its document loses constraints and closed objects: `api.document` writes ours.
 """
 
+import re
 from collections import Counter
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 from urllib.parse import parse_qsl
 
 import msgspec
@@ -25,6 +26,7 @@ from bagatelle_service.api.problems import ProblemError, WrongField
 
 Query = TypeVar("Query", bound=Struct)
 QUERY_KEY = "query"
+_KEY: Final = re.compile(r"[\x21-\x7e]{1,128}")
 
 
 async def check_request(request: Request[Any, Any, Any]) -> None:
@@ -52,6 +54,23 @@ async def read_body(request: Request[Any, Any, Any]) -> bytes:
         return await request.body()
     except InternalServerException as error:
         raise ProblemError(problems.BAD_REQUEST, "The connection closed before the body ended.") from error
+
+
+def idempotency_key(request: Request[Any, Any, Any]) -> str | None:
+    """Read the Idempotency-Key; None where there is none.
+
+    :raises ProblemError: invalid-input, where it is no key.
+    """
+    key = request.headers.get("idempotency-key")
+    if key is None or _KEY.fullmatch(key):
+        return key
+    wrong = WrongField(
+        part="header",
+        pointer="/Idempotency-Key",
+        message="no key",
+        accepted="1 to 128 visible characters of ASCII, such as a UUID",
+    )
+    raise ProblemError(problems.INVALID_INPUT, "One header is wrong.", errors=(wrong,))
 
 
 def query_of(request: Request[Any, Any, Any], kind: type[Query]) -> Query:
@@ -131,7 +150,7 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
     for name, text in dict(pairs).items():
         if name in fields:
             try:
-                values[name] = msgspec.convert(text, fields[name].type)
+                values[name] = msgspec.convert(text, fields[name].type, strict=False)
             except ValidationError as error:
                 wrong.append(_wrong(name, str(error), _accepted(fields[name].type)))
     if wrong:

@@ -4,14 +4,16 @@ import sqlite3
 import time
 from typing import Any
 
-from sqlalchemy import event
+from sqlalchemy import Connection, event
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.ext.asyncio import AsyncEngine, create_async_engine
 
 from bagatelle_service.settings import SettingsError
 
-BUSY_TIMEOUT_MILLISECONDS = 5000
+BUSY_TIMEOUT_MILLISECONDS = 20_000
+READ_ONLY = "bagatelle_read_only"
+"""The execution option of connections that only read."""
 _PAUSE_MILLISECONDS = 10
 DRIVERS = {"sqlite": "sqlite+aiosqlite", "postgresql": "postgresql+asyncpg"}
 
@@ -37,10 +39,10 @@ def database_url(text: str) -> URL:
 def connect(url: URL) -> AsyncEngine:
     """Make the engine; nothing is opened before the first use."""
     if url.get_backend_name() != "sqlite":
-        return create_async_engine(url, pool_pre_ping=True)
-    engine = create_async_engine(url)
+        return create_async_engine(url, pool_pre_ping=True, hide_parameters=True)
+    engine = create_async_engine(url, hide_parameters=True)
     event.listen(engine.sync_engine, "connect", _set_up_sqlite)
-    event.listen(engine.sync_engine, "begin", _begin_immediate)
+    event.listen(engine.sync_engine, "begin", _begin)
     return engine
 
 
@@ -69,8 +71,10 @@ def _write_ahead(cursor: Any) -> None:
     cursor.execute("PRAGMA journal_mode = WAL")
 
 
-def _begin_immediate(connection: Any) -> None:
-    connection.exec_driver_sql("BEGIN IMMEDIATE")
+def _begin(connection: Connection) -> None:
+    # Readers need not wait for writers, where they say that they only read.
+    reads = connection.get_execution_options().get(READ_ONLY, False)
+    connection.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
 
 
 def in_one_line(error: Exception) -> str:

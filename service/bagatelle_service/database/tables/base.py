@@ -1,10 +1,19 @@
 """What all tables share, and the one row that names the installation."""
 
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, ClassVar
 from uuid import UUID
 
-from sqlalchemy import CheckConstraint, DateTime, Dialect, ForeignKey, MetaData, SmallInteger, TypeDecorator, Uuid
+from sqlalchemy import (
+    CheckConstraint,
+    DateTime,
+    Dialect,
+    ForeignKey,
+    MetaData,
+    SmallInteger,
+    TypeDecorator,
+    Uuid,
+)
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 
@@ -14,7 +23,7 @@ class UtcDateTime(TypeDecorator[datetime]):
     impl = DateTime(timezone=True)
     cache_ok = True
 
-    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+    def process_bind_param(self, value: datetime | None, _dialect: Dialect) -> datetime | None:
         """Take a moment to the database.
 
         :raises ValueError: where it names no zone.
@@ -23,7 +32,7 @@ class UtcDateTime(TypeDecorator[datetime]):
             raise ValueError("a moment without a zone cannot be stored")
         return None if value is None else value.astimezone(UTC)
 
-    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+    def process_result_value(self, value: datetime | None, _dialect: Dialect) -> datetime | None:
         """Take a moment from the database."""
         if value is None:
             return None
@@ -42,7 +51,7 @@ class Table(DeclarativeBase):
             "pk": "pk_%(table_name)s",
         }
     )
-    type_annotation_map: dict[Any, Any] = {datetime: UtcDateTime(), UUID: Uuid()}
+    type_annotation_map: ClassVar[dict[Any, Any]] = {datetime: UtcDateTime(), UUID: Uuid()}
 
 
 class SchoolBound(Table):

@@ -1,0 +1,1 @@
+"""Operations on what a school has stored."""

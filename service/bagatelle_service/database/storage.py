@@ -1,0 +1,151 @@
+"""Sessions on the database, each bound to one school: what belongs to another is not there.
+
+The bond holds twice. Each query of a school's table is narrowed to the school here, in one place; and on PostgreSQL
+the rows themselves are narrowed (migration 0005) by what a transaction says at its begin.
+"""
+
+import asyncio
+from collections.abc import AsyncIterator
+from contextlib import AbstractAsyncContextManager, asynccontextmanager, nullcontext
+from typing import Any, Final
+from uuid import UUID
+
+from sqlalchemy import Connection, event, text
+from sqlalchemy.exc import IntegrityError, InterfaceError, OperationalError, SQLAlchemyError
+from sqlalchemy.exc import TimeoutError as PoolTimeoutError
+from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession
+from sqlalchemy.orm import ORMExecuteState, Session, SessionTransaction, with_loader_criteria
+
+from bagatelle_service.database.connection import READ_ONLY
+from bagatelle_service.database.errors import BusyError, ClashError, StorageError
+from bagatelle_service.database.tables import SchoolBound
+
+SCHOOL: Final = "school_id"
+_SAY: Final = text(
+    "SELECT set_config('app.school_id', :school_id, true), set_config('app.presented', :presented, true), "
+    "set_config('app.operator', :operator, true)"
+)
+
+
+def plain(error: SQLAlchemyError | OSError) -> StorageError:
+    """Turn a database's error into one of ours: its own words may repeat what it was to store."""
+    kind = type(getattr(error, "orig", None) or error).__name__
+    match error:
+        case IntegrityError():
+            found: StorageError = ClashError(kind)
+        case OperationalError() | InterfaceError() | PoolTimeoutError() | OSError():
+            found = BusyError(kind)
+        case _:
+            found = StorageError(kind)
+    return found.with_traceback(error.__traceback__)
+
+
+class OtherSchoolError(Exception):
+    """A row of one school was about to be written by a session of another: a fault of ours."""
+
+
+class Storage:
+    """The database, by sessions of one transaction each."""
+
+    def __init__(self, engine: AsyncEngine) -> None:
+        self.engine = engine
+        self._reading = engine.execution_options(**{READ_ONLY: True, "postgresql_readonly": True})
+        self._one_writer = asyncio.Lock() if engine.dialect.name == "sqlite" else None
+
+    def read(self, school_id: UUID) -> AbstractAsyncContextManager[AsyncSession]:
+        """Read within a school; nothing can be written."""
+        return self._session(school_id=school_id, writes=False)
+
+    def write(self, school_id: UUID) -> AbstractAsyncContextManager[AsyncSession]:
+        """Read and write within a school; committed where the block ends without an error."""
+        return self._session(school_id=school_id, writes=True)
+
+    def read_presented(self, secret_hash: bytes) -> AbstractAsyncContextManager[AsyncSession]:
+        """Read the rows of a secret that somebody has shown, whatever school they are of."""
+        return self._session(presented=secret_hash, writes=False)
+
+    def operate(
+        self, school_id: UUID | None = None, *, writes: bool = True
+    ) -> AbstractAsyncContextManager[AsyncSession]:
+        """Work for the operator: on schools, and within one where it is named."""
+        return self._session(school_id=school_id, operator=True, writes=writes)
+
+    @asynccontextmanager
+    async def _session(
+        self,
+        *,
+        writes: bool,
+        school_id: UUID | None = None,
+        presented: bytes = b"",
+        operator: bool = False,
+    ) -> AsyncIterator[AsyncSession]:
+        info = {SCHOOL: school_id, "presented": presented, "operator": operator}
+        engine = self.engine if writes else self._reading
+        turn = self._one_writer if writes and self._one_writer is not None else nullcontext()
+        try:
+            async with (
+                turn,
+                AsyncSession(
+                    engine,
+                    sync_session_class=_BoundSession,
+                    info=info,
+                    expire_on_commit=False,
+                    autoflush=False,
+                ) as session,
+                session.begin(),
+            ):
+                yield session
+        except (SQLAlchemyError, OSError) as error:
+            raise plain(error) from None
+
+
+async def enter_school(session: AsyncSession, school_id: UUID) -> None:
+    """Bind a session that was opened for a secret to the school that the secret led to."""
+    session.info.update({SCHOOL: school_id, "presented": b""})
+    if session.get_bind().dialect.name == "postgresql":
+        await session.execute(_SAY, _said(session.info))
+
+
+class _BoundSession(Session):
+    """What SQLAlchemy works with beneath an asynchronous session; the events below are its own."""
+
+
+@event.listens_for(_BoundSession, "after_begin")
+def _say_for_whom(session: Session, _: SessionTransaction, connection: Connection) -> None:
+    if connection.dialect.name != "postgresql":
+        return
+    connection.execute(_SAY, _said(session.info))
+
+
+def _said(info: dict[Any, Any]) -> dict[str, str]:
+    return {
+        "school_id": str(info[SCHOOL] or ""),
+        "presented": info["presented"].hex(),
+        "operator": "yes" if info["operator"] else "",
+    }
+
+
+@event.listens_for(_BoundSession, "do_orm_execute")
+def _narrow_to_the_school(state: ORMExecuteState) -> None:
+    if state.is_select or state.is_update or state.is_delete:
+        state.statement = state.statement.options(*school_filter(state.session.info))
+
+
+def school_filter(info: dict[Any, Any]) -> tuple[Any, ...]:
+    """Narrow every school-bound table of a statement. A test takes this out, to see that the rows hold.
+
+    A session that has shown a secret sees what the hash of the secret gives, as its queries ask for that alone.
+    """
+    if info["presented"]:
+        return ()
+    school_id = info[SCHOOL]
+    return (
+        with_loader_criteria(SchoolBound, lambda table: table.school_id == school_id, include_aliases=True),
+    )
+
+
+@event.listens_for(_BoundSession, "before_flush")
+def _refuse_other_schools(session: Session, _context: Any, _instances: Any) -> None:
+    for row in (*session.new, *session.dirty, *session.deleted):
+        if isinstance(row, SchoolBound) and row.school_id != session.info[SCHOOL]:
+            raise OtherSchoolError(type(row).__name__)

@@ -1,0 +1,53 @@
+"""What can be wrong with what somebody asks of a school. None of these knows HTTP."""
+
+
+class SchoolError(Exception):
+    """The base of them; the text is for whoever asked."""
+
+
+class NotAdmittedError(SchoolError):
+    """No token, or one that opens nothing."""
+
+
+class NotAllowedError(SchoolError):
+    """The caller is known, and may not do this."""
+
+
+class MissingError(SchoolError):
+    """Nothing of that id is within the caller's school."""
+
+    def __init__(self, thing: str) -> None:
+        self.thing = thing
+        super().__init__(f"There is no {thing} of that id.")
+
+
+class TakenError(SchoolError):
+    """Something unique is taken already."""
+
+
+class SpentError(SchoolError):
+    """An invitation was used, taken back, or is too old."""
+
+
+class NoMatchGivenError(SchoolError):
+    """A change came without the revision that it is a change of."""
+
+
+class ChangedMeanwhileError(SchoolError):
+    """A change came with another revision than the newest."""
+
+
+class KeyReusedError(SchoolError):
+    """An Idempotency-Key came again with another request."""
+
+
+class AnswerErasedError(SchoolError):
+    """The kept answer to an Idempotency-Key was erased with the student whom it was about."""
+
+
+class TooManyRequestsError(SchoolError):
+    """The minute's permits are used up."""
+
+    def __init__(self, limit: int, wait_seconds: int) -> None:
+        self.wait_seconds = wait_seconds
+        super().__init__(f"This token may ask {limit} times a minute. Try again in {wait_seconds} seconds.")

@@ -1,0 +1,83 @@
+"""Rate limits: how many requests a minute each token may make, shared by all processes through the database.
+
+A process takes a twentieth of the minute's permits at a time, so that not every request writes. The limit is never
+exceeded; while several processes serve one token, each may hold back some permits that it does not use.
+"""
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from msgspec import Struct
+from sqlalchemy import delete, update
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bagatelle_service.database.storage import Storage
+from bagatelle_service.database.tables import OperatorToken, PermitWindow, Token
+from bagatelle_service.school.caller import OPERATOR_LEVEL, Caller
+from bagatelle_service.school.errors import TooManyRequestsError
+
+_PARTS = 20
+_OLD = timedelta(minutes=10)
+
+
+class _Held(Struct):
+    minute: datetime
+    left: int
+    used_up: bool
+
+
+class Permits:
+    """Grants requests to tokens."""
+
+    def __init__(self, storage: Storage, limit: int, now: Callable[[], datetime]) -> None:
+        self._storage = storage
+        self._limit = limit
+        self._now = now
+        self._part = max(1, limit // _PARTS)
+        self._held: dict[UUID, _Held] = {}
+
+    async def take(self, caller: Caller) -> None:
+        """Take a permit for one request.
+
+        :raises TooManyRequestsError: where the minute's permits are used up.
+        """
+        now = self._now()
+        minute = now.replace(second=0, microsecond=0)
+        held = self._held.get(caller.token_id)
+        if held is None or held.minute != minute:
+            held = self._held[caller.token_id] = _Held(minute, 0, used_up=False)
+            self._forget_before(minute)
+        if held.left == 0 and not held.used_up:
+            granted = await self._ask_for_more(caller, minute, now)
+            held.left += granted
+            held.used_up = granted == 0 and held.left == 0
+        if held.left == 0:
+            raise TooManyRequestsError(self._limit, 60 - now.second)
+        held.left -= 1
+
+    def _forget_before(self, minute: datetime) -> None:
+        for token_id in [token_id for token_id, held in self._held.items() if held.minute < minute]:
+            del self._held[token_id]
+
+    async def _ask_for_more(self, caller: Caller, minute: datetime, now: datetime) -> int:
+        operates = caller.school_id == OPERATOR_LEVEL
+        session_of = self._storage.operate() if operates else self._storage.write(caller.school_id)
+        async with session_of as session:
+            granted = await self._count(session, caller.token_id, minute)
+            table: Any = OperatorToken if operates else Token
+            await session.execute(update(table).where(table.id == caller.token_id).values(last_used_at=now))
+        return max(0, min(self._part, self._limit - (granted - self._part)))
+
+    async def _count(self, session: AsyncSession, token_id: UUID, minute: datetime) -> int:
+        await session.execute(delete(PermitWindow).where(PermitWindow.minute < minute - _OLD))
+        insert = sqlite.insert if self._storage.engine.dialect.name == "sqlite" else postgresql.insert
+        statement = insert(PermitWindow).values(token_id=token_id, minute=minute, granted=self._part)
+        counted = statement.on_conflict_do_update(
+            index_elements=[PermitWindow.token_id, PermitWindow.minute],
+            set_={"granted": PermitWindow.granted + self._part},
+        ).returning(PermitWindow.granted)
+        granted: int = (await session.execute(counted)).scalar_one()
+        return granted
