@@ -18,6 +18,16 @@ def sqlite_url(folder: Path) -> str:
     return f"sqlite:///{folder / 'test.sqlite3'}"
 
 
+@contextmanager
+def database_of_kind(kind: str, folder: Path) -> Iterator[str]:
+    """Make an empty database: `sqlite`, a file of the folder, or `postgresql`."""
+    if kind == "sqlite":
+        yield sqlite_url(folder)
+        return
+    with postgresql_database() as url:
+        yield url
+
+
 def _test_url() -> URL:
     if POSTGRESQL_VARIABLE not in os.environ:
         pytest.fail(

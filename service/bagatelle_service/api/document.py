@@ -89,8 +89,8 @@ def build_document(routes: Iterable[BaseRoute]) -> dict[str, Any]:
                     "type": "http",
                     "scheme": "bearer",
                     "description": (
-                        "A token of a school. Where the service was started with `--open`, what stores nothing "
-                        "needs none."
+                        "A token of a school, or the operator's. What an operation lists is the scope that it "
+                        "needs. Where the service was started with `--open`, what stores nothing needs no token."
                     ),
                 }
             },
@@ -165,8 +165,10 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
 def _security(operation: Operation) -> list[dict[str, list[str]]]:
     if not operation.needs_token:
         return []
-    # Where nothing is stored, either a token or none: whether one is asked for is the deployment's choice.
-    return [{"token": []}] if operation.stored else [{"token": []}, {}]
+    # The scope stands where OpenAPI 3.1 has room for it. Where nothing is stored, either a token or none: whether
+    # one is asked for is the deployment's choice.
+    with_token: dict[str, list[str]] = {"token": [operation.scope]}
+    return [with_token] if operation.stored else [with_token, {}]
 
 
 def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:

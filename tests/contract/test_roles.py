@@ -1,0 +1,114 @@
+"""Generated requests to everything stored, by a caller of each role: one by one, and in chains.
+
+Ids in paths are those of the caller's own school, three times out of four. schemathesis finds the chains by itself:
+from what answers hold and what other operations take.
+"""
+
+import json
+import random
+from collections import Counter
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+import schemathesis
+from bagatelle import load_instruments
+from bagatelle_service.app import create_app
+from bagatelle_service.bundled import bundled_folder
+from bagatelle_service.contract import contract_file
+from bagatelle_service.frame import Frame
+from bagatelle_service.settings import Settings
+from hypothesis import HealthCheck, settings
+from schemathesis.config import SchemathesisConfig
+
+from tests.contract.whole_school import WholeSchool
+from tests.integration.databases import database_of_kind
+from tests.integration.school import Service, service_on
+
+MANY = 1_000_000
+CONTRACT = schemathesis.openapi.from_path(
+    contract_file(), config=SchemathesisConfig.from_path(bundled_folder("openapi") / "schemathesis.toml")
+)
+CONTRACT.config.update(base_url="http://testserver")
+# Any application will do: each call says which one it goes to.
+CONTRACT.app = create_app(Settings(database_url="sqlite://"), load_instruments())
+STORED = CONTRACT.include(
+    operation_id=[
+        described["operationId"]
+        for methods in json.loads(contract_file().read_text(encoding="utf-8"))["paths"].values()
+        for described in methods.values()
+        if {"school", "people", "routines"} & set(described["tags"])
+    ]
+)
+
+KINDS = ["sqlite", pytest.param("postgresql", marks=[pytest.mark.postgresql])]
+OTHER_ROLES = [
+    pytest.param(role, marks=pytest.mark.slow) for role in ("operator", "teacher", "student", "guardian", "app")
+]
+ROLES = pytest.mark.parametrize("role", ["owner", *OTHER_ROLES])
+
+
+@pytest.fixture(scope="module", params=KINDS)
+def running(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[Service, Frame]]:
+    """A service, and a second application on its database: generated requests run on an event loop of their own."""
+    with (
+        database_of_kind(request.param, tmp_path_factory.mktemp("roles")) as url,
+        service_on(url, instruments=load_instruments(), requests_a_minute=MANY) as service,
+    ):
+        yield service, create_app(
+            Settings(database_url=url, requests_a_minute=MANY), load_instruments(), now=service.clock
+        )
+
+
+def examples(count: int, **more: Any) -> settings:
+    return settings(
+        max_examples=count,
+        deadline=None,
+        derandomize=True,
+        database=None,
+        suppress_health_check=list(HealthCheck),
+        **more,
+    )
+
+
+def options(whole: WholeSchool, app: Frame, role: str) -> dict[str, Any]:
+    return {"headers": {"Authorization": f"Bearer {whole.callers[role].secret}"}, "app": app}
+
+
+def with_real_ids(case: schemathesis.Case[Any], whole: WholeSchool, chance: random.Random) -> None:
+    for name in case.path_parameters or {}:
+        if chance.random() < 0.75:
+            case.path_parameters[name] = whole.ids[name]
+
+
+@STORED.parametrize()
+@examples(12)
+@ROLES
+def test_one_by_one(case: schemathesis.Case[Any], running: tuple[Service, Frame], role: str) -> None:
+    service, app = running
+    whole = WholeSchool(service, "School")
+    with_real_ids(case, whole, random.Random(repr(case.body)))
+    case.call_and_validate(**options(whole, app, role))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("role", ["operator", "owner", "teacher", "student", "guardian", "app"])
+def test_in_chains(running: tuple[Service, Frame], role: str) -> None:
+    service, app = running
+    seen: Counter[tuple[str, int]] = Counter()
+
+    class Machine(STORED.as_state_machine()):  # type: ignore[misc]  # made at run time
+        def setup(self) -> None:
+            self.whole = WholeSchool(service, "School")
+
+        def get_call_kwargs(self, case: schemathesis.Case[Any]) -> dict[str, Any]:
+            return options(self.whole, app, role)
+
+        def after_call(self, response: Any, case: schemathesis.Case[Any]) -> None:
+            seen[(case.operation.label, response.status_code)] += 1
+
+    Machine.run(settings=examples(30, stateful_step_count=12))
+    assert sum(seen.values()) > 100
+    assert any(status in (200, 201) for _, status in seen)

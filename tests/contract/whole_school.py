@@ -1,0 +1,100 @@
+"""A school with one of everything that has an id, and a caller of each role."""
+
+from typing import Any
+from uuid import UUID
+
+from bagatelle_service.database.tables import Guardian, Staff, Student
+from bagatelle_service.school.caller import Caller
+from bagatelle_service.school.roles import SCOPES_OF, Scope
+from bagatelle_service.school.tokens import member_token
+from bagatelle_service.school.work import Work
+
+from tests.integration.school import As, Service
+
+ROUTINE = {
+    "routine": {
+        "blocks": [
+            {
+                "title": "Pieces",
+                "area": "repertoire",
+                "tasks": [{"id": "waltz", "title": "Waltz in A minor", "stage": "refining", "minutes": 20}],
+            }
+        ]
+    }
+}
+
+
+GAPS = (
+    "school_id",
+    "student_id",
+    "staff_id",
+    "guardian_id",
+    "group_id",
+    "token_id",
+    "invitation_id",
+    "routine_id",
+    "number",
+)
+
+
+class WholeSchool:
+    """One of everything. `ids` has a value for each gap in a path of the contract."""
+
+    def __init__(self, service: Service, name: str) -> None:
+        self.service = service
+        self.school = service.school(name)
+        self.id = UUID(self.school.id)
+        owner = self.school.owner
+        student = self.school.student()["id"]
+        teacher = owner.make("/v1/staff", {"role": "teacher", "display_name": "Teacher"})["id"]
+        guardian = owner.make(f"/v1/students/{student}/guardians", {"display_name": "Guardian"})["id"]
+        group = {"name": "Group", "teachers": [teacher], "students": [student]}
+        token = owner.make("/v1/tokens", {"for_whom": "app", "scopes": ["students.read"]})["token"]
+        invitations = owner.make("/v1/invitations", {"invitations": [{"student": student}]})["invitations"]
+        self.owner_id: str = owner.get("/v1/caller").json()["staff"]
+        self.ids = {
+            "school_id": self.school.id,
+            "student_id": student,
+            "staff_id": teacher,
+            "guardian_id": guardian,
+            "group_id": owner.make("/v1/groups", group)["id"],
+            "token_id": token["id"],
+            "invitation_id": invitations[0]["id"],
+            "routine_id": owner.make(f"/v1/students/{student}/routines", ROUTINE)["id"],
+            "number": "1",
+        }
+        self.callers = {
+            "operator": service.operator,
+            "owner": owner,
+            "teacher": self.member(Staff, teacher),
+            "student": self.member(Student, student),
+            "guardian": self.member(Guardian, guardian),
+            "app": self.school.app(*sorted(SCOPES_OF["app"])),
+        }
+
+    def member(self, table: Any, member_id: str, scopes: frozenset[Scope] | None = None) -> As:
+        """A caller with a new token of a member."""
+
+        async def make() -> str:
+            async with self.service.api.storage.write(self.id) as session:
+                member = await session.get(table, (self.id, UUID(member_id)))
+                caller = Caller(
+                    role="owner", scopes=frozenset(), token_id=self.id, pseudonym=self.id, secret=""
+                )
+                work = Work(
+                    session=session,
+                    caller=caller,
+                    school_id=self.id,
+                    now=self.service.clock(),
+                    operation="test",
+                )
+                token, secret = member_token(work, member, scopes)
+                session.add(token)
+                return secret
+
+        return As(self.service.api, self.service.api.run(make()))
+
+    def lonely_teacher(self) -> As:
+        """A teacher without a group."""
+        made = self.school.owner.make("/v1/staff", {"role": "teacher", "display_name": "Lonely"})
+        return self.member(Staff, made["id"])
