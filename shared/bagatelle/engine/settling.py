@@ -171,7 +171,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: Body, known: Known) -> Set
         weight=weight_of(factors),
         form=form,
         in_the_head=in_the_head,
-        words=_words(body, form, known),
+        words=_words(body, form, family, stage, known),
         exercise=exercise,
         filled_in=body.filled_in if task.stage else (*body.filled_in, "stage"),
         cautions=_cautions(exercise, form),
@@ -266,9 +266,9 @@ def _units(body: Body, form: Form, known: Known) -> tuple[SettledUnit, ...]:
     return studied_units(body.material, known.policy) if form == "study" else body.units
 
 
-def _words(body: Body, form: Form, known: Known) -> Words:
+def _words(body: Body, form: Form, family: Family, stage: Stage, known: Known) -> Words:
     if form == "study":
-        along = along_today(known.request.circumstances)
+        along = along_today(known.request.circumstances, family, stage)
         return study_words(body.words, body.area, body.title, body.material, along, known.policy)
     if form == "soft" and body.exercise is not None:
         return words_of_soft_form(body.words, body.exercise, known.instruments.wording)
