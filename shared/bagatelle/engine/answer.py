@@ -19,7 +19,7 @@ from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.rotation import last_done_tasks
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.sound import sound_exposure
+from bagatelle.engine.sound import HEARING_CAUTION, sound_exposure
 from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
 from bagatelle.engine.timetable import Slot, timetable_of, with_short_start
@@ -44,8 +44,6 @@ from bagatelle.model.text import Message, Value
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
-_HEARING_CAUTION: Final = ".caution.hearing"
-"""How the id of a caution ends that speaks of the ears."""
 _WHOLE_DAY_PERCENT: Final = 100
 """Of a day's allowance for ears."""
 _TIME_LEFT_SECONDS: Final = 60
@@ -287,7 +285,7 @@ def _ends_with_work_in_the_head(made: Made) -> bool:
 def _is_loud_unsaid(task: SettledTask) -> bool:
     """Whether a task is loud and its own cautions do not speak of the ears."""
     return task.loudness == "loud" and not any(
-        caution.id.endswith(_HEARING_CAUTION) for caution in task.cautions
+        caution.id.endswith(HEARING_CAUTION) for caution in task.cautions
     )
 
 

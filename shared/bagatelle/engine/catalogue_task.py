@@ -77,7 +77,7 @@ def _exercise_with(instruments: Instruments, name: str, settings: bytes) -> Cata
     exercise = instruments.exercise(name)
     material = instruments.material(name, instruments.complete_settings(name, given))
     return CatalogueTask(
-        exercise=exercise,
+        exercise=replace(exercise, loudness=material.loudness or exercise.loudness),
         title=Message(f"{name}.title"),
         units=tuple(_settled_units(material.units)),
         words=Words(

@@ -16,6 +16,7 @@ from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.proposals import proposal_for, within
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import Form, SettledTask, SettledUnit, Words
+from bagatelle.engine.sound import HEARING_CAUTION
 from bagatelle.engine.specificity import area_finding, findings_of_own_task
 from bagatelle.engine.study import studied_units, unit_of_proposal
 from bagatelle.engine.study_words import along_today, study_words
@@ -174,7 +175,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: Body, known: Known) -> Set
         words=_words(body, form, family, stage, known),
         exercise=exercise,
         filled_in=body.filled_in if task.stage else (*body.filled_in, "stage"),
-        cautions=_cautions(exercise, form),
+        cautions=_cautions(exercise, form, traits),
         shut_out=_shut_out(placed, exercise, known),
     )
 
@@ -277,10 +278,15 @@ def _words(body: Body, form: Form, family: Family, stage: Stage, known: Known) -
     return body.words
 
 
-def _cautions(exercise: Exercise | None, form: Form) -> tuple[Message, ...]:
+def _cautions(exercise: Exercise | None, form: Form, traits: Traits) -> tuple[Message, ...]:
+    """Those of the exercise as it is; of the ears only where it is loud, as with these settings it need not be."""
     if exercise is None or form != "usual":
         return ()
-    return tuple(Message(caution) for caution in exercise.cautions)
+    return tuple(
+        Message(caution)
+        for caution in exercise.cautions
+        if traits.loudness == "loud" or not caution.endswith(HEARING_CAUTION)
+    )
 
 
 def _shut_out(placed: PlacedTask, exercise: Exercise | None, known: Known) -> str | None:

@@ -64,6 +64,8 @@ class Material(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     units: tuple[Unit, ...]
     parameters: Mapping[str, Value] = {}
     """What the exercise's texts may name, besides what the engine adds (see `Exercise`)."""
+    loudness: Loudness | None = None
+    """Where these settings make it another one than the exercise's: the same on a pad, or with a mute."""
 
 
 class Source(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
