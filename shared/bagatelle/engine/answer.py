@@ -122,13 +122,7 @@ def _slots(made: Made, by_id: dict[str, SettledTask]) -> tuple[Slot, ...]:
     if made.request.circumstances.energy != "low" or begins_easily:
         return slots
     most_seconds = day.policy.low_energy_first_seconds
-    return with_short_start(
-        slots,
-        scales,
-        most_seconds,
-        lambda task: body_order(by_id[task], "low"),
-        lambda task: len(by_id[task].units),
-    )
+    return with_short_start(slots, day.items, most_seconds, lambda task: body_order(by_id[task], "low"))
 
 
 def _policy_numbers(policy: Policy, slack: Slack) -> PolicyNumbers:
