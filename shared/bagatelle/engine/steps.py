@@ -24,6 +24,8 @@ _AT_MOST: Final = {
     "engine.own.passes-of-each": "engine.own.passes-of-each-at-most",
 }
 _OWN_FINISH_LINE: Final = "engine.own.done-when"
+_SECOND_CLAUSE: Final = ";"
+"""Whoever writes on behind it has said what follows, in any language."""
 
 
 class _Passes(NamedTuple):
@@ -90,12 +92,26 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
         what=say(Message(task.words.what, parameters)),
         how=say(Message(task.words.how, parameters)),
         how_much=_how_much(task, played, labels, parameters, say),
-        done_when=say(Message(task.words.done_when, parameters)),
+        done_when=say(Message(_finish_line(task, passes), parameters)),
         details=tuple(words[name] for name, unit in different.items() if unit.detail is not None),
         filled_in=task.filled_in,
         cautions=tuple(say(caution) for caution in cautions_of(task, cold=cold)),
         reasons=reasons_to_keep(task, say),
     )
+
+
+def _finish_line(task: SettledTask, passes: Mapping[str, _Passes]) -> str:
+    """Where the number of times may run out before the learner's own finish line is met, that is no failure.
+
+    A warm-up is not left for next time, and nothing goes behind the end of a sentence.
+    """
+    line = task.words.done_when
+    may_run_out = any(each.at_most and each.number > 1 for each in passes.values())
+    if line != _OWN_FINISH_LINE or task.exercise is not None or task.area == "warm-up" or not may_run_out:
+        return line
+    own = str(task.words.parameters["done_when"])
+    is_whole = _SECOND_CLAUSE in own or own.rstrip().endswith((".", "!", "?"))
+    return line if is_whole else "engine.own.done-when-or-leave"
 
 
 def _played(task: SettledTask, slot: Slot) -> list[SettledUnit]:
