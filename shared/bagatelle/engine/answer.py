@@ -68,7 +68,7 @@ def plan_of(made: Made) -> Plan:
     by_id = {task.id: task for task in day.tasks}
     steps = steps_of(_slots(made, by_id), by_id, made.say)
     sound = sound_exposure(
-        (by_id[step.task].loudness, step.seconds) for step in steps if step.task is not None
+        (by_id[step.task].loudness_at_ear, step.seconds) for step in steps if step.task is not None
     )
     other = others(
         problem,
@@ -278,7 +278,7 @@ def _ends_with_work_in_the_head(made: Made) -> bool:
 
 def _is_loud_unsaid(task: SettledTask) -> bool:
     """Whether a task is loud and its own cautions do not speak of the ears."""
-    return task.loudness == "loud" and not any(
+    return task.loudness_at_ear == "loud" and not any(
         caution.id.endswith(HEARING_CAUTION) for caution in task.cautions
     )
 

@@ -6,7 +6,7 @@ from typing import Final
 
 from bagatelle.engine.body import Traits, is_spared, works
 from bagatelle.engine.budget import seconds_of
-from bagatelle.engine.catalogue_task import settle_exercise
+from bagatelle.engine.catalogue_task import cautions_of_exercise, settle_exercise
 from bagatelle.engine.form import form_for, too_wide, words_of_soft_form, words_of_softened
 from bagatelle.engine.known import Body, Known
 from bagatelle.engine.lengths import cap_of, chunk_of, room_of, rounds_held_from, set_up_of
@@ -16,7 +16,6 @@ from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.proposals import proposal_for, within
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import Form, SettledTask, SettledUnit, Words
-from bagatelle.engine.sound import HEARING_CAUTION
 from bagatelle.engine.specificity import area_finding, findings_of_own_task
 from bagatelle.engine.study import studied_units, unit_of_proposal
 from bagatelle.engine.study_words import along_today, study_words
@@ -25,7 +24,6 @@ from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.plan import Factors, Finding
 from bagatelle.model.request import Task
-from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import PREPARING_AREAS, Area, Concreteness, Divisibility, Stage
 
 _NEW_PIECE: Final = re.compile(r"\bnew (piece|song|tune|study|work|repertoire|material)s?\b", re.IGNORECASE)
@@ -120,6 +118,7 @@ def _settle_catalogue_task(
         material=found.units,
         words=found.words,
         filled_in=found.filled_in,
+        loudness_at_ear=found.loudness_at_ear,
     )
     return _assemble(task_id, placed, body, known), ()
 
@@ -135,6 +134,9 @@ def _assemble(task_id: str, placed: PlacedTask, body: Body, known: Known) -> Set
     usual = _usual_traits(task, exercise)
     family = known.instruments.family(_instrument(exercise, known))
     form, traits = form_for(usual, exercise, known.request.circumstances, body.area, family)
+    # What the learner says of it counts before what an exercise makes of its settings.
+    says_how_loud = form != "usual" or task.loudness is not None
+    at_ear = traits.loudness if says_how_loud else body.loudness_at_ear or traits.loudness
     in_the_head = form != "usual" and traits.rests_the_body
     divisibility = task.divisibility or (exercise.divisibility if exercise else _divisibility_of(body.area))
     stage: Stage = task.stage or (exercise.stage_hint if exercise else _stage_of(body.title))
@@ -157,6 +159,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: Body, known: Known) -> Set
         divisibility=divisibility,
         strain=traits.strain,
         loudness=traits.loudness,
+        loudness_at_ear=at_ear,
         pin=task.pin,
         due_days=due_days,
         near=near,
@@ -175,7 +178,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: Body, known: Known) -> Set
         words=_words(body, form, family, stage, known),
         exercise=exercise,
         filled_in=body.filled_in if task.stage else (*body.filled_in, "stage"),
-        cautions=_cautions(exercise, form, traits),
+        cautions=cautions_of_exercise(exercise, form, at_ear),
         shut_out=_shut_out(placed, exercise, known),
     )
 
@@ -276,17 +279,6 @@ def _words(body: Body, form: Form, family: Family, stage: Stage, known: Known) -
     if form == "soft":
         return words_of_softened(body.words, known.instruments.family(known.request.instrument))
     return body.words
-
-
-def _cautions(exercise: Exercise | None, form: Form, traits: Traits) -> tuple[Message, ...]:
-    """Those of the exercise as it is; of the ears only where it is loud, as with these settings it need not be."""
-    if exercise is None or form != "usual":
-        return ()
-    return tuple(
-        Message(caution)
-        for caution in exercise.cautions
-        if traits.loudness == "loud" or not caution.endswith(HEARING_CAUTION)
-    )
 
 
 def _shut_out(placed: PlacedTask, exercise: Exercise | None, known: Known) -> str | None:

@@ -108,6 +108,8 @@ def test_ear_plugs_are_for_the_drum() -> None:
         assert f"on the {surface}" in step.how
         assert ("plugs" in " ".join((*step.cautions, *plan.cautions))) == (surface == "drum")
         assert (plan.sound is not None) == (surface == "drum")
+        # Strokes up to ff warm nobody up, on a pad either.
+        assert [task.prepares for task in plan.tasks if task.task == "t"] == [False]
 
 
 @EACH
