@@ -24,7 +24,7 @@ from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.plan import Factors, Finding
 from bagatelle.model.request import Task
-from bagatelle.model.vocabulary import PREPARING_AREAS, Area, Concreteness, Divisibility, Stage
+from bagatelle.model.vocabulary import PREPARING_AREAS, Area, Concreteness, Divisibility, Loudness, Stage
 
 _NEW_PIECE: Final = re.compile(r"\bnew (piece|song|tune|study|work|repertoire|material)s?\b", re.IGNORECASE)
 """No other new: a piece may be called after a new world."""
@@ -134,9 +134,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: Body, known: Known) -> Set
     usual = _usual_traits(task, exercise)
     family = known.instruments.family(_instrument(exercise, known))
     form, traits = form_for(usual, exercise, known.request.circumstances, body.area, family)
-    # What the learner says of it counts before what an exercise makes of its settings.
-    says_how_loud = form != "usual" or task.loudness is not None
-    at_ear = traits.loudness if says_how_loud else body.loudness_at_ear or traits.loudness
+    at_ear = _loudness_at_ear(task, body, form, traits)
     in_the_head = form != "usual" and traits.rests_the_body
     divisibility = task.divisibility or (exercise.divisibility if exercise else _divisibility_of(body.area))
     stage: Stage = task.stage or (exercise.stage_hint if exercise else _stage_of(body.title))
@@ -233,6 +231,13 @@ def _usual_traits(task: Task, exercise: Exercise | None) -> Traits:
         loudness=task.loudness or (exercise.loudness if exercise else "moderate"),
         needs_instrument=needs_instrument,
     )
+
+
+def _loudness_at_ear(task: Task, body: Body, form: Form, traits: Traits) -> Loudness:
+    """What the learner says of it counts before what an exercise makes of its settings."""
+    if form != "usual" or task.loudness is not None:
+        return traits.loudness
+    return body.loudness_at_ear or traits.loudness
 
 
 def _need(task_id: str, task: Task, exercise: Exercise | None, known: Known) -> float:
