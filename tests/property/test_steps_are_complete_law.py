@@ -4,7 +4,7 @@ import re
 
 import pytest
 from bagatelle.model.plan import Step
-from hypothesis import given
+from hypothesis import event, given
 
 from tests.strategies import LOCALES, Sent, plan_or_reject, requests
 
@@ -54,3 +54,15 @@ def test_straining_steps_carry_a_caution(sent: Sent) -> None:
     for step in plan.steps:
         if step.task is not None and strain[step.task] in {"moderate", "high"}:
             assert step.cautions
+
+
+@given(requests())
+def test_no_number_of_times_runs_out_without_a_word(sent: Sent) -> None:
+    """Where the most is said, the finish line says what follows if it is not met by then; a warm-up just ends."""
+    plan = plan_or_reject(sent)
+    areas = {task.task: task.area for task in plan.tasks}
+    for step in plan.steps:
+        if step.task is not None and "at most" in step.how_much and "through" in step.how_much:
+            says_it = ";" in step.done_when or step.done_when.endswith((".", "!", "?"))
+            event(step.done_when)
+            assert says_it or areas[step.task] == "warm-up"

@@ -19,7 +19,7 @@ from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.rotation import last_done_tasks
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.sound import sound_exposure
+from bagatelle.engine.sound import HEARING_CAUTION, sound_exposure
 from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
 from bagatelle.engine.timetable import Slot, timetable_of, with_short_start
@@ -44,8 +44,6 @@ from bagatelle.model.text import Message, Value
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
-_HEARING_CAUTION: Final = ".caution.hearing"
-"""How the id of a caution ends that speaks of the ears."""
 _WHOLE_DAY_PERCENT: Final = 100
 """Of a day's allowance for ears."""
 _TIME_LEFT_SECONDS: Final = 60
@@ -70,7 +68,7 @@ def plan_of(made: Made) -> Plan:
     by_id = {task.id: task for task in day.tasks}
     steps = steps_of(_slots(made, by_id), by_id, made.say)
     sound = sound_exposure(
-        (by_id[step.task].loudness, step.seconds) for step in steps if step.task is not None
+        (by_id[step.task].loudness_at_ear, step.seconds) for step in steps if step.task is not None
     )
     other = others(
         problem,
@@ -124,13 +122,7 @@ def _slots(made: Made, by_id: dict[str, SettledTask]) -> tuple[Slot, ...]:
     if made.request.circumstances.energy != "low" or begins_easily:
         return slots
     most_seconds = day.policy.low_energy_first_seconds
-    return with_short_start(
-        slots,
-        scales,
-        most_seconds,
-        lambda task: body_order(by_id[task], "low"),
-        lambda task: len(by_id[task].units),
-    )
+    return with_short_start(slots, day.items, most_seconds, lambda task: body_order(by_id[task], "low"))
 
 
 def _policy_numbers(policy: Policy, slack: Slack) -> PolicyNumbers:
@@ -286,8 +278,8 @@ def _ends_with_work_in_the_head(made: Made) -> bool:
 
 def _is_loud_unsaid(task: SettledTask) -> bool:
     """Whether a task is loud and its own cautions do not speak of the ears."""
-    return task.loudness == "loud" and not any(
-        caution.id.endswith(_HEARING_CAUTION) for caution in task.cautions
+    return task.loudness_at_ear == "loud" and not any(
+        caution.id.endswith(HEARING_CAUTION) for caution in task.cautions
     )
 
 

@@ -10,12 +10,14 @@ from msgspec.structs import replace
 
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.placing import PlacedTask
-from bagatelle.engine.settled import SettledUnit, Words
+from bagatelle.engine.settled import Form, SettledUnit, Words
+from bagatelle.engine.sound import HEARING_CAUTION
 from bagatelle.engine.timing import time_of
 from bagatelle.model.errors import FieldError, InvalidInputError
 from bagatelle.model.exercise import BarTiming, Exercise, PlainTiming, Unit
 from bagatelle.model.request import Task
 from bagatelle.model.text import Message
+from bagatelle.model.vocabulary import Loudness
 
 _EXERCISES_KEPT: Final = 2048
 """So many are kept with their settings, as the same come again with every day of a routine."""
@@ -30,6 +32,8 @@ class CatalogueTask(Struct, frozen=True, kw_only=True, gc=False):
     units: tuple[SettledUnit, ...]
     words: Words
     filled_in: tuple[str, ...]
+    loudness_at_ear: Loudness | None
+    """With these settings; None where that is the exercise's own."""
 
 
 def settle_exercise(
@@ -88,6 +92,18 @@ def _exercise_with(instruments: Instruments, name: str, settings: bytes) -> Cata
             parameters=material.parameters,
         ),
         filled_in=tuple(sorted(set(exercise.defaults) - set(given))),
+        loudness_at_ear=material.loudness,
+    )
+
+
+def cautions_of_exercise(exercise: Exercise | None, form: Form, at_ear: Loudness) -> tuple[Message, ...]:
+    """Those of the exercise as it is; of the ears only where it is loud, as with these settings it need not be."""
+    if exercise is None or form != "usual":
+        return ()
+    return tuple(
+        Message(caution)
+        for caution in exercise.cautions
+        if at_ear == "loud" or not caution.endswith(HEARING_CAUTION)
     )
 
 

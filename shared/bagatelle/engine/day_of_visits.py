@@ -9,7 +9,7 @@ from bagatelle.engine.layout import Laid
 from bagatelle.engine.problem import Problem, things
 from bagatelle.engine.visit_task import VisitTask
 from bagatelle.engine.window_fill import Filled, Stay, fill
-from bagatelle.model.vocabulary import STRAINS
+from bagatelle.model.vocabulary import STRAINS, Strain
 
 Members: TypeAlias = tuple[int, ...]
 """Indices of the tasks that visit one window, ascending."""
@@ -19,6 +19,9 @@ Units: TypeAlias = dict[int, int]
 """Window -> units of one task there."""
 BodyOrder: TypeAlias = tuple[int, bool, bool, int, str]
 """The place of a task in the order that the body wants: lower comes first, and first of all counts its strain."""
+RANKS: Final[dict[Strain, int]] = {"low": 1, "none": 2, "moderate": 3, "high": 4}
+"""The first number of that order, 0 for what prepares. What is played follows the warm-up at once, so that nobody
+comes to it cold after a while in the head."""
 _HIGH: Final = STRAINS.index("high")
 
 

@@ -10,7 +10,7 @@ from bagatelle.engine.rotation import LastDone
 from bagatelle.engine.settled import SettledUnit, Words
 from bagatelle.model.exercise import Exercise
 from bagatelle.model.request import CompressionRequest
-from bagatelle.model.vocabulary import Area, Concreteness
+from bagatelle.model.vocabulary import Area, Concreteness, Loudness
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
@@ -43,6 +43,8 @@ class Body(Struct, frozen=True, kw_only=True, gc=False):
     """The same, or what is proposed where no passages are named."""
     words: Words
     filled_in: tuple[str, ...]
+    loudness_at_ear: Loudness | None = None
+    """What the settings of an exercise make of it; None where that is its own."""
 
     @property
     def round_seconds(self) -> int:

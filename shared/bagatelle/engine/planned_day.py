@@ -1,14 +1,13 @@
 """A day planned in numbers: which tasks, with which doses, in which windows. Neither ladder nor words."""
 
 from collections.abc import Mapping
-from typing import Final
 
 from msgspec import Struct
 
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.adjusting import due_music_first, few_new, for_the_day, hold_rounds, own_warm_up
 from bagatelle.engine.budget import Budget, budget_of, slack_of_day
-from bagatelle.engine.day_of_visits import BodyOrder
+from bagatelle.engine.day_of_visits import RANKS, BodyOrder
 from bagatelle.engine.mental_work import hold_study
 from bagatelle.engine.nothing_fits import nothing_fits
 from bagatelle.engine.one_window import WindowSolver
@@ -20,7 +19,7 @@ from bagatelle.engine.stand_in import stand_in_task
 from bagatelle.engine.terms import Routine
 from bagatelle.model.errors import NothingAllowedError, NotSpecificError
 from bagatelle.model.request import CompressionRequest
-from bagatelle.model.vocabulary import IN_HAND, Energy, Strain
+from bagatelle.model.vocabulary import IN_HAND, Energy
 from bagatelle.policy.table import Policy, chosen_policy
 from bagatelle.wording.render import Say
 
@@ -87,10 +86,6 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     )
 
 
-_STRAINS_IN_ORDER: Final[tuple[Strain, ...]] = ("low", "none", "moderate", "high")
-"""What is played follows the warm-up at once, so that nobody comes to it cold after a while in the head."""
-
-
 def _begun(request: CompressionRequest) -> frozenset[str]:
     """The tasks that were done before the day."""
     day = request.date
@@ -103,7 +98,7 @@ def body_order(task: SettledTask, energy: Energy) -> BodyOrder:
     Among what is alike to the body, on a day of low energy what is exact and in hand comes first, as it is
     begun most easily; then what is due soon, before time and attention run out; else the routine's own order.
     """
-    rank = 0 if task.prepares else _STRAINS_IN_ORDER.index(task.strain) + 1
+    rank = 0 if task.prepares else RANKS[task.strain]
     hard_to_begin = energy == "low" and not (task.concreteness == "exact" and task.stage in IN_HAND)
     if task.prepares:
         return (rank, False, task.area != "warm-up", task.block_position, task.id)

@@ -78,6 +78,8 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     strains_what_is_sore: bool = False
     """Whether as it usually is it would strain much something that is sore today."""
     loudness: Loudness
+    loudness_at_ear: Loudness
+    """What ears get of it: less than its loudness where settings say so."""
     pin: Pin
     due_days: int | None
     near: bool

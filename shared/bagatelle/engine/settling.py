@@ -6,7 +6,7 @@ from typing import Final
 
 from bagatelle.engine.body import Traits, is_spared, works
 from bagatelle.engine.budget import seconds_of
-from bagatelle.engine.catalogue_task import settle_exercise
+from bagatelle.engine.catalogue_task import cautions_of_exercise, settle_exercise
 from bagatelle.engine.form import form_for, too_wide, words_of_soft_form, words_of_softened
 from bagatelle.engine.known import Body, Known
 from bagatelle.engine.lengths import cap_of, chunk_of, room_of, rounds_held_from, set_up_of
@@ -24,8 +24,7 @@ from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.plan import Factors, Finding
 from bagatelle.model.request import Task
-from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import PREPARING_AREAS, Area, Concreteness, Divisibility, Stage
+from bagatelle.model.vocabulary import PREPARING_AREAS, Area, Concreteness, Divisibility, Loudness, Stage
 
 _NEW_PIECE: Final = re.compile(r"\bnew (piece|song|tune|study|work|repertoire|material)s?\b", re.IGNORECASE)
 """No other new: a piece may be called after a new world."""
@@ -119,6 +118,7 @@ def _settle_catalogue_task(
         material=found.units,
         words=found.words,
         filled_in=found.filled_in,
+        loudness_at_ear=found.loudness_at_ear,
     )
     return _assemble(task_id, placed, body, known), ()
 
@@ -134,6 +134,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: Body, known: Known) -> Set
     usual = _usual_traits(task, exercise)
     family = known.instruments.family(_instrument(exercise, known))
     form, traits = form_for(usual, exercise, known.request.circumstances, body.area, family)
+    at_ear = _loudness_at_ear(task, body, form, traits)
     in_the_head = form != "usual" and traits.rests_the_body
     divisibility = task.divisibility or (exercise.divisibility if exercise else _divisibility_of(body.area))
     stage: Stage = task.stage or (exercise.stage_hint if exercise else _stage_of(body.title))
@@ -156,6 +157,7 @@ def _assemble(task_id: str, placed: PlacedTask, body: Body, known: Known) -> Set
         divisibility=divisibility,
         strain=traits.strain,
         loudness=traits.loudness,
+        loudness_at_ear=at_ear,
         pin=task.pin,
         due_days=due_days,
         near=near,
@@ -171,10 +173,10 @@ def _assemble(task_id: str, placed: PlacedTask, body: Body, known: Known) -> Set
         weight=weight_of(factors),
         form=form,
         in_the_head=in_the_head,
-        words=_words(body, form, known),
+        words=_words(body, form, family, stage, known),
         exercise=exercise,
         filled_in=body.filled_in if task.stage else (*body.filled_in, "stage"),
-        cautions=_cautions(exercise, form),
+        cautions=cautions_of_exercise(exercise, form, at_ear),
         shut_out=_shut_out(placed, exercise, known),
     )
 
@@ -231,6 +233,13 @@ def _usual_traits(task: Task, exercise: Exercise | None) -> Traits:
     )
 
 
+def _loudness_at_ear(task: Task, body: Body, form: Form, traits: Traits) -> Loudness:
+    """What the learner says of it counts before what an exercise makes of its settings."""
+    if form != "usual" or task.loudness is not None:
+        return traits.loudness
+    return body.loudness_at_ear or traits.loudness
+
+
 def _need(task_id: str, task: Task, exercise: Exercise | None, known: Known) -> float:
     return need_factor(
         _days_since(task_id, known),
@@ -266,21 +275,15 @@ def _units(body: Body, form: Form, known: Known) -> tuple[SettledUnit, ...]:
     return studied_units(body.material, known.policy) if form == "study" else body.units
 
 
-def _words(body: Body, form: Form, known: Known) -> Words:
+def _words(body: Body, form: Form, family: Family, stage: Stage, known: Known) -> Words:
     if form == "study":
-        along = along_today(known.request.circumstances)
+        along = along_today(known.request.circumstances, family, stage)
         return study_words(body.words, body.area, body.title, body.material, along, known.policy)
     if form == "soft" and body.exercise is not None:
         return words_of_soft_form(body.words, body.exercise, known.instruments.wording)
     if form == "soft":
         return words_of_softened(body.words, known.instruments.family(known.request.instrument))
     return body.words
-
-
-def _cautions(exercise: Exercise | None, form: Form) -> tuple[Message, ...]:
-    if exercise is None or form != "usual":
-        return ()
-    return tuple(Message(caution) for caution in exercise.cautions)
 
 
 def _shut_out(placed: PlacedTask, exercise: Exercise | None, known: Known) -> str | None:

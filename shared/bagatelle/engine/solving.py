@@ -8,11 +8,10 @@ from bagatelle.engine.budget import Budget
 from bagatelle.engine.doses import scale_of
 from bagatelle.engine.layout import Visit
 from bagatelle.engine.one_window import WindowSolved, WindowSolver
-from bagatelle.engine.opening import opened_with
 from bagatelle.engine.problem import Problem
 from bagatelle.engine.search import STEP_LIMIT, best_plan
 from bagatelle.engine.terms import Terms, relaxed_terms, settle_terms
-from bagatelle.engine.windows import OrderOf, SeveralWindows
+from bagatelle.engine.windows import OrderOf, SeveralWindows, arranged_visits
 from bagatelle.model.plan import Certificate
 from bagatelle.model.vocabulary import FLOOR_MODES
 
@@ -42,8 +41,9 @@ def solve_day(solver: WindowSolver, budget: Budget, order_of: OrderOf) -> Soluti
             lowered = replace(relaxed, problem=replace(relaxed.problem, floor_mode=mode))
             solution = _several_windows(lowered, windows, order_of)
             if solution is not None:
-                opens = solution.terms.own_warm_up
-                visits = opened_with(solution.visits, windows, opens, order_of)
+                visits = arranged_visits(
+                    lowered.problem, windows, order_of, solution.visits, lowered.own_warm_up
+                )
                 return replace(solution, visits=visits)
     return _longest_window(solver, budget, windows, order_of)
 

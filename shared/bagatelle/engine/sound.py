@@ -13,6 +13,8 @@ from typing import Final
 from bagatelle.model.plan import SoundExposure
 from bagatelle.model.vocabulary import Loudness
 
+HEARING_CAUTION: Final = ".caution.hearing"
+"""How the id of a caution ends that speaks of the ears."""
 _LEVELS: Final[dict[Loudness, tuple[int, int]]] = {"moderate": (80, 90), "loud": (90, 105)}
 _FULL_DAY_SECONDS: Final = 480 * 60
 _FULL_DAY_DECIBELS: Final = 85

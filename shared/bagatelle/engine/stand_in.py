@@ -46,6 +46,7 @@ def stand_in_task(request: CompressionRequest, instruments: Instruments, say: Sa
         strain=exercise.strain,
         family=family,
         loudness=exercise.loudness,
+        loudness_at_ear=found.loudness_at_ear or exercise.loudness,
         pin="auto",
         due_days=None,
         near=False,

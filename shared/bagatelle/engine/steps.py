@@ -8,7 +8,6 @@ from typing import Final, NamedTuple
 from bagatelle.engine.body import stop_caution
 from bagatelle.engine.reasons import reasons_to_keep
 from bagatelle.engine.settled import SettledTask, SettledUnit
-from bagatelle.engine.study_words import OWN_FINISH_LINE
 from bagatelle.engine.timetable import Slot
 from bagatelle.model.plan import Step, UnitDetail
 from bagatelle.model.text import Message, Value
@@ -24,9 +23,9 @@ _AT_MOST: Final = {
     "engine.own.passes": "engine.own.passes-at-most",
     "engine.own.passes-of-each": "engine.own.passes-of-each-at-most",
 }
-
-
-_OWN_FINISH_LINES: Final = frozenset({"engine.own.done-when", OWN_FINISH_LINE})
+_OWN_FINISH_LINE: Final = "engine.own.done-when"
+_SECOND_CLAUSE: Final = ";"
+"""Whoever writes on behind it has said what follows, in any language."""
 
 
 class _Passes(NamedTuple):
@@ -73,7 +72,7 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
     words = {name: in_words(unit, say) for name, unit in different.items()}
     labels = {name: detail.label for name, detail in words.items()}
     rounds = Counter(unit.id for unit in played)
-    ends_earlier = task.words.done_when in _OWN_FINISH_LINES
+    ends_earlier = task.words.done_when == _OWN_FINISH_LINE
     passes = {
         name: _Passes(unit.passes * rounds[name], ends_earlier or rounds[name] > 1)
         for name, unit in different.items()
@@ -93,12 +92,26 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
         what=say(Message(task.words.what, parameters)),
         how=say(Message(task.words.how, parameters)),
         how_much=_how_much(task, played, labels, parameters, say),
-        done_when=say(Message(task.words.done_when, parameters)),
+        done_when=say(Message(_finish_line(task, passes), parameters)),
         details=tuple(words[name] for name, unit in different.items() if unit.detail is not None),
         filled_in=task.filled_in,
         cautions=tuple(say(caution) for caution in cautions_of(task, cold=cold)),
         reasons=reasons_to_keep(task, say),
     )
+
+
+def _finish_line(task: SettledTask, passes: Mapping[str, _Passes]) -> str:
+    """Where the number of times may run out before the learner's own finish line is met, that is no failure.
+
+    A warm-up is not left for next time, and nothing goes behind the end of a sentence.
+    """
+    line = task.words.done_when
+    may_run_out = any(each.at_most and each.number > 1 for each in passes.values())
+    if line != _OWN_FINISH_LINE or task.exercise is not None or task.area == "warm-up" or not may_run_out:
+        return line
+    own = str(task.words.parameters["done_when"])
+    is_whole = _SECOND_CLAUSE in own or own.rstrip().endswith((".", "!", "?"))
+    return line if is_whole else "engine.own.done-when-or-leave"
 
 
 def _played(task: SettledTask, slot: Slot) -> list[SettledUnit]:
@@ -213,8 +226,7 @@ def _how_much(
     again = tuple(labels[unit.id] for unit in played[len(played) - rest :])
     if task.form == "study":
         # A unit is one time through, so rounds and times are one.
-        times = _Passes(rounds, task.words.done_when in _OWN_FINISH_LINES)
-        base = _times(times, _times_of(len(labels)))
+        base = _times(_Passes(rounds, at_most=False), _times_of(len(labels)))
         return say(Message("engine.study.and-once-more", {"base": base, "rest": again}) if again else base)
     base = Message(task.words.how_much, parameters)
     if (rounds == 1 and not again) or task.exercise is None:

@@ -1,7 +1,8 @@
 """The words of what is gone through in the head: what may go along with it, its beat, and where it ends.
 
-A page must not ask for silence and for a sound at once. What the learner wrote may be a breath, a cue to sing or a
-tempo as well as a stroke, and nobody can tell which; so it stands as far as it goes today.
+A page must not ask for silence and for a sound at once, nor for what nobody can do or tell in the head. What the
+learner wrote speaks of playing: a breath, a stroke, a tempo, a success in a row; nobody here can tell which. So the
+engine's own manner and finish line stand alone.
 """
 
 from collections.abc import Sequence
@@ -12,86 +13,85 @@ from msgspec import Struct
 from bagatelle.engine.body import sore_places
 from bagatelle.engine.settled import SettledUnit, Words
 from bagatelle.engine.study import beat_of
+from bagatelle.model.exercise import Family
 from bagatelle.model.request import Circumstances
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import MUSIC_AREAS, TOUCH_AREAS, Area
+from bagatelle.model.vocabulary import IN_HAND, Area, Stage
 from bagatelle.policy.table import Policy
 
-OWN_FINISH_LINE: Final = "engine.study.done-when-own"
-"""The finish line of the learner's own, as far as it can be told today."""
+_FINGERED: Final[frozenset[Family]] = frozenset({"keyboard", "plucked", "bowed", "wind", "brass"})
+"""Here the fingers know the music; elsewhere they can at most tap it."""
 
 
 class Along(Struct, frozen=True, kw_only=True):
     """What may go along with work in the head today."""
 
-    sore: bool
     voice: bool
     fingers: bool
     fingers_first: bool
     """Whether the fingers had better go along all the way, as thinking alone is too much today."""
+    quiet: bool
+    page_open: bool
+    """Whether the page lies open all the way: with little focus, and as long as it is not in hand."""
+    family: Family
 
 
-def along_today(circumstances: Circumstances) -> Along:
+def along_today(circumstances: Circumstances, family: Family, stage: Stage) -> Along:
     """A hum or a tap where nobody asked for silence and that is not what is sore; on a quiet day the fingers alone.
 
     With little focus doing comes before thinking (common practice, no source).
     """
     sore = sore_places(circumstances)
     fingers = "hands" not in sore
+    fingers_first = fingers and circumstances.focus == "low"
     return Along(
-        sore=bool(sore),
         voice=not circumstances.quiet and "voice" not in sore,
         fingers=fingers,
-        fingers_first=fingers and circumstances.focus == "low",
+        fingers_first=fingers_first,
+        quiet=circumstances.quiet,
+        page_open=fingers_first or stage not in IN_HAND,
+        family=family,
     )
 
 
 def study_words(
     words: Words, area: Area, title: str, units: Sequence[SettledUnit], along: Along, policy: Policy
 ) -> Words:
-    """The four answers for what is studied; of music, the learner's own manner is kept in mind."""
-    how = f"engine.study.how.{area}"
+    """The four answers for what is studied."""
     parameters = {
         **words.parameters,
         "title": title,
         "along": Message(f"engine.study.along.{_along(along)}"),
-        "page": Message("engine.study.page-open" if along.fingers_first else "engine.study.page-at-need"),
+        "page": Message("engine.study.page-open" if along.page_open else "engine.study.page-at-need"),
         "beat": _beat(units, along, policy),
     }
-    if area in MUSIC_AREAS and words.how == "engine.own.how":
-        parameters["base"] = Message(how, parameters)
-        how = f"engine.study.with-manner.{_as_far_as(along)}"
-    own_finish_line = words.done_when == "engine.own.done-when" and area not in TOUCH_AREAS
     return Words(
         what="engine.study.what",
-        how=how,
+        how=f"engine.study.how.{area}",
         how_much=words.how_much,  # not shown: a step counts the times through itself
-        done_when=OWN_FINISH_LINE if own_finish_line else "engine.study.done-when",
+        done_when="engine.study.done-when",
         parameters=parameters,
     )
 
 
-def _as_far_as(along: Along) -> str:
-    if along.sore:
-        return "sore"
-    return "away" if along.voice else "silent"
-
-
 def _along(along: Along) -> str:
+    moves = "hand" if along.family == "voice" else "fingers"
     if along.fingers_first:
-        return "fingers-first-and-voice" if along.voice else "fingers-first"
+        return f"{moves}-first-and-voice" if along.voice else f"{moves}-first"
+    if not along.fingers:
+        return "voice" if along.voice else "nothing"
     if along.voice:
-        return "voice-and-fingers" if along.fingers else "voice"
-    return "fingers" if along.fingers else "nothing"
+        return "voice-and-fingers" if along.family in _FINGERED else "voice-and-taps"
+    return moves
 
 
 def _beat(units: Sequence[SettledUnit], along: Along, policy: Policy) -> Message:
-    """A beat to tap, or where no finger may move to watch; none where no tempo is known."""
+    """A beat to tap, or to hear where no finger may move, as the eyes have the page; none without a tempo."""
     with_tempo = [unit for unit in units if unit.bpm is not None]
     if not with_tempo:
         return Message("engine.study.no-beat")
     kind = beat_of(units, policy)
-    by = "tapped" if along.fingers else "seen"
+    by = "tapped" if along.fingers else "in-the-ear" if along.quiet else "heard"
     beat = Message("engine.study.tempo-alone" if kind == "tempo" else f"engine.study.{kind}-{by}")
     return (
         beat

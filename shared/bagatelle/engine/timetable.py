@@ -7,8 +7,9 @@ from msgspec.structs import replace
 
 from bagatelle.engine.budget import WindowTime
 from bagatelle.engine.day_of_visits import BodyOrder
-from bagatelle.engine.doses import DoseScale
+from bagatelle.engine.doses import DoseScale, scale_of
 from bagatelle.engine.layout import Visit
+from bagatelle.engine.problem import Item
 from bagatelle.policy.table import Policy
 
 
@@ -82,34 +83,34 @@ def _window_slots(
 
 def with_short_start(
     slots: Sequence[Slot],
-    scales: Mapping[str, DoseScale],
+    items: Mapping[str, Item],
     most_seconds: int,
     place_of: Callable[[str], BodyOrder],
-    units_of: Callable[[str], int],
 ) -> tuple[Slot, ...]:
     """The same timetable begun with something small: what is as easy to begin and short enough, else the first step
-    cut in two, where that makes a small one and another: of other units, as nobody begins a thing twice.
+    cut in two, where that makes a small one and another: of other units, as nobody begins a thing twice, and no
+    crumb.
 
     Parameters
     ----------
-    slots, scales
-        The timetable, and the dose scales of its tasks.
+    slots, items
+        The timetable, and its tasks.
     most_seconds
         What is small.
     place_of
         The place of a task in the order that the body wants.
-    units_of
-        How many units a task has.
     """
     slots = _small_first(slots, most_seconds, place_of)
     first = slots[0]
     if first.task is None or first.seconds <= most_seconds:
         return tuple(slots)
-    scale = scales[first.task]
+    item = items[first.task]
+    scale = scale_of(item)
     units = scale.units_within(scale.seconds(first.first_unit) + most_seconds) - first.first_unit
-    if not 0 < units < first.units or first.units > units_of(first.task):
-        return tuple(slots)
     seconds = scale.seconds(first.first_unit + units) - scale.seconds(first.first_unit)
+    is_whole = not 0 < units < first.units or first.units > len(item.unit_seconds)
+    if is_whole or first.seconds - seconds < item.chunk_seconds:
+        return tuple(slots)
     rest = replace(
         first,
         seconds=first.seconds - seconds,

@@ -17,7 +17,7 @@ from bagatelle.engine.window_pack import pack
 
 _WARMTH_SHARE: Final = 0.1
 """Of a day's worth: the most that warming up again in later windows may cost."""
-_WARMTH_SECONDS: Final = 120
+WARMTH_SECONDS: Final = 120
 """Longer than this nobody warms up again. Common practice, no source."""
 # Its type is written out: mypyc loses a Final that is a tuple of so many floats.
 _PRICE_STEPS: Final[tuple[float, ...]] = (1.0, 1.05, 1.12, 1.3)
@@ -129,7 +129,7 @@ class WindowSearch:
 
     def _warms_briefly(self, trial: Trial, window: int) -> bool:
         return all(
-            visit_seconds(self._tasks[index], window, units) <= _WARMTH_SECONDS
+            visit_seconds(self._tasks[index], window, units) <= WARMTH_SECONDS
             for index, units in trial.units.items()
             if window in units and self._tasks[index].item.prepares
         )

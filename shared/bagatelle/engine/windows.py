@@ -5,20 +5,21 @@ The bound is the optimum of one window in which each task pays for the visits th
 that gain most. Where plan and bound meet, the plan is proved.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import islice
 from typing import Final, TypeAlias
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bagatelle.engine.day_of_visits import BodyOrder, Grounds
+from bagatelle.engine.arranging import arranged
+from bagatelle.engine.day_of_visits import RANKS, BodyOrder, Grounds
 from bagatelle.engine.layout import Laid, Visit
-from bagatelle.engine.problem import Optimum, Problem
+from bagatelle.engine.problem import Item, Optimum, Problem
 from bagatelle.engine.search import best_plan
 from bagatelle.engine.visit_task import VisitTask, price_of_set
 from bagatelle.engine.window_bound import VisitsKnown, relaxed_problem
-from bagatelle.engine.window_search import WindowSearch
+from bagatelle.engine.window_search import WARMTH_SECONDS, WindowSearch
 from bagatelle.engine.window_sets import promising_sets, smallest_sets
 
 _BOUND_STEPS: Final = 20_000
@@ -110,6 +111,36 @@ def plan_windows(
         bound=max(optimum.bound, search.worth),
         steps=optimum.steps + search.steps,
     )
+
+
+def arranged_visits(
+    problem: Problem, windows: Sequence[int], order_of: OrderOf, visits: Sequence[Visit], warm_up: str | None
+) -> tuple[Visit, ...]:
+    """The visits of a plan of these windows arranged for the body; its doses stay.
+
+    Parameters
+    ----------
+    problem, windows, order_of
+        As for `plan_windows`.
+    visits
+        In the order of the day.
+    warm_up
+        The id of the routine's own warm-up; None where none is asked for.
+    """
+    names = {visit.task for visit in visits}
+    kept = [item for item in problem.items if item.id in names]
+    tasks = tuple(VisitTask(index, item, problem, order_of(item.id)[0]) for index, item in enumerate(kept))
+    grounds = Grounds(
+        problem=problem,
+        windows=tuple(windows),
+        tasks=tasks,
+        task_limit=problem.duties.task_limit,
+        forbidden=None,
+    )
+    indices = {task.item.id: task.index for task in tasks}
+    laid = [(visit.window, indices[visit.task], visit.units) for visit in visits]
+    in_order = _visits(arranged(grounds, laid, warm_up), tasks, order_of)
+    return _begun_easily(in_order, {item.id: item for item in kept}, order_of)
 
 
 class SeveralWindows:
@@ -232,3 +263,20 @@ def _visits(laid: Laid, tasks: Sequence[VisitTask], order_of: OrderOf) -> tuple[
         )
         done[index] = first + units
     return tuple(visits)
+
+
+def _begun_easily(visits: Sequence[Visit], items: Mapping[str, Item], order_of: OrderOf) -> tuple[Visit, ...]:
+    """The same visits; where a window would begin with an easy piece, something as easy and short comes before it.
+
+    Hands and lips cool down between windows. Common practice, no source.
+    """
+    first = {visit.window: visit.task for visit in reversed(visits)}
+
+    def place(visit: Visit) -> tuple[int, bool]:
+        opening = first[visit.window]
+        rank, is_hard_to_begin, *_ = order_of(visit.task)
+        is_short = visit.seconds <= WARMTH_SECONDS and not items[visit.task].music
+        is_easy = rank == order_of(opening)[0] == RANKS["low"] and not is_hard_to_begin
+        return visit.window, not (items[opening].music and is_easy and is_short)
+
+    return tuple(sorted(visits, key=place))

@@ -64,6 +64,11 @@ class Material(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     units: tuple[Unit, ...]
     parameters: Mapping[str, Value] = {}
     """What the exercise's texts may name, besides what the engine adds (see `Exercise`)."""
+    loudness: Loudness | None = None
+    """How loud it is at the ear with these settings, where that is not the exercise's: the same on a pad.
+
+    Nothing else goes by it: strokes up to ff warm nobody up on a pad either.
+    """
 
 
 class Source(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):

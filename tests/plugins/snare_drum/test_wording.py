@@ -16,6 +16,8 @@ from bagatelle_snare_drum.rudiments import rudiments
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.strategies import plan_of
+
 EXERCISES = instrument().exercises
 BY_ID = {exercise.id: exercise for exercise in EXERCISES}
 WORDING = Wording((*engine_texts(), *texts()))
@@ -87,6 +89,27 @@ def test_what_is_played_on_is_no_choice(exercise: Exercise, surface: str) -> Non
     # A drum can be loud: ear plugs are named here or in the exercise's caution.
     if surface == "drum":
         assert ("ear plugs" in how) != ("snare-drum.caution.hearing" in exercise.cautions)
+
+
+@EACH
+def test_nothing_is_loud_on_a_pad(exercise: Exercise) -> None:
+    name = exercise.id.removeprefix("snare-drum.")
+    on_pad, on_drum = (material_of(name, surface=surface).loudness for surface in ("pad", "drum"))
+    assert (on_pad or exercise.loudness) == "moderate"
+    assert (on_drum or exercise.loudness) == exercise.loudness
+
+
+def test_ear_plugs_are_for_the_drum() -> None:
+    for surface in ("pad", "drum"):
+        task = {"id": "t", "exercise": "snare-drum.dynamics", "minutes": 20, "settings": {"surface": surface}}
+        sent = {"instrument": "snare-drum", "routine": {"blocks": [{"title": "Sound", "tasks": [task]}]}}
+        plan = plan_of(sent)
+        step = next(step for step in plan.steps if step.task == "t")
+        assert f"on the {surface}" in step.how
+        assert ("plugs" in " ".join((*step.cautions, *plan.cautions))) == (surface == "drum")
+        assert (plan.sound is not None) == (surface == "drum")
+        # Strokes up to ff warm nobody up, on a pad either.
+        assert [task.prepares for task in plan.tasks if task.task == "t"] == [False]
 
 
 @EACH

@@ -57,7 +57,7 @@ def test_a_pianist_with_sore_hands_hums(sore: str) -> None:
     plan = planned(own_task("waltz", 60), sore=sore, instrument="piano")
     assert plan.steps[0].what == "Waltz, in the head: line 1"
     assert plan.steps[0].how.startswith("humming")
-    assert ("tapping" in plan.steps[0].how) == (sore == "back")
+    assert ("fingering" in plan.steps[0].how) == (sore == "back")
 
 
 def test_of_an_instrument_that_is_not_known_nothing_is_played() -> None:

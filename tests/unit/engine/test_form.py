@@ -55,7 +55,7 @@ def test_another_form_counts_half_and_says_so() -> None:
     assert plan.steps[0].stands_in_for == "waltz"
     assert plan.steps[0].what == "Waltz, softly: line 1"
     assert plan.steps[0].how == "as softly as it goes, else with the fingers alone; slowly"
-    assert plan.steps[0].done_when == "twice clean"
+    assert plan.steps[0].done_when == "twice clean; if not, leave it for next time"
 
 
 def test_what_is_loud_is_gone_through_in_the_head() -> None:
@@ -66,7 +66,7 @@ def test_what_is_loud_is_gone_through_in_the_head() -> None:
 @pytest.mark.parametrize(
     ("instrument", "how"),
     [
-        ("voice", "hummed, words no louder than talk; slowly"),
+        ("voice", "softly, no louder than talk; slowly"),
         ("B-flat clarinet", "as softly as it speaks, else fingered with the breath alone; slowly"),
         ("bass trombone", "as softly as it speaks, else fingered with the breath alone; slowly"),
         ("Double Bass", "with a mute; slowly"),

@@ -50,3 +50,12 @@ def test_a_first_step_is_cut_where_what_is_left_is_something_else() -> None:
 def test_nothing_is_begun_twice_and_nothing_cut_that_stays_long() -> None:
     assert first_steps(120, 100, minutes=8) == [(340, False)]
     assert first_steps(200, 150, minutes=8) == [(350, False)]
+
+
+def test_no_crumb_is_cut_off() -> None:
+    """What would be left is less than a useful piece: of three lines two are one."""
+    scales = own_task("scales", 63, 63, 63, smallest_chunk_seconds=90, set_up_seconds=0)
+    never = own_task("never", 60, minutes=100, pin="never")
+    day = {"energy": "low", "minutes": 4}
+    steps = plan_of(request(scales, never, circumstances=day)).steps
+    assert [len(step.units) for step in steps] == [3]

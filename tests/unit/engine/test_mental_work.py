@@ -66,30 +66,43 @@ def test_what_is_due_sooner_gets_all_that_it_wants() -> None:
     assert reason_of(plan, "toccata").startswith("going through its next piece once takes longer than the 20")
 
 
-def test_a_step_says_which_how_often_and_ends_where_the_learner_ends_it() -> None:
+def test_a_step_says_which_and_how_often_and_ends_with_that() -> None:
     passages = [
         {"id": "a", "label": "bars 1-8", "bars": 8, "bpm": 60, "passes": 2},
         {"id": "b", "label": "bars 9-16", "bars": 8, "bpm": 96, "passes": 2},
     ]
     (step,) = plan_of(request(own_task("waltz") | {"passages": passages}, circumstances=TRAIN)).steps
     assert step.what == "Waltz, in the head: bars 1-8 and bars 9-16"
-    assert step.how_much == "each at most two times through"
-    assert step.done_when == "as far as you can tell, twice clean"
+    assert step.how_much == "each two times through"
+    assert step.done_when == (
+        "you have been through it; where there was a gap, mark the place and leave it for next time"
+    )
     assert [detail.text for detail in step.details] == ["60 beats a minute", "96 beats a minute"]
     assert step.seconds == 2 * (32 + 20)  # 8 bars of 4 beats at 60 and at 96 a minute
 
 
-def test_the_manner_stands_as_far_as_it_goes() -> None:
-    viola = own_task("quartet", 60, manner="with the cello's cues sung")
-    endings = [
-        plan_of(request(viola, circumstances=day)).steps[0].how.rpartition("; ")[2]
-        for day in (TRAIN, TRAIN | {"quiet": True}, {"soreness": True})
+def test_what_is_not_in_hand_has_the_page_open() -> None:
+    hows = [
+        plan_of(request(own_task("quartet", 60, stage=stage), circumstances=TRAIN)).steps[0].how
+        for stage in ("new", "refining")
     ]
-    assert endings == [
-        "as far as it goes without the instrument: with the cello's cues sung",
-        "as far as it goes without a sound: with the cello's cues sung",
-        "as far as it goes in the head: with the cello's cues sung",
-    ]
+    assert ["the part open before you" in how for how in hows] == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("instrument", "day", "along"),
+    [
+        ("trumpet", {}, "humming, singing or fingering along as you like"),
+        ("voice", {}, "humming, singing or tapping along as you like"),
+        ("voice", {"quiet": True}, "without a sound, a hand going along with the line if you like"),
+        ("viola", {"quiet": True}, "without a sound, the fingers going along if you like"),
+        ("voice", {"focus": "low"}, "a hand going along with the line all the way, humming if you like"),
+        ("viola", {"sore": ["hands"]}, "humming or singing along as you like"),
+    ],
+)
+def test_what_goes_along_is_what_the_instrument_has(instrument: str, day: Sent, along: str) -> None:
+    plan = plan_of(request(own_task("aria", 60), instrument=instrument, circumstances=TRAIN | day))
+    assert plan.steps[0].how.partition(": ")[0] == along
 
 
 @pytest.mark.parametrize(
@@ -120,6 +133,9 @@ def test_a_sore_hand_taps_nothing() -> None:
     )
     assert "tapped on the knee" in quiet
     assert "tapped" not in sore
+    both = plan_of(request(waltz, circumstances={"soreness": True, "quiet": True})).steps[0].how
+    assert sore.endswith("the beat from a metronome")
+    assert both.endswith("the beat from a metronome, on earphones")
 
 
 def test_what_has_no_tempo_asks_for_no_beat() -> None:

@@ -1,8 +1,6 @@
 """The routine's own warm-up opens the day, where something is played and it does not eat the day."""
 
 import pytest
-from bagatelle.engine.layout import Visit
-from bagatelle.engine.opening import opened_with
 from bagatelle.model.plan import Plan, RuleReport
 
 from tests.strategies import Sent, plan_of
@@ -61,34 +59,3 @@ def test_it_gives_way_to_what_is_pinned_and_that_is_said() -> None:
     assert played(plan) == ["sonata"]
     assert not report(plan).kept
     assert plan.floor_mode == "usual"
-
-
-def visit(window: int, task: str, seconds: int) -> Visit:
-    return Visit(window=window, task=task, first_unit=0, units=1, seconds=seconds, set_up_seconds=0)
-
-
-def order_of(task: str) -> tuple[int, bool, bool, int, str]:
-    rank = {"easy": 0, "octaves": 3}.get(task, 1)
-    return (rank, False, False, 0, task)
-
-
-@pytest.mark.parametrize(
-    ("first", "last", "windows"),
-    [
-        (200, 100, [(0, "easy"), (0, "waltz"), (1, "song")]),  # there is room in the first window
-        (300, 60, [(0, "easy"), (1, "song"), (1, "waltz")]),  # it changes places with the waltz
-        (300, 200, [(0, "waltz"), (1, "easy"), (1, "song")]),  # neither
-    ],
-)
-def test_in_several_windows_it_comes_to_the_first(
-    first: int, last: int, windows: list[tuple[int, str]]
-) -> None:
-    visits = (visit(0, "waltz", first), visit(1, "easy", 60), visit(1, "song", last))
-    moved = opened_with(visits, [300, 360], "easy", order_of)
-    assert [(one.window, one.task) for one in moved] == windows
-    assert opened_with(visits, [300, 360], None, order_of) == visits
-
-
-def test_it_stays_where_its_window_would_begin_with_strain_without_it() -> None:
-    visits = (visit(0, "waltz", 200), visit(1, "easy", 60), visit(1, "octaves", 100))
-    assert opened_with(visits, [300, 360], "easy", order_of) == visits

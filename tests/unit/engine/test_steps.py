@@ -26,8 +26,22 @@ def steps(task: Sent, minutes: float, **fields: object) -> tuple[Step, ...]:
 def test_passes_of_all_rounds_are_counted_together(minutes: float, how_much: str) -> None:
     (step,) = steps(own_task("waltz", 100, 80, smallest_chunk_seconds=60), minutes)
     assert step.what == "Waltz: line 1 and line 2"
-    assert (step.how, step.how_much, step.done_when) == ("slowly", how_much, "twice clean")
+    leave = "; if not, leave it for next time" if "at most" in how_much else ""
+    assert (step.how, step.how_much, step.done_when) == ("slowly", how_much, f"twice clean{leave}")
     assert step.seconds + step.set_up_seconds <= minutes * 60
+
+
+@pytest.mark.parametrize("own", ["clean; where not, mark the bar", "It was clean.", "clean?"])
+def test_a_finish_line_that_says_what_follows_stands_as_it_is(own: str) -> None:
+    (step,) = steps(own_task("waltz", 100, 80, smallest_chunk_seconds=60, done_when=own), 6.5)
+    assert "at most" in step.how_much
+    assert step.done_when == own
+
+
+def test_a_warm_up_is_not_left_for_next_time() -> None:
+    easy = own_task("easy", 100, 80, smallest_chunk_seconds=60, area="warm-up", done_when="loose")
+    (step,) = steps(easy, 6.5)
+    assert (step.how_much, step.done_when) == ("each at most two times through", "loose")
 
 
 def test_a_reed_is_scraped_for_so_long_and_a_song_is_gone_through() -> None:

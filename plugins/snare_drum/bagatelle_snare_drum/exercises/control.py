@@ -14,6 +14,7 @@ from bagatelle_snare_drum.exercises.wording import (
     amount,
     in_words,
     lasting,
+    loudness_on,
     note_values,
     seconds,
     surface,
@@ -187,6 +188,7 @@ def buzz_roll(settings: Mapping[str, Any]) -> Material:
             "hands": note_values(HANDS[chosen.hands]),
             "amount": with_pause(rolls, chosen.passes, chosen.pause_seconds, longest_breath_seconds=0),
         },
+        loudness=loudness_on(chosen.surface),
     )
 
 
@@ -216,6 +218,7 @@ def dynamics(settings: Mapping[str, Any]) -> Material:
             "softest": chosen.softest,
             "loudest": chosen.loudest,
         },
+        loudness=loudness_on(chosen.surface),
     )
 
 

@@ -9,7 +9,16 @@ from msgspec import Struct
 
 from bagatelle_snare_drum.durations import within_bounds
 from bagatelle_snare_drum.exercises.passes import Passes
-from bagatelle_snare_drum.exercises.wording import Beat, Surface, amount, in_words, seconds, surface, tempo
+from bagatelle_snare_drum.exercises.wording import (
+    Beat,
+    Surface,
+    amount,
+    in_words,
+    loudness_on,
+    seconds,
+    surface,
+    tempo,
+)
 
 MENDING_SECONDS: Final = 4
 """From this pause on, something can be mended between two passes."""
@@ -155,6 +164,7 @@ def passage(settings: Mapping[str, Any]) -> Material:
             "piece": chosen.piece,
             **_words_of(chosen.passages),
         },
+        loudness=loudness_on(chosen.surface),
     )
 
 
@@ -177,4 +187,5 @@ def improvisation(settings: Mapping[str, Any]) -> Material:
             "tempo": tempo(chosen.bpm),
             "amount": amount("trades", chosen.rounds),
         },
+        loudness=loudness_on(chosen.surface),
     )

@@ -57,12 +57,17 @@ def _half_minutes(halves: int) -> Message:
 def surface(name: Surface, *, loud: bool) -> Message:
     """Return 'on the pad' or 'on the drum'.
 
-    :param loud: whether the exercise is loud on either and so carries the caution for the ears. Another one
+    :param loud: whether the exercise is loud on the drum and so carries the caution for the ears. Another one
         that is played on the drum names the ear plugs here, since the catalogue cannot know the setting.
     """
     if name == "drum" and not loud:
         return Message("snare-drum.surface.drum-with-plugs")
     return Message(f"snare-drum.surface.{name}")
+
+
+def loudness_on(name: Surface) -> Literal["loud", "moderate"]:
+    """Return how loud something is that is loud on the drum; on a pad it is not (common practice, no source)."""
+    return "loud" if name == "drum" else "moderate"
 
 
 def tempo(bpm: int, beat: Beat = "crotchet") -> Message:
