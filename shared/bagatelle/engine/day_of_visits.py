@@ -9,7 +9,7 @@ from bagatelle.engine.layout import Laid
 from bagatelle.engine.problem import Problem, things
 from bagatelle.engine.visit_task import VisitTask
 from bagatelle.engine.window_fill import Filled, Stay, fill
-from bagatelle.model.vocabulary import STRAINS, Strain
+from bagatelle.model.vocabulary import Strain
 
 Members: TypeAlias = tuple[int, ...]
 """Indices of the tasks that visit one window, ascending."""
@@ -22,7 +22,7 @@ BodyOrder: TypeAlias = tuple[int, bool, bool, int, str]
 RANKS: Final[dict[Strain, int]] = {"low": 1, "none": 2, "moderate": 3, "high": 4}
 """The first number of that order, 0 for what prepares. What is played follows the warm-up at once, so that nobody
 comes to it cold after a while in the head."""
-_HIGH: Final = STRAINS.index("high")
+_STRAINS_FROM: Final = RANKS["moderate"]
 
 
 class Trial(Struct, frozen=True):
@@ -213,16 +213,17 @@ class Day:
     def _in_order(self, members: Sequence[Members]) -> bool:
         """What strains never visits an earlier window than all that prepares.
 
-        Without that duty a day opens with high strain only where there is nothing else.
+        Without that duty a day opens with strain, moderate too, only where there is nothing else: stricter than the
+        rule, which speaks of high strain alone, and never looser.
         """
         prepare = self._grounds.problem.duties.prepare
         waits = opens = None
         for window, each in enumerate(members):
             for index in each:
                 task = self.tasks[index]
-                if opens is None and (task.item.prepares if prepare else task.rank < _HIGH):
+                if opens is None and (task.item.prepares if prepare else task.rank < _STRAINS_FROM):
                     opens = window
-                if waits is None and (task.item.strains if prepare else task.rank >= _HIGH):
+                if waits is None and (task.item.strains if prepare else task.rank >= _STRAINS_FROM):
                     waits = window
         return waits is None or opens is None or opens <= waits
 
