@@ -43,7 +43,8 @@ STORED = CONTRACT.include(
 
 KINDS = ["sqlite", pytest.param("postgresql", marks=[pytest.mark.postgresql])]
 OTHER_ROLES = [
-    pytest.param(role, marks=pytest.mark.slow) for role in ("operator", "teacher", "student", "guardian", "app")
+    pytest.param(role, marks=pytest.mark.slow)
+    for role in ("operator", "teacher", "student", "guardian", "app")
 ]
 ROLES = pytest.mark.parametrize("role", ["owner", *OTHER_ROLES])
 
@@ -57,8 +58,11 @@ def running(
         database_of_kind(request.param, tmp_path_factory.mktemp("roles")) as url,
         service_on(url, instruments=load_instruments(), requests_a_minute=MANY) as service,
     ):
-        yield service, create_app(
-            Settings(database_url=url, requests_a_minute=MANY), load_instruments(), now=service.clock
+        yield (
+            service,
+            create_app(
+                Settings(database_url=url, requests_a_minute=MANY), load_instruments(), now=service.clock
+            ),
         )
 
 

@@ -5,8 +5,10 @@ Order of the duties: prepared before strain, each task pinned always (by id), mo
 not too many tasks. The routine's own warm-up comes last: nothing else, nor any floor, falls for it.
 """
 
+import math
 from collections.abc import Callable, Iterable
-from itertools import accumulate, combinations
+from fractions import Fraction
+from itertools import combinations
 
 from bagatelle.engine.budget import playing_seconds_of
 from bagatelle.engine.problem import Duties, Item, Problem
@@ -82,15 +84,15 @@ def things(kept: Kept) -> int:
     return len(kept) - any(item.prepares for item in kept)
 
 
-def done_in_full(routine: Routine, budget: int) -> int:
-    """How many things the day's playing time holds in full, the shortest first; what prepares is no thing."""
+def as_on_the_usual_day(routine: Routine, budget: int) -> int:
+    """How many things the usual day has in as long a time as the day plays; what prepares is no thing."""
     playing = playing_seconds_of(budget, Policy())
-    whole = sorted(
+    whole = [
         item.set_up_seconds + seconds_by_units(replace(item, largest_seconds=item.usual_seconds))[-1]
         for item in routine.items
         if not item.prepares
-    )
-    return sum(total <= playing for total in accumulate(whole))
+    ]
+    return min(math.floor(Fraction(playing * len(whole), sum(whole))), len(whole)) if whole else 0
 
 
 def is_prepared(kept: Kept) -> bool:
@@ -163,7 +165,7 @@ def test_only_what_cannot_be_met_gives_way(routine: Routine, budget: int) -> Non
     duties, unmet = expected_duties(routine, budget, smallest)
     assert said_unmet(terms) == unmet
     needed = max(min(things(kept) for kept in met(duties, smallest)), 1)
-    limit = max(2, budget // 300, done_in_full(routine, budget))
+    limit = max(2, budget // 300, as_on_the_usual_day(routine, budget))
     assert terms.problem.duties.task_limit == max(limit, needed)
     assert terms.raised_limit == (needed > limit)
     for mode in MODES:

@@ -1,6 +1,7 @@
 """Where the learner says how often, a share of the usual time holds that share of the usual rounds, one at least.
 
-It goes round again only where all that is in hand or due would not fill the day.
+It goes round again only where what is in hand or due, as many of the longest as the day may hold things, would not
+fill it.
 
 Reckoned from the request alone, in fractions: the seconds of one round are those of the units in the answer.
 """
@@ -32,7 +33,9 @@ def numbered(sent: Sent) -> set[str]:
 
 
 def rounds_to_fill(plan: Plan, sent: Sent) -> int:
-    """With so many rounds, at most, what is in hand or due fills the day."""
+    """With so many rounds, at most, what is in hand or due fills the day: one thing for each five minutes, two at least,
+    and one that prepares; of a part of five minutes, that part of the next longest.
+    """
     counted = {task["id"] for task in tasks_of(sent) if is_counted(task) or "exercise" in task}
     ready = [
         task
@@ -44,14 +47,20 @@ def rounds_to_fill(plan: Plan, sent: Sent) -> int:
             task.task: (1 if task.strain == "high" else rounds) * sum(unit.seconds for unit in task.units)
             for task in ready
         }
-        seconds = sum(
+        seconds = sorted(
             min(task.usual_seconds, held[task.task] if task.task in counted else task.largest_seconds)
             + task.set_up_seconds
             for task in ready
         )
-        if seconds >= plan.budget_seconds:
+        if of_the_longest(seconds[::-1], plan) >= plan.budget_seconds:
             return rounds
     return 1000
+
+
+def of_the_longest(longest: list[int], plan: Plan) -> Fraction:
+    things = 1 + max(2, Fraction(plan.budget_seconds, plan.policy.seconds_per_task))
+    whole = int(things)
+    return sum(longest[:whole]) + (things - whole) * sum(longest[whole : whole + 1])
 
 
 def is_near(plan: Plan, task: TaskNumbers) -> bool:
@@ -129,3 +138,21 @@ def test_what_is_in_hand_goes_round_again_before_a_day_stands_empty() -> None:
     )
     assert rounds_of(beside_new, "waltz") == 3
     assert rounds_of(beside_known, "waltz") == 1
+
+
+def test_as_many_of_the_longest_as_the_day_holds_things_have_to_fill_it() -> None:
+    """Twelve things of three minutes, each a minute once round: of twelve minutes not one minute each."""
+    sheet = [twice(f"line-{number}", 60) | {"minutes": 3} for number in range(12)]
+    plan = plan_of(request(*sheet, circumstances={"minutes": 12}))
+    played = {step.task for step in plan.steps}
+    assert len(played) <= 4
+    assert all(rounds_of(plan, task) >= 2 for task in played)
+
+
+def test_no_more_things_than_the_usual_day_has_in_as_long() -> None:
+    """Two of two minutes beside six of six: the mean counts, not the shortest."""
+    short = [own_task(f"tune-{number}", 120) | {"minutes": 2} for number in range(6)]
+    long = [own_task(f"study-{number}", 120) | {"minutes": 6} for number in range(6)]
+    plan = plan_of(request(*short, *long, circumstances={"minutes": 12}))
+    rule = next(rule for rule in plan.rules if isinstance(rule.limit, int))
+    assert rule.limit == 2

@@ -3,6 +3,8 @@
 That a rule gives way only where it can't be met is a law of its own (`test_giving_way_law`).
 """
 
+import math
+from fractions import Fraction
 from itertools import accumulate, cycle, islice
 
 from bagatelle.model.plan import Plan, RuleReport, TaskNumbers
@@ -76,7 +78,7 @@ def test_there_are_not_too_many_tasks(sent: Sent) -> None:
     kept = {step.task for step in plan.steps if step.task is not None}
     # One that prepares comes on top.
     on_top = any(task.prepares for task in plan.tasks if task.task in kept)
-    usual_limit = max(2, plan.budget_seconds // FIVE_MINUTES, _done_in_full(plan))
+    usual_limit = max(2, plan.budget_seconds // FIVE_MINUTES, _as_on_the_usual_day(plan))
     assert isinstance(rule.limit, int)
     assert len(kept) - on_top <= rule.limit
     assert rule.limit >= usual_limit
@@ -84,15 +86,15 @@ def test_there_are_not_too_many_tasks(sent: Sent) -> None:
     assert all(each.because.strip() for each in plan.rules)
 
 
-def _done_in_full(plan: Plan) -> int:
-    """How many things the day's playing time holds in full, the shortest first; what prepares is no thing."""
-    left = playing_seconds(beside_slack(plan, plan.budget_seconds))
-    whole = sorted(
+def _as_on_the_usual_day(plan: Plan) -> int:
+    """How many things the usual day has in as long a time as the day plays; what prepares is no thing."""
+    playing = playing_seconds(beside_slack(plan, plan.budget_seconds))
+    whole = [
         task.set_up_seconds + _longest_dose(task)
         for task in plan.tasks
         if task.available and not task.prepares and not task.stand_in
-    )
-    return sum(total <= left for total in accumulate(whole))
+    ]
+    return min(math.floor(Fraction(playing * len(whole), sum(whole))), len(whole)) if whole else 0
 
 
 def _longest_dose(task: TaskNumbers) -> int:

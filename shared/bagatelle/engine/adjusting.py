@@ -47,15 +47,16 @@ def few_new(tasks: Sequence[SettledTask], begun: Collection[str], policy: Policy
 
 
 def hold_rounds(
-    tasks: Sequence[SettledTask], budget_seconds: int, usual_seconds: int
+    tasks: Sequence[SettledTask], budget_seconds: int, usual_seconds: int, policy: Policy
 ) -> tuple[SettledTask, ...]:
     """The tasks, held to the learner's own number of passes, where there is one.
 
     On a quarter of the time a quarter of the rounds of the usual day, in whole rounds, and one at least: what is
-    left goes to other things. Only where all that is in hand or due would not fill the day so, it goes round
-    again, and never what strains most. More time never means fewer rounds. Common practice, no source.
+    left goes to other things. Only where as many things as the day may hold, of all that is in hand or due, would
+    not fill it so, it goes round again, and never what strains most. More time never means fewer rounds. Common
+    practice, no source.
     """
-    again = _rounds_to_fill(tasks, budget_seconds)
+    again = _rounds_to_fill(tasks, budget_seconds, policy)
 
     def held(task: SettledTask, rounds_held_from: int) -> SettledTask:
         share = task.usual_seconds * budget_seconds // (task.round_seconds * usual_seconds)
@@ -68,7 +69,7 @@ def hold_rounds(
     )
 
 
-def _rounds_to_fill(tasks: Sequence[SettledTask], budget_seconds: int) -> int:
+def _rounds_to_fill(tasks: Sequence[SettledTask], budget_seconds: int, policy: Policy) -> int:
     """So many rounds of what is in hand or due fill the time; of what is not counted, its usual time counts."""
     ready = [task for task in tasks if task.shut_out is None and (task.near or task.stage in IN_HAND)]
     counted = [task for task in ready if task.rounds_held_from is not None]
@@ -77,10 +78,23 @@ def _rounds_to_fill(tasks: Sequence[SettledTask], budget_seconds: int) -> int:
         (
             rounds
             for rounds in range(1, most)
-            if sum(_seconds_of_rounds(task, rounds) for task in ready) >= budget_seconds
+            if _longest([_seconds_of_rounds(task, rounds) for task in ready], budget_seconds, policy)
+            >= budget_seconds
         ),
         most,
     )
+
+
+def _longest(seconds: Sequence[int], budget_seconds: int, policy: Policy) -> int:
+    """What the longest come to, as many as the day may hold, and one that prepares.
+
+    Of a part of a thing, that part counts: where a whole one came in at once, a little more time would mean fewer
+    rounds.
+    """
+    each = policy.seconds_per_task
+    whole, part = divmod(max(budget_seconds, policy.least_task_limit * each) + each, each)
+    longest = sorted(seconds, reverse=True)
+    return sum(longest[:whole]) + sum(longest[whole : whole + 1]) * part // each
 
 
 def _seconds_of_rounds(task: SettledTask, rounds: int) -> int:

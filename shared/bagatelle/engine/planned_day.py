@@ -55,7 +55,7 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     of_the_day = for_the_day(reading.tasks, request.circumstances, is_away=is_away)
     if any(task.shut_out is None for task in of_the_day):
         of_the_day = few_new(of_the_day, _begun(request), policy)
-    of_the_day = hold_rounds(of_the_day, budget.seconds, budget.usual_seconds)
+    of_the_day = hold_rounds(of_the_day, budget.seconds, budget.usual_seconds, policy)
     tasks = due_music_first(hold_study(of_the_day, request.circumstances, policy))
     allowed = [task for task in tasks if task.shut_out is None]
     if not allowed:

@@ -6,9 +6,7 @@ be met together with those before it, with floors as low as they go. Then the fl
 duties that are left need. Last of all the routine's own warm-up opens the day, where nothing else falls for it.
 """
 
-from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from itertools import accumulate
 from typing import Final
 
 from msgspec import Struct
@@ -161,18 +159,19 @@ class Wishes:
         self._music = any(item.music for item in items)
         self._more = any(not item.warm_up for item in items)
         self._uses_stand_in = routine.stand_in in items
-        self._sums = _whole_sums(routine.items)
+        self._whole_seconds = _whole_seconds(routine.items)
 
     def things(self, budget_seconds: int) -> int:
-        """How many things a plan of that budget may hold: `task_limit`, or as many as can be done in full.
+        """How many things a plan of that budget may hold: `task_limit`, or as many as usual in such a time.
 
-        What is done in full does not crowd a day.
+        What comes as thick on the usual day does not crowd a short one.
         """
         return self._things(budget_seconds, self._routine.playing_seconds(budget_seconds))
 
     def _things(self, budget_seconds: int, playing_seconds: int) -> int:
-        in_full = bisect_right(self._sums, playing_seconds)
-        return max(task_limit(budget_seconds, self._routine.policy), in_full)
+        whole = self._whole_seconds
+        as_usual = playing_seconds * len(whole) // max(sum(whole), 1)
+        return max(task_limit(budget_seconds, self._routine.policy), min(as_usual, len(whole)))
 
     def terms(self, budget_seconds: int, capacity_seconds: int) -> Terms:
         """Every duty, usual floors. No plan may be legal on these terms."""
@@ -224,13 +223,9 @@ def task_limit(budget_seconds: int, policy: Policy) -> int:
     return max(policy.least_task_limit, budget_seconds // policy.seconds_per_task)
 
 
-def _whole_sums(items: Sequence[Item]) -> list[int]:
-    """What one, two, three ... things take in full, the shortest first, in seconds; what prepares is no thing.
-
-    In full is as long as usual, in whole units, whatever a day is held to.
-    """
-    costs = sorted(item.set_up_seconds + usual_scale_of(item).ends[-1] for item in items if not item.prepares)
-    return list(accumulate(costs))
+def _whole_seconds(items: Sequence[Item]) -> tuple[int, ...]:
+    """What each thing takes on the usual day, set-up and whole units; what prepares is no thing."""
+    return tuple(item.set_up_seconds + usual_scale_of(item).ends[-1] for item in items if not item.prepares)
 
 
 def _first_items(routine: Routine) -> tuple[Item, ...]:

@@ -15,7 +15,7 @@ from bagatelle.model.errors import NotShortError
 from bagatelle.model.request import PolicyChoices
 from bagatelle.model.vocabulary import Concreteness, Divisibility, Energy, Pin, Stage, Strain
 
-POLICY_VERSION: Final = "4"
+POLICY_VERSION: Final = "5"
 
 _PRACTICE: Final = "common practice, no source"
 _OWN: Final = "own choice, from reading the plans it makes"

@@ -188,26 +188,20 @@ class Subject:
 
     def limit_at(self, budget_seconds: int) -> int:
         """How many things may be kept at a budget, where the duties need no more."""
-        return max(task_limit(self.plan.policy, budget_seconds), self._done_in_full(budget_seconds))
+        return max(task_limit(self.plan.policy, budget_seconds), self._as_on_the_usual_day(budget_seconds))
 
-    def _done_in_full(self, budget_seconds: int) -> int:
-        """How many things a budget holds in full, the shortest first; what prepares is no thing."""
-        left = self.room(budget_seconds)
-        count = 0
-        for cost in self._whole_costs:
-            left -= cost
-            if left < 0:
-                break
-            count += 1
-        return count
+    def _as_on_the_usual_day(self, budget_seconds: int) -> int:
+        """How many things the usual day has in the time that a budget plays; what prepares is no thing."""
+        costs = self._whole_costs
+        return min(self.room(budget_seconds) * len(costs) // max(sum(costs), 1), len(costs))
 
     @cached_property
     def _whole_costs(self) -> list[int]:
-        return sorted(
+        return [
             task.cost(task.seconds_in_full)
             for task in self.available.values()
             if not task.prepares and task.id not in self.stand_ins
-        )
+        ]
 
     @property
     def reported_limit(self) -> int:
