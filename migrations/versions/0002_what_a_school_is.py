@@ -109,6 +109,9 @@ def _student() -> None:
     op.create_index(
         op.f("ix_student_school_id_created_at_id"), "student", ["school_id", "created_at", "id"], unique=False
     )
+    op.create_index(
+        op.f("ix_student_school_id_archived_at"), "student", ["school_id", "archived_at"], unique=False
+    )
 
 
 def _guardian() -> None:
@@ -155,6 +158,12 @@ def _student_group() -> None:
         op.f("ix_student_group_school_id_created_at_id"),
         "student_group",
         ["school_id", "created_at", "id"],
+        unique=False,
+    )
+    op.create_index(
+        op.f("ix_student_group_school_id_archived_at"),
+        "student_group",
+        ["school_id", "archived_at"],
         unique=False,
     )
 

@@ -61,6 +61,12 @@ def _routine() -> None:
         ["school_id", "student_id", "created_at", "id"],
         unique=False,
     )
+    op.create_index(
+        op.f("ix_routine_school_id_student_id_archived_at"),
+        "routine",
+        ["school_id", "student_id", "archived_at"],
+        unique=False,
+    )
 
 
 def _routine_revision() -> None:

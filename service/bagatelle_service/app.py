@@ -16,6 +16,9 @@ from bagatelle_service.api.docs import docs_routes
 from bagatelle_service.api.document import build_document
 from bagatelle_service.api.errors import problem_response
 from bagatelle_service.api.health import health_routes
+from bagatelle_service.api.school.groups import group_routes
+from bagatelle_service.api.school.routine_revisions import revision_routes
+from bagatelle_service.api.school.routines import routine_routes
 from bagatelle_service.api.school.schools import school_routes
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.school.students import student_routes
@@ -80,7 +83,7 @@ def create_app(
                     *forecast_routes(ask),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
-                    *stored_routes(Stored(storage, trail, now)),
+                    *stored_routes(Stored(storage, trail, now), ask),
                     *extra_routes,
                 ],
             ),
@@ -99,9 +102,16 @@ def create_app(
     return Frame(litestar)
 
 
-def stored_routes(stored: Stored) -> list[HTTPRouteHandler]:
+def stored_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
     """Make the handlers of everything stored."""
-    return [*school_routes(stored), *token_routes(stored), *student_routes(stored)]
+    return [
+        *school_routes(stored),
+        *token_routes(stored),
+        *student_routes(stored),
+        *group_routes(stored),
+        *routine_routes(stored, ask),
+        *revision_routes(stored),
+    ]
 
 
 @asynccontextmanager

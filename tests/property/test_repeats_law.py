@@ -33,8 +33,10 @@ def numbered(sent: Sent) -> set[str]:
 
 
 def rounds_to_fill(plan: Plan, sent: Sent) -> int:
-    """With so many rounds, at most, what is in hand or due fills the day: one thing for each five minutes, two at least,
-    and one that prepares; of a part of five minutes, that part of the next longest.
+    """With so many rounds, at most, what is in hand or due fills the day.
+
+    One thing for each five minutes, two at least, and one that prepares; of a part of five minutes, that part of the
+    next longest.
     """
     counted = {task["id"] for task in tasks_of(sent) if is_counted(task) or "exercise" in task}
     ready = [
@@ -58,9 +60,9 @@ def rounds_to_fill(plan: Plan, sent: Sent) -> int:
 
 
 def of_the_longest(longest: list[int], plan: Plan) -> Fraction:
-    things = 1 + max(2, Fraction(plan.budget_seconds, plan.policy.seconds_per_task))
+    things = 1 + max(Fraction(2), Fraction(plan.budget_seconds, plan.policy.seconds_per_task))
     whole = int(things)
-    return sum(longest[:whole]) + (things - whole) * sum(longest[whole : whole + 1])
+    return Fraction(sum(longest[:whole])) + (things - whole) * sum(longest[whole : whole + 1])
 
 
 def is_near(plan: Plan, task: TaskNumbers) -> bool:
@@ -144,7 +146,7 @@ def test_as_many_of_the_longest_as_the_day_holds_things_have_to_fill_it() -> Non
     """Twelve things of three minutes, each a minute once round: of twelve minutes not one minute each."""
     sheet = [twice(f"line-{number}", 60) | {"minutes": 3} for number in range(12)]
     plan = plan_of(request(*sheet, circumstances={"minutes": 12}))
-    played = {step.task for step in plan.steps}
+    played = {step.task for step in plan.steps if step.task is not None}
     assert len(played) <= 4
     assert all(rounds_of(plan, task) >= 2 for task in played)
 

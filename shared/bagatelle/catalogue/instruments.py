@@ -12,7 +12,7 @@ from bagatelle.catalogue.material_rules import ask_for_material, checked_materia
 from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
 from bagatelle.catalogue.title_index import TitleIndex
 from bagatelle.model.errors import FieldError, InvalidInputError, PluginError, UnknownExerciseError
-from bagatelle.model.exercise import Exercise, Family, Instrument, Material, OwnTaskProposal
+from bagatelle.model.exercise import Exercise, Family, Instrument, Material, OwnTaskProposal, Texts
 from bagatelle.model.plan import PluginVersion
 from bagatelle.model.vocabulary import Area
 from bagatelle.wording.render import Wording, engine_texts
@@ -45,6 +45,7 @@ class Instruments:
             plugin.name: PluginVersion(name=plugin.name, version=plugin.version, hash=plugin.hash)
             for plugin in loaded
         }
+        self._texts = {plugin.name: plugin.texts for plugin in loaded}
         # A pure function of its arguments, and a day's routines ask for the same things again and again.
         self._material = lru_cache(MATERIAL_CACHE_SIZE)(self._asked_material)
         self._title_index = lru_cache(_TITLE_INDEX_CACHE_SIZE)(self._made_title_index)
@@ -110,6 +111,10 @@ class Instruments:
         :raises UnknownExerciseError: where no loaded catalogue has the exercise.
         """
         return self._versions[self._owner(exercise).name]
+
+    def texts_of(self, plugin: str) -> tuple[Texts, ...]:
+        """Return the texts of a loaded plugin as it gave them; none where no such plugin is loaded."""
+        return self._texts.get(plugin, ())
 
     def family(self, identifier: str | None) -> Family:
         """Return the family of an instrument, by a plugin's word or by its ordinary name; else none."""

@@ -14,7 +14,9 @@ from bagatelle.model.request import (
     HISTORY_LIMIT,
     Circumstances,
     HistoryEntry,
+    InstrumentName,
     Learner,
+    Locale,
     PolicyChoices,
     Routine,
 )
@@ -76,7 +78,7 @@ class ForecastRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_only=T
     """Everything that one forecast is made from."""
 
     routine: Routine
-    instrument: Annotated[str, Meta(max_length=64)] | None = None
+    instrument: InstrumentName | None = None
     date: dt.date
     """The first day of the stretch."""
     days: Annotated[int, Meta(ge=1, le=DAYS_LIMIT)]
@@ -84,7 +86,7 @@ class ForecastRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_only=T
     known_days: Annotated[tuple[KnownDay, ...], Meta(max_length=DAYS_LIMIT)] = ()
     """Days of the stretch that are known beforehand. Another is drawn; where there is no distribution, usual."""
     distribution: Distribution | None = None
-    locale: Annotated[str, Meta(pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$(?!\n)", max_length=6)] = "en-GB"
+    locale: Locale = "en-GB"
     learner: Learner = Learner()
     history: Annotated[tuple[HistoryEntry, ...], Meta(max_length=HISTORY_LIMIT)] = ()
     """What was done before the first day."""

@@ -40,6 +40,8 @@ Wording = Annotated[str, Meta(min_length=1, max_length=400)]
 Minutes = Annotated[float, Meta(ge=0.5, le=BLOCK_MINUTES_LIMIT)]
 Count = Annotated[int, Meta(ge=1, le=1000)]
 BeatsPerMinute = Annotated[float, Meta(ge=20, le=400)]
+InstrumentName = Annotated[str, Meta(max_length=64)]
+Locale = Annotated[str, Meta(pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$(?!\n)", max_length=6)]
 
 
 class Limits(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):
@@ -177,11 +179,11 @@ class CompressionRequest(Struct, frozen=True, forbid_unknown_fields=True, kw_onl
     """Everything that one plan is made from."""
 
     routine: Routine
-    instrument: Annotated[str, Meta(max_length=64)] | None = None
+    instrument: InstrumentName | None = None
     """The id of a plugin's instrument, or an ordinary name in English, such as alto saxophone."""
     date: dt.date | None = None
     """The day of the plan. Needed where anything is due, or where a history is given."""
-    locale: Annotated[str, Meta(pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$(?!\n)", max_length=6)] = "en-GB"
+    locale: Locale = "en-GB"
     learner: Learner = Learner()
     circumstances: Circumstances = Circumstances()
     history: Annotated[tuple[HistoryEntry, ...], Meta(max_length=HISTORY_LIMIT)] = ()

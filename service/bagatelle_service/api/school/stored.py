@@ -39,17 +39,29 @@ class Stored(Struct, frozen=True):
     now: Callable[[], datetime]
 
     async def make(
-        self, request: AnyRequest, kind: type[Body], act: Callable[[Work, Body], Awaitable[Made]]
+        self,
+        request: AnyRequest,
+        kind: type[Body],
+        act: Callable[[Work, Body], Awaitable[Made]],
+        check: Callable[[Body], Awaitable[None]] | None = None,
     ) -> Response[bytes]:
-        """Answer a POST that stores; sent again under its Idempotency-Key, it gets the same answer."""
+        """Answer a POST that stores; sent again under its Idempotency-Key, it gets the same answer.
+
+        :param check: refuses a body before a transaction begins: what takes long holds up no other writer.
+        """
         raw = await read_body(request)
         body = decode(raw, kind)
         again = _repeatable(request, raw)
+        if check is not None:
+            before = await self._made_before(request, again)
+            if before is not None:
+                return _answer(request, before)
+            await check(body)
         try:
             made = await self._make_once(request, again, lambda work: act(work, body))
         except (ClashError, SchoolError):
             # The same request may have come twice at once: what the other made is the answer.
-            found = await self._made_by_other(request, again)
+            found = await self._made_before(request, again)
             if found is None:
                 raise
             made = found
@@ -67,17 +79,26 @@ class Stored(Struct, frozen=True):
                 keep_answer(work, again, made, about_many=_operation(request).about_many)
             return made
 
-    async def _made_by_other(self, request: AnyRequest, again: Repeatable | None) -> Made | None:
+    async def _made_before(self, request: AnyRequest, again: Repeatable | None) -> Made | None:
         if again is None:
             return None
         async with self._session(request, writes=True) as work:
             return await kept_answer(work, again)
 
     async def change(
-        self, request: AnyRequest, kind: type[Body], act: Callable[[Work, Body], Awaitable[Made]]
+        self,
+        request: AnyRequest,
+        kind: type[Body],
+        act: Callable[[Work, Body], Awaitable[Made]],
+        check: Callable[[Body], Awaitable[None]] | None = None,
     ) -> Response[bytes]:
-        """Answer a PUT."""
+        """Answer a PUT.
+
+        :param check: as in `make`.
+        """
         body = decode(await read_body(request), kind)
+        if check is not None:
+            await check(body)
         async with self._session(request, writes=True) as work:
             made = await act(work, body)
             work.session.add(work.entry())

@@ -32,6 +32,7 @@ class Student(SchoolBound):
     __table_args__ = (
         UniqueConstraint("school_id", "key"),
         Index(None, "school_id", "created_at", "id"),
+        Index(None, "school_id", "archived_at"),
     )
 
     id: Mapped[UUID] = mapped_column(primary_key=True)
@@ -89,7 +90,10 @@ class Group(SchoolBound):
     """Students who are taught together, and who teaches them."""
 
     __tablename__ = "student_group"
-    __table_args__ = (Index(None, "school_id", "created_at", "id"),)
+    __table_args__ = (
+        Index(None, "school_id", "created_at", "id"),
+        Index(None, "school_id", "archived_at"),
+    )
 
     id: Mapped[UUID] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(String(100))

@@ -17,6 +17,7 @@ class Routine(SchoolBound):
         ForeignKeyConstraint(["school_id", "student_id"], ["student.school_id", "student.id"]),
         UniqueConstraint("school_id", "student_id", "key"),
         Index(None, "school_id", "student_id", "created_at", "id"),
+        Index(None, "school_id", "student_id", "archived_at"),
     )
 
     id: Mapped[UUID] = mapped_column(primary_key=True)

@@ -1,0 +1,78 @@
+"""Every filter of every list has an index that begins with the school and what is filtered by."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from bagatelle import Instruments
+from bagatelle_service.api.document import operations
+from bagatelle_service.api.school.parameters import PageQuery
+from bagatelle_service.app import create_app
+from bagatelle_service.database.migrating import upgrade
+from bagatelle_service.settings import Settings
+from msgspec.structs import fields
+from sqlalchemy import Connection, inspect
+from sqlalchemy.ext.asyncio import AsyncEngine
+
+from tests.integration.test_migrations import on_database
+
+PLACE = ""
+"""Stands for the list itself, without a filter: pages go by time and id."""
+IN_ORDER = ("created_at", "id")
+WANTED: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {
+    ("list_schools", PLACE): ("school", IN_ORDER),
+    ("list_tokens", PLACE): ("token", ("school_id", *IN_ORDER)),
+    ("list_students", PLACE): ("student", ("school_id", *IN_ORDER)),
+    ("list_students", "key"): ("student", ("school_id", "key")),
+    ("list_students", "archived"): ("student", ("school_id", "archived_at")),
+    ("list_students", "group"): ("group_student", ("school_id", "group_id")),
+    ("list_groups", PLACE): ("student_group", ("school_id", *IN_ORDER)),
+    ("list_groups", "student"): ("group_student", ("school_id", "student_id")),
+    ("list_groups", "teacher"): ("group_teacher", ("school_id", "staff_id")),
+    ("list_groups", "archived"): ("student_group", ("school_id", "archived_at")),
+    ("list_routines", PLACE): ("routine", ("school_id", "student_id", *IN_ORDER)),
+    ("list_routines", "key"): ("routine", ("school_id", "student_id", "key")),
+    ("list_routines", "archived"): ("routine", ("school_id", "student_id", "archived_at")),
+    ("list_routine_revisions", PLACE): ("routine_revision", ("school_id", "routine_id", "number")),
+}
+"""By operation and filter: the table, and the columns that a query narrows by."""
+
+
+def filters_of_lists() -> Iterator[tuple[str, str]]:
+    app = create_app(Settings(database_url="sqlite://"), Instruments.none())
+    for _, _, operation in operations(app.litestar.routes):
+        if operation.query is not None and issubclass(operation.query, PageQuery):
+            yield operation.operation_id, PLACE
+            of_pages = {field.name for field in fields(PageQuery)}
+            for field in fields(operation.query):
+                if field.name not in of_pages:
+                    yield operation.operation_id, field.name
+
+
+def indexes(connection: Connection) -> dict[str, list[tuple[str, ...]]]:
+    """List the columns of every index, those of keys and unique constraints among them."""
+    inspector = inspect(connection)
+    found: dict[str, list[tuple[str, ...]]] = {}
+    for table in inspector.get_table_names():
+        listed: list[Any] = [*inspector.get_indexes(table), *inspector.get_unique_constraints(table)]
+        columns = [tuple(each["column_names"]) for each in listed]
+        found[table] = [*columns, tuple(inspector.get_pk_constraint(table)["constrained_columns"])]
+    return found
+
+
+def test_every_filter_of_every_list_is_accounted_for() -> None:
+    assert set(filters_of_lists()) == set(WANTED)
+
+
+def test_every_filter_has_an_index(any_database_url: str) -> None:
+    async def work(engine: AsyncEngine) -> dict[str, list[tuple[str, ...]]]:
+        await upgrade(engine)
+        async with engine.connect() as connection:
+            return await connection.run_sync(indexes)
+
+    there = on_database(any_database_url, work)
+    lacking = {
+        place: wanted
+        for place, (table, wanted) in WANTED.items()
+        if not any(columns[: len(wanted)] == wanted for columns in there[table])
+    }
+    assert lacking == {}
