@@ -39,6 +39,20 @@ def test_a_change_needs_the_newest_revision(school: SchoolOfTest) -> None:
     assert school.owner.put(path, body, headers={"If-Match": "*"}).json()["revision"] == 3
 
 
+def test_of_changes_at_the_same_time_one_is_made(school: SchoolOfTest) -> None:
+    path = f"/v1/students/{school.student()['id']}"
+    headers = {"If-Match": '"1"', "Authorization": f"Bearer {school.owner.secret}"}
+    answers = school.service.api.send_all(
+        [
+            ("PUT", path, {"json": {"display_name": name, "time_zone": "UTC"}, "headers": headers})
+            for name in ("A", "B", "C", "D", "E", "F")
+        ]
+    )
+    assert sorted(answer.status_code for answer in answers) == [200] + [412] * 5
+    made = next(answer for answer in answers if answer.status_code == 200)
+    assert school.owner.get(path).json() == made.json()
+
+
 def test_a_key_is_one_students(school: SchoolOfTest) -> None:
     school.student(key="a")
     other = school.student(key="b")

@@ -35,8 +35,8 @@ def numbered(sent: Sent) -> set[str]:
 def rounds_to_fill(plan: Plan, sent: Sent) -> int:
     """With so many rounds, at most, what is in hand or due fills the day.
 
-    One thing for each five minutes, two at least, and one that prepares; of a part of five minutes, that part of the
-    next longest.
+    One thing for each five minutes, two at least, and one that prepares; of a part of five minutes, that part of
+    the next longest.
     """
     counted = {task["id"] for task in tasks_of(sent) if is_counted(task) or "exercise" in task}
     ready = [

@@ -29,7 +29,7 @@ from bagatelle_service.api.problems import (
     ProblemType,
     WrongField,
 )
-from bagatelle_service.database.errors import BusyError, ClashError
+from bagatelle_service.database.errors import BusyError, ClashError, OutdatedError
 from bagatelle_service.engine_calls import OutOfTimeError
 from bagatelle_service.school.errors import (
     AnswerErasedError,
@@ -124,6 +124,11 @@ def _describe_plainly(error: Exception) -> tuple[ProblemType, str]:
     problem_type = PLAIN_TYPES.get(type(error)) or SCHOOL_TYPES.get(type(error))  # type: ignore[arg-type]
     if problem_type is not None:
         return problem_type, str(error)
+    if isinstance(error, OutdatedError):
+        return (
+            problems.CHANGED_MEANWHILE,
+            "Somebody else was faster. Get it again, and make the change from there.",
+        )
     if isinstance(error, ClashError):
         return (
             problems.TAKEN,

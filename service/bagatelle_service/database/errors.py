@@ -9,5 +9,9 @@ class ClashError(StorageError):
     """What was to be stored clashes with what is stored already."""
 
 
+class OutdatedError(StorageError):
+    """A row was changed from a revision that is no longer the newest."""
+
+
 class BusyError(StorageError):
     """The database is out of reach, or did not answer in time; nothing was changed."""

@@ -15,9 +15,10 @@ from sqlalchemy.exc import IntegrityError, InterfaceError, OperationalError, SQL
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession
 from sqlalchemy.orm import ORMExecuteState, Session, SessionTransaction, with_loader_criteria
+from sqlalchemy.orm.exc import StaleDataError
 
 from bagatelle_service.database.connection import READ_ONLY
-from bagatelle_service.database.errors import BusyError, ClashError, StorageError
+from bagatelle_service.database.errors import BusyError, ClashError, OutdatedError, StorageError
 from bagatelle_service.database.tables import SchoolBound
 
 SCHOOL: Final = "school_id"
@@ -30,9 +31,12 @@ _SAY: Final = text(
 def plain(error: SQLAlchemyError | OSError) -> StorageError:
     """Turn a database's error into one of ours: its own words may repeat what it was to store."""
     kind = type(getattr(error, "orig", None) or error).__name__
+    found: StorageError
     match error:
+        case StaleDataError():
+            found = OutdatedError(kind)
         case IntegrityError():
-            found: StorageError = ClashError(kind)
+            found = ClashError(kind)
         case OperationalError() | InterfaceError() | PoolTimeoutError() | OSError():
             found = BusyError(kind)
         case _:

@@ -6,7 +6,7 @@ from uuid import UUID
 from sqlalchemy import ForeignKeyConstraint, Index, LargeBinary, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from bagatelle_service.database.tables.base import SchoolBound
+from bagatelle_service.database.tables.base import SchoolBound, counted_by
 
 
 class Staff(SchoolBound):
@@ -20,9 +20,11 @@ class Staff(SchoolBound):
     display_name: Mapped[str] = mapped_column(String(100))
     pseudonym: Mapped[UUID]
     """How the trail names the person; nothing leads back from it once the row is gone."""
-    revision: Mapped[int]
+    revision: Mapped[int] = mapped_column()
     created_at: Mapped[datetime]
     archived_at: Mapped[datetime | None]
+
+    __mapper_args__ = counted_by(revision)
 
 
 class Student(SchoolBound):
@@ -42,9 +44,11 @@ class Student(SchoolBound):
     """May be a pseudonym."""
     time_zone: Mapped[str] = mapped_column(String(64))
     pseudonym: Mapped[UUID]
-    revision: Mapped[int]
+    revision: Mapped[int] = mapped_column()
     created_at: Mapped[datetime]
     archived_at: Mapped[datetime | None]
+
+    __mapper_args__ = counted_by(revision)
 
 
 class Guardian(SchoolBound):
@@ -97,9 +101,11 @@ class Group(SchoolBound):
 
     id: Mapped[UUID] = mapped_column(primary_key=True)
     name: Mapped[str] = mapped_column(String(100))
-    revision: Mapped[int]
+    revision: Mapped[int] = mapped_column()
     created_at: Mapped[datetime]
     archived_at: Mapped[datetime | None]
+
+    __mapper_args__ = counted_by(revision)
 
 
 class GroupTeacher(SchoolBound):

@@ -6,7 +6,7 @@ from uuid import UUID
 from sqlalchemy import ForeignKeyConstraint, Index, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
-from bagatelle_service.database.tables.base import SchoolBound
+from bagatelle_service.database.tables.base import SchoolBound, counted_by
 
 _ROUTINE_REVISION = ["routine_revision.school_id", "routine_revision.routine_id", "routine_revision.number"]
 
@@ -42,9 +42,11 @@ class PreparedPlan(SchoolBound):
     kind: Mapped[str] = mapped_column(String(32))
     """What it is prepared for, such as `minutes-10`."""
     body: Mapped[str] = mapped_column(Text)
-    revision: Mapped[int]
+    revision: Mapped[int] = mapped_column()
     created_at: Mapped[datetime]
     archived_at: Mapped[datetime | None]
+
+    __mapper_args__ = counted_by(revision)
 
 
 class LogEntry(SchoolBound):
@@ -77,9 +79,11 @@ class LogEntry(SchoolBound):
     kind: Mapped[str] = mapped_column(String(16))
     seconds: Mapped[int]
     done_when_met: Mapped[bool | None]
-    revision: Mapped[int]
+    revision: Mapped[int] = mapped_column()
     created_at: Mapped[datetime]
     removed_at: Mapped[datetime | None]
+
+    __mapper_args__ = counted_by(revision)
 
 
 class DaySheet(SchoolBound):
@@ -96,5 +100,7 @@ class DaySheet(SchoolBound):
     day: Mapped[date] = mapped_column(primary_key=True)
     plan_id: Mapped[UUID | None]
     body: Mapped[str] = mapped_column(Text)
-    revision: Mapped[int]
+    revision: Mapped[int] = mapped_column()
     created_at: Mapped[datetime]
+
+    __mapper_args__ = counted_by(revision)

@@ -6,7 +6,7 @@ from uuid import UUID
 from sqlalchemy import ForeignKeyConstraint, Index, String, Text, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from bagatelle_service.database.tables.base import SchoolBound
+from bagatelle_service.database.tables.base import SchoolBound, counted_by
 
 
 class Routine(SchoolBound):
@@ -23,10 +23,12 @@ class Routine(SchoolBound):
     id: Mapped[UUID] = mapped_column(primary_key=True)
     student_id: Mapped[UUID]
     key: Mapped[str | None] = mapped_column(String(64))
-    revision: Mapped[int]
+    revision: Mapped[int] = mapped_column()
     """The newest."""
     created_at: Mapped[datetime]
     archived_at: Mapped[datetime | None]
+
+    __mapper_args__ = counted_by(revision)
 
 
 class RoutineRevision(SchoolBound):

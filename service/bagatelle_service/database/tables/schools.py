@@ -6,7 +6,7 @@ from uuid import UUID
 from sqlalchemy import ForeignKeyConstraint, Index, LargeBinary, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
-from bagatelle_service.database.tables.base import SchoolBound, Table
+from bagatelle_service.database.tables.base import SchoolBound, Table, counted_by
 
 
 class School(Table):
@@ -21,9 +21,11 @@ class School(Table):
     """Whether soreness, limits of the body and the like may be stored."""
     retention_days: Mapped[int | None]
     """After so many days logs, day sheets and the trail go, and students who were archived; None: never."""
-    revision: Mapped[int]
+    revision: Mapped[int] = mapped_column()
     created_at: Mapped[datetime]
     archived_at: Mapped[datetime | None]
+
+    __mapper_args__ = counted_by(revision)
 
 
 class OperatorToken(Table):
