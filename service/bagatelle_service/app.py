@@ -16,7 +16,13 @@ from bagatelle_service.api.docs import docs_routes
 from bagatelle_service.api.document import build_document
 from bagatelle_service.api.errors import problem_response
 from bagatelle_service.api.health import health_routes
+from bagatelle_service.api.school.callers import caller_routes
+from bagatelle_service.api.school.guardians import guardian_routes
+from bagatelle_service.api.school.identities import identity_routes
+from bagatelle_service.api.school.invitations import invitation_routes
+from bagatelle_service.api.school.redemptions import redemption_routes
 from bagatelle_service.api.school.schools import school_routes
+from bagatelle_service.api.school.staff import staff_routes
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.school.students import student_routes
 from bagatelle_service.api.school.tokens import token_routes
@@ -32,6 +38,7 @@ from bagatelle_service.engine_processes import EngineProcesses
 from bagatelle_service.engine_questions import Ask, Question, answer_to
 from bagatelle_service.frame import Frame
 from bagatelle_service.school.admission import Admission
+from bagatelle_service.school.outside_issuer import outside_issuer_of
 from bagatelle_service.school.permits import Permits
 from bagatelle_service.school.trail import Trail
 from bagatelle_service.settings import Settings
@@ -62,8 +69,12 @@ def create_app(
     ask = _asker(instruments, engine_calls, processes)
     storage = Storage(database)
     trail = Trail(storage)
+    stored = Stored(storage, trail, now)
+    issuer = outside_issuer_of(settings, now)
     guard = make_guard(
-        Admission(storage, now), Permits(storage, settings.requests_a_minute, now), is_open=settings.open
+        Admission(storage, now, issuer),
+        Permits(storage, settings.requests_a_minute, now),
+        is_open=settings.open,
     )
 
     @cache
@@ -80,7 +91,9 @@ def create_app(
                     *forecast_routes(ask),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
-                    *stored_routes(Stored(storage, trail, now)),
+                    *stored_routes(stored),
+                    *redemption_routes(stored, Permits(storage, settings.redemptions_a_minute, now)),
+                    *identity_routes(stored, None if issuer is None else issuer.issuer),
                     *extra_routes,
                 ],
             ),
@@ -101,7 +114,15 @@ def create_app(
 
 def stored_routes(stored: Stored) -> list[HTTPRouteHandler]:
     """Make the handlers of everything stored."""
-    return [*school_routes(stored), *token_routes(stored), *student_routes(stored)]
+    return [
+        *school_routes(stored),
+        *token_routes(stored),
+        *caller_routes(),
+        *staff_routes(stored),
+        *student_routes(stored),
+        *guardian_routes(stored),
+        *invitation_routes(stored),
+    ]
 
 
 @asynccontextmanager

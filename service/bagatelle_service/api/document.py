@@ -89,8 +89,8 @@ def build_document(routes: Iterable[BaseRoute]) -> dict[str, Any]:
                     "type": "http",
                     "scheme": "bearer",
                     "description": (
-                        "A token of a school. Where the service was started with `--open`, what stores nothing "
-                        "needs none."
+                        "A token of a school, or of an outside issuer that the service knows. Where the service "
+                        "was started with `--open`, what stores nothing needs none."
                     ),
                 }
             },
@@ -202,6 +202,7 @@ def problems_of(operation: Operation) -> tuple[ProblemType, ...]:
     met = [problems.NOT_ACCEPTABLE, problems.INVALID_INPUT, problems.INTERNAL, *operation.problems]
     if operation.needs_token:
         met += [problems.NO_TOKEN, problems.NOT_ALLOWED, problems.TOO_MANY_REQUESTS, problems.BUSY]
+        met.append(problems.ISSUER_OUT_OF_REACH)
     if operation.stored and operation.path_parameters:
         met.append(problems.UNKNOWN_ID)
     if operation.changes:
