@@ -69,13 +69,9 @@ def create_app(
     ask = _asker(instruments, engine_calls, processes)
     storage = Storage(database)
     trail = Trail(storage)
-    stored = Stored(storage, trail, now)
-    issuer = outside_issuer_of(settings, now)
-    guard = make_guard(
-        Admission(storage, now, issuer),
-        Permits(storage, settings.requests_a_minute, now),
-        is_open=settings.open,
-    )
+    admission = Admission(storage, now, outside_issuer_of(settings, now))
+    permits = Permits(storage, settings.requests_a_minute, now)
+    guard = make_guard(admission, permits, is_open=settings.open)
 
     @cache
     def document() -> bytes:
@@ -91,9 +87,7 @@ def create_app(
                     *forecast_routes(ask),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
-                    *stored_routes(stored),
-                    *redemption_routes(stored, Permits(storage, settings.redemptions_a_minute, now)),
-                    *identity_routes(stored, None if issuer is None else issuer.issuer),
+                    *stored_routes(Stored(storage, trail, now), settings),
                     *extra_routes,
                 ],
             ),
@@ -112,8 +106,9 @@ def create_app(
     return Frame(litestar)
 
 
-def stored_routes(stored: Stored) -> list[HTTPRouteHandler]:
+def stored_routes(stored: Stored, settings: Settings) -> list[HTTPRouteHandler]:
     """Make the handlers of everything stored."""
+    code_permits = Permits(stored.storage, settings.redemptions_a_minute, stored.now)
     return [
         *school_routes(stored),
         *token_routes(stored),
@@ -122,6 +117,8 @@ def stored_routes(stored: Stored) -> list[HTTPRouteHandler]:
         *student_routes(stored),
         *guardian_routes(stored),
         *invitation_routes(stored),
+        *redemption_routes(stored, code_permits),
+        *identity_routes(stored, settings.oidc_issuer),
     ]
 
 
