@@ -16,10 +16,16 @@ from bagatelle_service.api.docs import docs_routes
 from bagatelle_service.api.document import build_document
 from bagatelle_service.api.errors import problem_response
 from bagatelle_service.api.health import health_routes
+from bagatelle_service.api.school.callers import caller_routes
 from bagatelle_service.api.school.groups import group_routes
+from bagatelle_service.api.school.guardians import guardian_routes
+from bagatelle_service.api.school.identities import identity_routes
+from bagatelle_service.api.school.invitations import invitation_routes
+from bagatelle_service.api.school.redemptions import redemption_routes
 from bagatelle_service.api.school.routine_revisions import revision_routes
 from bagatelle_service.api.school.routines import routine_routes
 from bagatelle_service.api.school.schools import school_routes
+from bagatelle_service.api.school.staff import staff_routes
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.school.students import student_routes
 from bagatelle_service.api.school.tokens import token_routes
@@ -35,6 +41,7 @@ from bagatelle_service.engine_processes import EngineProcesses
 from bagatelle_service.engine_questions import Ask, Question, answer_to
 from bagatelle_service.frame import Frame
 from bagatelle_service.school.admission import Admission
+from bagatelle_service.school.outside_issuer import outside_issuer_of
 from bagatelle_service.school.permits import Permits
 from bagatelle_service.school.trail import Trail
 from bagatelle_service.settings import Settings
@@ -65,9 +72,9 @@ def create_app(
     ask = _asker(instruments, engine_calls, processes)
     storage = Storage(database)
     trail = Trail(storage)
-    guard = make_guard(
-        Admission(storage, now), Permits(storage, settings.requests_a_minute, now), is_open=settings.open
-    )
+    admission = Admission(storage, now, outside_issuer_of(settings, now))
+    permits = Permits(storage, settings.requests_a_minute, now)
+    guard = make_guard(admission, permits, is_open=settings.open)
 
     @cache
     def document() -> bytes:
@@ -83,7 +90,7 @@ def create_app(
                     *forecast_routes(ask),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
-                    *stored_routes(Stored(storage, trail, now), ask),
+                    *stored_routes(Stored(storage, trail, now), ask, settings),
                     *extra_routes,
                 ],
             ),
@@ -102,12 +109,19 @@ def create_app(
     return Frame(litestar)
 
 
-def stored_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
+def stored_routes(stored: Stored, ask: Ask, settings: Settings) -> list[HTTPRouteHandler]:
     """Make the handlers of everything stored."""
+    code_permits = Permits(stored.storage, settings.redemptions_a_minute, stored.now)
     return [
         *school_routes(stored),
         *token_routes(stored),
+        *caller_routes(),
+        *staff_routes(stored),
         *student_routes(stored),
+        *guardian_routes(stored),
+        *invitation_routes(stored),
+        *redemption_routes(stored, code_permits),
+        *identity_routes(stored, settings.oidc_issuer),
         *group_routes(stored),
         *routine_routes(stored, ask),
         *revision_routes(stored),

@@ -2,13 +2,15 @@
 
 import os
 from collections.abc import Mapping
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
+from urllib.parse import urlsplit
 
 from msgspec import Meta, Struct, ValidationError, convert, field
 from msgspec.structs import fields
 
 DEFAULT_DATABASE_URL = "sqlite:///bagatelle.sqlite3"
 VARIABLE_PREFIX = "BAGATELLE_"
+_OF_AN_ISSUER: Final = ("oidc_issuer", "oidc_audience", "oidc_keys_url")
 
 
 def cores() -> int:
@@ -33,6 +35,14 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     log_format: Literal["plain", "json"] = "plain"
     requests_a_minute: Annotated[int, Meta(ge=1, le=1_000_000)] = 600
     """How many requests a minute each token may make, of all processes together."""
+    redemptions_a_minute: Annotated[int, Meta(ge=1, le=1_000_000)] = 300
+    """How many codes of invitations a minute may be tried, by all callers together."""
+    oidc_issuer: Annotated[str, Meta(min_length=1)] | None = None
+    """The claim `iss` of an outside issuer's tokens; with it come the next two."""
+    oidc_audience: Annotated[str, Meta(min_length=1)] | None = None
+    """The claim `aud` that its tokens for this service have."""
+    oidc_keys_url: Annotated[str, Meta(min_length=1)] | None = None
+    """Where the issuer publishes its keys (`jwks_uri` of its configuration); https, but for this machine itself."""
 
 
 class SettingsError(ValueError):
@@ -52,4 +62,33 @@ def settings_from_environment(environment: Mapping[str, str] = os.environ) -> Se
                 given[setting.name] = convert(environment[variable], setting.type, strict=False)
             except ValidationError as error:
                 raise SettingsError(f"{variable} cannot be used: {error}") from None
-    return Settings(**given)
+    settings = Settings(**given)
+    _check_outside_issuer(settings)
+    return settings
+
+
+def _check_outside_issuer(settings: Settings) -> None:
+    given = {name: getattr(settings, name) for name in _OF_AN_ISSUER}
+    missing = [VARIABLE_PREFIX + name.upper() for name, value in given.items() if value is None]
+    if missing and len(missing) < len(given):
+        raise SettingsError(
+            f"{' and '.join(missing)} cannot be left out: an outside issuer needs all three of "
+            + ", ".join(VARIABLE_PREFIX + name.upper() for name in given)
+            + "."
+        )
+    if settings.oidc_keys_url is not None and not _may_fetch(settings.oidc_keys_url):
+        raise SettingsError(
+            "BAGATELLE_OIDC_KEYS_URL cannot be used: it takes https://HOST/PATH, and http:// for this machine "
+            "itself alone (localhost, 127.0.0.1, [::1])."
+        )
+
+
+def _may_fetch(url: str) -> bool:
+    try:
+        parts = urlsplit(url)
+        host = parts.hostname
+    except ValueError:
+        return False
+    # Whoever could change the keys on their way could let in anybody.
+    is_own_machine = host in ("localhost", "127.0.0.1", "::1")
+    return bool(host) and (parts.scheme == "https" or (parts.scheme == "http" and is_own_machine))

@@ -77,7 +77,7 @@ class WholeSchool:
 
         async def make() -> str:
             async with self.service.api.storage.write(self.id) as session:
-                member = await session.get(table, (self.id, UUID(member_id)))
+                member = await session.get_one(table, (self.id, UUID(member_id)))
                 caller = Caller(
                     role="owner", scopes=frozenset(), token_id=self.id, pseudonym=self.id, secret=""
                 )

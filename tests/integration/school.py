@@ -73,6 +73,9 @@ class Service:
         made = self.operator.make("/v1/schools", {"name": name, "owner_name": "Office"})
         return SchoolOfTest(self, made)
 
+    def redeem(self, code: str, **options: Any) -> httpx.Response:
+        return self.api.post("/v1/invitations/redemptions", json={"code": code}, **options)
+
 
 class SchoolOfTest:
     """A school and its owner."""
@@ -84,6 +87,24 @@ class SchoolOfTest:
 
     def student(self, name: str = "Ilse", **fields: Any) -> dict[str, Any]:
         return self.owner.make("/v1/students", {"display_name": name, "time_zone": "Europe/Oslo", **fields})
+
+    def invite(self, **members: str) -> str:
+        """Invite one member, named by `staff`, `student` or `guardian`, and return the code."""
+        made = self.owner.make("/v1/invitations", {"invitations": [members]})
+        code: str = made["invitations"][0]["code"]
+        return code
+
+    def let_in(self, **members: str) -> As:
+        """Invite one member, and redeem the code for them."""
+        response = self.service.redeem(self.invite(**members))
+        assert response.status_code == 201, response.text
+        return As(self.service.api, response.json()["secret"])
+
+    def staff(self, role: str = "teacher", name: str = "Low brass") -> dict[str, Any]:
+        return self.owner.make("/v1/staff", {"role": role, "display_name": name})
+
+    def guardian(self, student_id: str, **fields: str) -> dict[str, Any]:
+        return self.owner.make(f"/v1/students/{student_id}/guardians", fields)
 
     def app(self, *scopes: str) -> As:
         made = self.owner.make("/v1/tokens", {"for_whom": "app", "scopes": scopes})

@@ -89,8 +89,9 @@ def build_document(routes: Iterable[BaseRoute]) -> dict[str, Any]:
                     "type": "http",
                     "scheme": "bearer",
                     "description": (
-                        "A token of a school, or the operator's. What an operation lists is the scope that it "
-                        "needs. Where the service was started with `--open`, what stores nothing needs no token."
+                        "A token of a school, of the operator's, or of an outside issuer that the service knows. "
+                        "What an operation lists is the scope that it needs. Where the service was started with "
+                        "`--open`, what stores nothing needs no token."
                     ),
                 }
             },
@@ -167,7 +168,7 @@ def _security(operation: Operation) -> list[dict[str, list[str]]]:
         return []
     # The scope stands where OpenAPI 3.1 has room for it. Where nothing is stored, either a token or none: whether
     # one is asked for is the deployment's choice.
-    with_token: dict[str, list[str]] = {"token": [operation.scope]}
+    with_token: dict[str, list[str]] = {"token": [operation.scope] if operation.scope else []}
     return [with_token] if operation.stored else [with_token, {}]
 
 
@@ -204,6 +205,7 @@ def problems_of(operation: Operation) -> tuple[ProblemType, ...]:
     met = [problems.NOT_ACCEPTABLE, problems.INVALID_INPUT, problems.INTERNAL, *operation.problems]
     if operation.needs_token:
         met += [problems.NO_TOKEN, problems.NOT_ALLOWED, problems.TOO_MANY_REQUESTS, problems.BUSY]
+        met.append(problems.ISSUER_OUT_OF_REACH)
     if operation.stored and operation.path_parameters:
         met.append(problems.UNKNOWN_ID)
     if operation.changes:

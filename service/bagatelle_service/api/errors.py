@@ -34,8 +34,10 @@ from bagatelle_service.engine_calls import OutOfTimeError
 from bagatelle_service.school.errors import (
     AnswerErasedError,
     ChangedMeanwhileError,
+    IssuerOutOfReachError,
     KeyReusedError,
     MissingError,
+    NoIssuerError,
     NoMatchGivenError,
     NotAdmittedError,
     NotAllowedError,
@@ -65,6 +67,8 @@ SCHOOL_TYPES: dict[type[SchoolError], ProblemType] = {
     NoMatchGivenError: problems.IF_MATCH_NEEDED,
     KeyReusedError: problems.KEY_REUSED,
     TooManyRequestsError: problems.TOO_MANY_REQUESTS,
+    NoIssuerError: problems.NOT_FOUND,
+    IssuerOutOfReachError: problems.ISSUER_OUT_OF_REACH,
 }
 CHALLENGE: dict[str, str] = {"WWW-Authenticate": 'Bearer realm="bagatelle"'}
 # What the framework raises by itself.
@@ -197,6 +201,6 @@ def _headers_of(error: Exception) -> dict[str, str]:
             return CHALLENGE
         case TooManyRequestsError():
             return {"Retry-After": str(error.wait_seconds)}
-        case BusyError():
+        case BusyError() | IssuerOutOfReachError():
             return {"Retry-After": "5"}
     return {}

@@ -64,8 +64,8 @@ class Operation(Struct, frozen=True, kw_only=True):
     media_type: str = JSON
     needs_token: bool = True
     """Whether a service that was not started with `--open` asks for a token."""
-    scope: Scope = "plans.make"
-    """What the token must allow."""
+    scope: Scope | None = "plans.make"
+    """What the token must allow; None where any token will do."""
     stored: bool = False
     """Whether it reads or writes what a school stores: then it asks for a token with `--open` too."""
     status: int = 200

@@ -119,6 +119,12 @@ TOO_MANY_REQUESTS = ProblemType(
 BUSY = ProblemType(
     "busy", 503, "The database is busy", "Nothing was changed. The same request will do later."
 )
+ISSUER_OUT_OF_REACH = ProblemType(
+    "issuer-out-of-reach",
+    503,
+    "The token cannot be checked now",
+    "The outside issuer of tokens does not answer. The same request will do later.",
+)
 NOT_FOUND = ProblemType("not-found", 404, "Nothing is at this path", "No operation has this path.")
 UNKNOWN_EXERCISE = ProblemType(
     "unknown-exercise", 404, "No such exercise", "No loaded catalogue has an exercise of this id."
@@ -220,6 +226,7 @@ PROBLEM_TYPES: Final = (
     INTERNAL,
     OUT_OF_TIME,
     BUSY,
+    ISSUER_OUT_OF_REACH,
     NOT_READY,
 )
 

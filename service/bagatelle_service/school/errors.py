@@ -16,9 +16,9 @@ class NotAllowedError(SchoolError):
 class MissingError(SchoolError):
     """Nothing of that id is within the caller's school."""
 
-    def __init__(self, thing: str) -> None:
+    def __init__(self, thing: str, known_by: str = "id") -> None:
         self.thing = thing
-        super().__init__(f"There is no {thing} of that id.")
+        super().__init__(f"There is no {thing} of that {known_by}.")
 
 
 class TakenError(SchoolError):
@@ -48,6 +48,17 @@ class AnswerErasedError(SchoolError):
 class TooManyRequestsError(SchoolError):
     """The minute's permits are used up."""
 
-    def __init__(self, limit: int, wait_seconds: int) -> None:
+    def __init__(self, limit: int, wait_seconds: int, who: str = "This token") -> None:
         self.wait_seconds = wait_seconds
-        super().__init__(f"This token may ask {limit} times a minute. Try again in {wait_seconds} seconds.")
+        super().__init__(f"{who} may ask {limit} times a minute. Try again in {wait_seconds} seconds.")
+
+
+class NoIssuerError(SchoolError):
+    """The service knows no outside issuer of tokens."""
+
+
+class IssuerOutOfReachError(SchoolError):
+    """The outside issuer of tokens does not answer, or not with keys."""
+
+    def __init__(self) -> None:
+        super().__init__("The issuer of the token does not answer, so the token cannot be checked.")

@@ -2,10 +2,12 @@
 
 import zoneinfo
 from functools import cache
-from typing import Annotated
+from typing import Annotated, Final
 
 from bagatelle.model.errors import FieldError, InvalidInputError
 from msgspec import Meta
+
+ID_PATTERN: Final = r"^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$(?!\n)"
 
 # `$` alone would let a trailing newline through in Python.
 DisplayName = Annotated[
@@ -34,6 +36,7 @@ TimeZone = Annotated[
         description="A name of the IANA time zone database, such as Europe/Oslo.",
     ),
 ]
+IdText = Annotated[str, Meta(pattern=ID_PATTERN, max_length=36)]
 Revision = Annotated[int, Meta(ge=1, description="Counts the changes; the ETag is this number.")]
 
 

@@ -1,4 +1,5 @@
-"""Rate limits: how many requests a minute each token may make, shared by all processes through the database.
+"""Rate limits: how many requests a minute each token may make, shared by all processes through the database; and
+how many codes of invitations all callers together may try, so that nobody guesses.
 
 A process takes a twentieth of the minute's permits at a time, so that not every request writes. The limit is never
 exceeded; while several processes serve one token, each may hold back some permits that it does not use.
@@ -6,7 +7,7 @@ exceeded; while several processes serve one token, each may hold back some permi
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 from msgspec import Struct
@@ -19,6 +20,8 @@ from bagatelle_service.database.tables import OperatorToken, PermitWindow, Token
 from bagatelle_service.school.caller import OPERATOR_LEVEL, Caller
 from bagatelle_service.school.errors import TooManyRequestsError
 
+ALL_CALLERS: Final = UUID(int=1)
+"""What all callers together are counted by; no token's or school's, as those are drawn at random."""
 _PARTS = 20
 _OLD = timedelta(minutes=10)
 
@@ -40,35 +43,48 @@ class Permits:
         self._held: dict[UUID, _Held] = {}
 
     async def take(self, caller: Caller) -> None:
-        """Take a permit for one request.
+        """Take a permit for one request of a token.
 
         :raises TooManyRequestsError: where the minute's permits are used up.
         """
+        await self._take(caller.token_id, caller)
+
+    async def take_of_all(self) -> None:
+        """Take a permit for one request of those that need no token: all callers together have the limit.
+
+        :raises TooManyRequestsError: where the minute's permits are used up.
+        """
+        await self._take(ALL_CALLERS, None)
+
+    async def _take(self, holder: UUID, caller: Caller | None) -> None:
         now = self._now()
         minute = now.replace(second=0, microsecond=0)
-        held = self._held.get(caller.token_id)
+        held = self._held.get(holder)
         if held is None or held.minute != minute:
-            held = self._held[caller.token_id] = _Held(minute, 0, used_up=False)
+            held = self._held[holder] = _Held(minute, 0, used_up=False)
             self._forget_before(minute)
         if held.left == 0 and not held.used_up:
-            granted = await self._ask_for_more(caller, minute, now)
+            granted = await self._ask_for_more(holder, caller, minute, now)
             held.left += granted
             held.used_up = granted == 0 and held.left == 0
         if held.left == 0:
-            raise TooManyRequestsError(self._limit, 60 - now.second)
+            who = "All callers together" if caller is None else "This token"
+            raise TooManyRequestsError(self._limit, 60 - now.second, who)
         held.left -= 1
 
     def _forget_before(self, minute: datetime) -> None:
         for token_id in [token_id for token_id, held in self._held.items() if held.minute < minute]:
             del self._held[token_id]
 
-    async def _ask_for_more(self, caller: Caller, minute: datetime, now: datetime) -> int:
-        operates = caller.school_id == OPERATOR_LEVEL
-        session_of = self._storage.operate() if operates else self._storage.write(caller.school_id)
-        async with session_of as session:
-            granted = await self._count(session, caller.token_id, minute)
+    async def _ask_for_more(
+        self, holder: UUID, caller: Caller | None, minute: datetime, now: datetime
+    ) -> int:
+        operates = caller is not None and caller.school_id == OPERATOR_LEVEL
+        school_id = ALL_CALLERS if caller is None else caller.school_id
+        async with self._storage.operate() if operates else self._storage.write(school_id) as session:
+            granted = await self._count(session, holder, minute)
             table: Any = OperatorToken if operates else Token
-            await session.execute(update(table).where(table.id == caller.token_id).values(last_used_at=now))
+            await session.execute(update(table).where(table.id == holder).values(last_used_at=now))
         return max(0, min(self._part, self._limit - (granted - self._part)))
 
     async def _count(self, session: AsyncSession, token_id: UUID, minute: datetime) -> int:

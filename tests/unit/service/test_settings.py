@@ -22,6 +22,11 @@ def test_every_setting_can_be_given() -> None:
             "BAGATELLE_ENGINE_PROCESSES": "0",
             "BAGATELLE_ENGINE_THREADS": "4",
             "BAGATELLE_LOG_FORMAT": "json",
+            "BAGATELLE_REQUESTS_A_MINUTE": "60",
+            "BAGATELLE_REDEMPTIONS_A_MINUTE": "30",
+            "BAGATELLE_OIDC_ISSUER": "https://accounts.example",
+            "BAGATELLE_OIDC_AUDIENCE": "practice-plans",
+            "BAGATELLE_OIDC_KEYS_URL": "https://accounts.example/keys",
         }
     ) == Settings(
         database_url="sqlite:///x",
@@ -30,6 +35,11 @@ def test_every_setting_can_be_given() -> None:
         engine_processes=0,
         engine_threads=4,
         log_format="json",
+        requests_a_minute=60,
+        redemptions_a_minute=30,
+        oidc_issuer="https://accounts.example",
+        oidc_audience="practice-plans",
+        oidc_keys_url="https://accounts.example/keys",
     )
 
 
@@ -47,8 +57,56 @@ def test_every_setting_can_be_given() -> None:
         ("ENGINE_THREADS", "1.5"),
         ("ENGINE_THREADS", "9999"),
         ("LOG_FORMAT", "xml"),
+        ("REDEMPTIONS_A_MINUTE", "0"),
+        ("OIDC_ISSUER", ""),
     ],
 )
 def test_a_wrong_one_is_named(name: str, value: str) -> None:
     with pytest.raises(SettingsError, match=f"BAGATELLE_{name} "):
         settings_from_environment({f"BAGATELLE_{name}": value})
+
+
+ISSUER = {
+    "BAGATELLE_OIDC_ISSUER": "https://accounts.example",
+    "BAGATELLE_OIDC_AUDIENCE": "practice-plans",
+    "BAGATELLE_OIDC_KEYS_URL": "https://accounts.example/keys",
+}
+
+
+@pytest.mark.parametrize("missing", list(ISSUER))
+def test_an_outside_issuer_needs_all_of_it(missing: str) -> None:
+    given = {name: value for name, value in ISSUER.items() if name != missing}
+    with pytest.raises(SettingsError, match=f"^{missing} cannot be left out"):
+        settings_from_environment(given)
+
+
+@pytest.mark.parametrize("kept", list(ISSUER))
+def test_what_an_outside_issuer_lacks_is_named(kept: str) -> None:
+    missing = " and ".join(name for name in ISSUER if name != kept)
+    with pytest.raises(SettingsError, match=f"^{missing} cannot be left out"):
+        settings_from_environment({kept: ISSUER[kept]})
+
+
+@pytest.mark.parametrize(
+    "url", ["http://localhost:8080/keys", "http://127.0.0.1/keys", "http://[::1]:1/keys"]
+)
+def test_keys_may_come_from_this_machine_in_the_open(url: str) -> None:
+    assert settings_from_environment(ISSUER | {"BAGATELLE_OIDC_KEYS_URL": url}).oidc_keys_url == url
+
+
+@pytest.mark.parametrize(
+    "url",
+    [
+        "http://accounts.example/keys",
+        "http://localhost.example/keys",
+        "http://127.0.0.1@accounts.example/keys",
+        "https:///keys",
+        "https://[/keys",
+        "ftp://accounts.example/keys",
+        "file:///etc/keys",
+        "accounts.example/keys",
+    ],
+)
+def test_keys_come_from_elsewhere_by_https_alone(url: str) -> None:
+    with pytest.raises(SettingsError, match="BAGATELLE_OIDC_KEYS_URL cannot be used"):
+        settings_from_environment(ISSUER | {"BAGATELLE_OIDC_KEYS_URL": url})

@@ -10,7 +10,6 @@ from msgspec import UNSET, Meta, UnsetType
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.school.parameters import (
     EXAMPLE_ID,
-    IdText,
     PageQuery,
     id_in_path,
     id_parameter,
@@ -18,6 +17,7 @@ from bagatelle_service.api.school.parameters import (
 )
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.strictness import query_of
+from bagatelle_service.school.fields import IdText
 from bagatelle_service.school.groups import (
     ChangedGroup,
     GroupAnswer,

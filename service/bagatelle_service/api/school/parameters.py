@@ -10,12 +10,10 @@ from bagatelle_service.api import problems
 from bagatelle_service.api.operation import PathParameter
 from bagatelle_service.api.problems import ProblemError, WrongField
 from bagatelle_service.school.errors import MissingError
+from bagatelle_service.school.fields import ID_PATTERN
 from bagatelle_service.school.pages import Page, WrongCursorError, read_cursor
 
-UUID_PATTERN: Final = r"^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$(?!\n)"
 EXAMPLE_ID: Final = "5b0c6a9e-2f0d-4c0e-9a43-7d1f0f6c2b11"
-
-IdText = Annotated[str, Meta(pattern=UUID_PATTERN, max_length=36)]
 
 
 class PageQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -38,7 +36,7 @@ class PageQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
 def id_parameter(name: str, thing: str) -> PathParameter:
     """Describe an id in a path."""
     return PathParameter(
-        name=name, description=f"The id of the {thing}.", example=EXAMPLE_ID, pattern=UUID_PATTERN, longest=36
+        name=name, description=f"The id of the {thing}.", example=EXAMPLE_ID, pattern=ID_PATTERN, longest=36
     )
 
 

@@ -11,7 +11,6 @@ from bagatelle_service.api import problems
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.school.parameters import (
     EXAMPLE_ID,
-    IdText,
     PageQuery,
     id_in_path,
     id_parameter,
@@ -19,7 +18,7 @@ from bagatelle_service.api.school.parameters import (
 )
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.strictness import query_of
-from bagatelle_service.school.fields import Key
+from bagatelle_service.school.fields import IdText, Key
 from bagatelle_service.school.students import (
     ChangedStudent,
     NewStudent,

@@ -1,0 +1,102 @@
+"""Members: the people whom a school lets in, each found from what is tied to them."""
+
+from typing import Any, Protocol
+from uuid import UUID
+
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from bagatelle_service.database.tables import Guardian, School, Staff, Student
+from bagatelle_service.school.errors import MissingError, NotAllowedError
+from bagatelle_service.school.roles import MemberRole
+from bagatelle_service.school.work import Work
+
+Member = Staff | Student | Guardian
+
+
+class Tied(Protocol):
+    """A row that is tied to one member at most: a token, an invitation, an identity."""
+
+    school_id: Any
+    staff_id: Any
+    student_id: Any
+    guardian_id: Any
+
+
+def ids_of(member: Member) -> dict[str, UUID | None]:
+    """Say whom a row is tied to, by the names of its columns."""
+    return {
+        "staff_id": member.id if isinstance(member, Staff) else None,
+        "student_id": member.id if isinstance(member, Student) else None,
+        "guardian_id": member.id if isinstance(member, Guardian) else None,
+    }
+
+
+def role_of(member: Member) -> MemberRole:
+    """Say what somebody is."""
+    if isinstance(member, Staff):
+        return "owner" if member.role == "owner" else "teacher"
+    return "student" if isinstance(member, Student) else "guardian"
+
+
+async def member_of(session: AsyncSession, tied: Tied) -> Member | None:
+    """Find whom a row is tied to; None where it is tied to nobody."""
+    school_id = tied.school_id
+    if tied.staff_id is not None:
+        return await session.get(Staff, (school_id, tied.staff_id))
+    if tied.student_id is not None:
+        return await session.get(Student, (school_id, tied.student_id))
+    if tied.guardian_id is not None:
+        return await session.get(Guardian, (school_id, tied.guardian_id))
+    return None
+
+
+async def is_shut_out(session: AsyncSession, school_id: UUID, member: Member | None) -> bool:
+    """Tell whether the school or the member is archived: then nothing is open to the member."""
+    school = await session.get(School, school_id)
+    archived = getattr(member, "archived_at", None) is not None
+    return school is None or school.archived_at is not None or archived
+
+
+async def find_staff(work: Work, staff_id: UUID, *, to_change: bool = False) -> Staff:
+    """Find one of the staff.
+
+    :param to_change: whether nobody else may change them until the work is done.
+    :raises MissingError: where the school has no such person.
+    """
+    staff = await work.session.get(Staff, (work.school_id, staff_id), with_for_update=to_change)
+    if staff is None:
+        raise MissingError("member of the staff")
+    return staff
+
+
+async def find_guardian(work: Work, guardian_id: UUID) -> Guardian:
+    """Find a guardian of a student whom the caller reaches; the work is about that student from now on.
+
+    :raises MissingError: where the school has no such guardian.
+    :raises NotAllowedError: where the caller does not reach the student.
+    """
+    guardian = await work.session.get(Guardian, (work.school_id, guardian_id))
+    if guardian is None:
+        raise MissingError("guardian")
+    await work.student(guardian.student_id)
+    if work.caller.guardian_id not in (None, guardian.id):
+        raise NotAllowedError("This is another guardian of the student.")
+    return guardian
+
+
+async def note_student_of(work: Work, tied: Tied) -> None:
+    """Say for the trail which student something is about, where it is tied to one or to a guardian."""
+    member = await member_of(work.session, tied)
+    if isinstance(member, Guardian):
+        member = await work.session.get(Student, (work.school_id, member.student_id))
+    if isinstance(member, Student):
+        work.is_about(member)
+
+
+def refuse_letting_in_staff(work: Work) -> None:
+    """See that the caller may let in staff: else a token that only invites could make itself an owner's.
+
+    :raises NotAllowedError: where it may not.
+    """
+    if "staff.change" not in work.caller.scopes:
+        raise NotAllowedError("Letting in staff needs a token with the scope staff.change too.")
