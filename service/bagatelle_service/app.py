@@ -18,8 +18,10 @@ from bagatelle_service.api.errors import problem_response
 from bagatelle_service.api.health import health_routes
 from bagatelle_service.api.school.schools import school_routes
 from bagatelle_service.api.school.stored import Stored
+from bagatelle_service.api.school.student_rights import student_rights_routes
 from bagatelle_service.api.school.students import student_routes
 from bagatelle_service.api.school.tokens import token_routes
+from bagatelle_service.api.school.trail import trail_routes
 from bagatelle_service.api.strictness import check_request
 from bagatelle_service.api.v1.catalogue import catalogue_routes
 from bagatelle_service.api.v1.compressions import engine_routes
@@ -32,6 +34,7 @@ from bagatelle_service.engine_processes import EngineProcesses
 from bagatelle_service.engine_questions import Ask, Question, answer_to
 from bagatelle_service.frame import Frame
 from bagatelle_service.school.admission import Admission
+from bagatelle_service.school.erasure_ledger import Ledger
 from bagatelle_service.school.permits import Permits
 from bagatelle_service.school.trail import Trail
 from bagatelle_service.settings import Settings
@@ -80,7 +83,7 @@ def create_app(
                     *forecast_routes(ask),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
-                    *stored_routes(Stored(storage, trail, now)),
+                    *stored_routes(Stored(storage, trail, now), Ledger(settings.erasure_ledger)),
                     *extra_routes,
                 ],
             ),
@@ -99,9 +102,15 @@ def create_app(
     return Frame(litestar)
 
 
-def stored_routes(stored: Stored) -> list[HTTPRouteHandler]:
+def stored_routes(stored: Stored, ledger: Ledger) -> list[HTTPRouteHandler]:
     """Make the handlers of everything stored."""
-    return [*school_routes(stored), *token_routes(stored), *student_routes(stored)]
+    return [
+        *school_routes(stored),
+        *token_routes(stored),
+        *student_routes(stored),
+        *student_rights_routes(stored, ledger),
+        *trail_routes(stored),
+    ]
 
 
 @asynccontextmanager

@@ -33,6 +33,9 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     log_format: Literal["plain", "json"] = "plain"
     requests_a_minute: Annotated[int, Meta(ge=1, le=1_000_000)] = 600
     """How many requests a minute each token may make, of all processes together."""
+    erasure_ledger: str = ""
+    """The file that each erasure is noted in before it is done; empty: none. Keep it where backups are not restored
+    over it."""
 
 
 class SettingsError(ValueError):
