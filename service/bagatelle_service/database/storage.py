@@ -17,6 +17,7 @@ from sqlalchemy.exc import IntegrityError, InterfaceError, OperationalError, SQL
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession
 from sqlalchemy.orm import ORMExecuteState, Session, SessionTransaction, with_loader_criteria
+from sqlalchemy.orm.exc import StaleDataError
 
 from bagatelle_service.database.connection import READ_ONLY
 from bagatelle_service.database.errors import BusyError, ClashError, StorageError
@@ -35,7 +36,8 @@ def plain(error: SQLAlchemyError | OSError) -> StorageError:
     """Turn a database's error into one of ours: its own words may repeat what it was to store."""
     kind = type(getattr(error, "orig", None) or error).__name__
     match error:
-        case IntegrityError():
+        case IntegrityError() | StaleDataError():
+            # The second: what was to be changed is gone, or was changed by another.
             found: StorageError = ClashError(kind)
         case OperationalError() | InterfaceError() | PoolTimeoutError() | OSError():
             found = BusyError(kind)
