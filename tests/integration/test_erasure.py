@@ -5,11 +5,15 @@ from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid4
 
+import psycopg
+import pytest
 from bagatelle_service.database.errors import StorageError
 from bagatelle_service.database.tables import AuditEntry, KeptAnswer, PreparedPlan, Table
 from bagatelle_service.school.erasure import RULES, Blank, Delete, Keep
 from sqlalchemy import update
+from sqlalchemy.engine import make_url
 
+from tests.integration.databases import _test_url, postgresql_database
 from tests.integration.problem_checks import problem_in
 from tests.integration.school import SchoolOfTest, service_on
 from tests.integration.searching import found_in, found_in_files
@@ -288,3 +292,26 @@ def test_a_random_life_leaves_nothing(tmp_path: Path) -> None:
         for student in students[::2]:
             erase(school, student)
             assert found_in(url, student.secrets()) == set()
+
+
+@pytest.mark.postgresql
+def test_statistics_keep_no_samples_of_the_erased() -> None:
+    """PostgreSQL's statistics of a column hold some of its values, names and keys among them."""
+    with postgresql_database() as url, service_on(url, requests_a_minute=100_000) as service:
+        school = service.school()
+        students = [whole_student(school, f"mark{number}") for number in range(4)]
+        # As a superuser: row-level security hides statistics too.
+        everything = _test_url().set(database=make_url(url).database).render_as_string(hide_password=False)
+        with psycopg.connect(everything, autocommit=True) as connection:
+            connection.execute("ANALYZE")
+            assert students[1].name in samples(connection)
+            erase(school, students[1])
+            assert students[1].name not in samples(connection)
+            assert students[1].key not in samples(connection)
+            assert students[1].wording["task"] not in samples(connection)
+            assert students[2].name in samples(connection)
+
+
+def samples(connection: psycopg.Connection[Any]) -> str:
+    rows = connection.execute("SELECT most_common_vals::text, histogram_bounds::text FROM pg_stats")
+    return str(rows.fetchall())

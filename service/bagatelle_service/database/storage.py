@@ -77,15 +77,18 @@ class Storage:
         return self._session(school_id=school_id, operator=True, writes=writes)
 
     async def wipe(self) -> bool:
-        """Leave nothing of deleted rows in SQLite's files; whether that was done.
+        """Leave as little of deleted rows as can be (`wiping`); whether that was done.
 
-        Something of them may be left where somebody reads all the while; the next wipe takes it.
+        Where it was not, the rows are deleted all the same, and the next wipe takes what is left of them.
         """
         async with self._one_writer or nullcontext():
             try:
                 return await wipe(self.engine)
             except (SQLAlchemyError, sqlite3.Error, OSError) as error:
-                logger.warning("what was erased may stand in SQLite's files: %s", type(error).__name__)
+                logger.warning(
+                    "what was erased may stand in the database's files until the next wipe: %s",
+                    type(error).__name__,
+                )
                 return False
 
     @asynccontextmanager

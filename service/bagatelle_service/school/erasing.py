@@ -11,6 +11,8 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from bagatelle_service.database.tables import (
     CatalogueSnapshot,
     Guardian,
+    Identity,
+    Invitation,
     PreparedPlan,
     Routine,
     RoutineRevision,
@@ -104,15 +106,16 @@ async def find_everything(session: AsyncSession, student_id: UUID) -> Found:
     await _locked(session, RoutineRevision.number, RoutineRevision.routine_id.in_(routine_ids))
     hashes = await _locked(session, PreparedPlan.catalogue_hash, PreparedPlan.routine_id.in_(routine_ids))
     snapshot_hashes = await _locked(session, CatalogueSnapshot.hash, CatalogueSnapshot.hash.in_(hashes))
-    token_ids = await session.scalars(
-        select(Token.id).where(or_(Token.student_id == student_id, Token.guardian_id.in_(guardian_ids)))
-    )
+    shown_ids: list[UUID] = []
+    for table in (Token, Invitation, Identity):
+        whose = or_(table.student_id == student_id, table.guardian_id.in_(guardian_ids))
+        shown_ids += await session.scalars(select(table.id).where(whose))
     return Found(
         student_id=student_id,
         guardian_ids=guardian_ids,
         pseudonyms=(student, *(row.pseudonym for row in guardians)),
         subject=student,
-        token_ids=tuple(token_ids),
+        shown_ids=tuple(shown_ids),
         routine_ids=tuple(routine_ids),
         snapshot_hashes=tuple(snapshot_hashes),
     )

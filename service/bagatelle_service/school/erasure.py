@@ -43,7 +43,8 @@ class Found(Struct, frozen=True, kw_only=True):
     """The student's and the guardians'."""
     subject: UUID
     """The student's."""
-    token_ids: tuple[UUID, ...]
+    shown_ids: tuple[UUID, ...]
+    """Of what they are let in by, tokens and the like: permits are counted by these."""
     routine_ids: tuple[UUID, ...]
     snapshot_hashes: tuple[str, ...]
     """Of the catalogues that the student's plans were made from."""
@@ -115,7 +116,7 @@ RULES: Final[dict[type[Table], Rule]] = {
     Identity: _members_own(Identity),
     Token: _members_own(Token),
     Invitation: _members_own(Invitation),
-    PermitWindow: (Delete(lambda found: PermitWindow.token_id.in_(found.token_ids)),),
+    PermitWindow: (Delete(lambda found: PermitWindow.token_id.in_(found.shown_ids)),),
     Routine: _students_own(Routine),
     # Revisions, plans and sheets hold learners' own wording.
     RoutineRevision: _of_routines(RoutineRevision),
