@@ -27,8 +27,10 @@ from bagatelle_service.api.school.routines import routine_routes
 from bagatelle_service.api.school.schools import school_routes
 from bagatelle_service.api.school.staff import staff_routes
 from bagatelle_service.api.school.stored import Stored
+from bagatelle_service.api.school.student_rights import student_rights_routes
 from bagatelle_service.api.school.students import student_routes
 from bagatelle_service.api.school.tokens import token_routes
+from bagatelle_service.api.school.trail import trail_routes
 from bagatelle_service.api.strictness import check_request
 from bagatelle_service.api.v1.catalogue import catalogue_routes
 from bagatelle_service.api.v1.compressions import engine_routes
@@ -41,6 +43,7 @@ from bagatelle_service.engine_processes import EngineProcesses
 from bagatelle_service.engine_questions import Ask, Question, answer_to
 from bagatelle_service.frame import Frame
 from bagatelle_service.school.admission import Admission
+from bagatelle_service.school.erasure_ledger import Ledger
 from bagatelle_service.school.outside_issuer import outside_issuer_of
 from bagatelle_service.school.permits import Permits
 from bagatelle_service.school.trail import Trail
@@ -125,6 +128,8 @@ def stored_routes(stored: Stored, ask: Ask, settings: Settings) -> list[HTTPRout
         *group_routes(stored),
         *routine_routes(stored, ask),
         *revision_routes(stored),
+        *student_rights_routes(stored, Ledger(settings.erasure_ledger)),
+        *trail_routes(stored),
     ]
 
 

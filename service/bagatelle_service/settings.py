@@ -43,6 +43,9 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The claim `aud` that its tokens for this service have."""
     oidc_keys_url: Annotated[str, Meta(min_length=1)] | None = None
     """Where the issuer publishes its keys (`jwks_uri` of its configuration); https, but for this machine itself."""
+    erasure_ledger: str = ""
+    """The file that each erasure is noted in before it is done; empty: none. Keep it where backups are not restored
+    over it."""
 
 
 class SettingsError(ValueError):

@@ -54,6 +54,8 @@ def _set_up_sqlite(connection: Any, _record: Any) -> None:
     cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MILLISECONDS}")
     _write_ahead(cursor)
     cursor.execute("PRAGMA foreign_keys = ON")
+    # What is deleted is overwritten.
+    cursor.execute("PRAGMA secure_delete = ON")
     cursor.close()
 
 

@@ -5,6 +5,8 @@ the rows themselves are narrowed (migration 0005) by what a transaction says at 
 """
 
 import asyncio
+import logging
+import sqlite3
 from collections.abc import AsyncIterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager, nullcontext
 from typing import Any, Final
@@ -20,7 +22,9 @@ from sqlalchemy.orm.exc import StaleDataError
 from bagatelle_service.database.connection import READ_ONLY
 from bagatelle_service.database.errors import BusyError, ClashError, OutdatedError, StorageError
 from bagatelle_service.database.tables import SchoolBound
+from bagatelle_service.database.wiping import wipe
 
+logger = logging.getLogger("bagatelle_service.storage")
 SCHOOL: Final = "school_id"
 _SAY: Final = text(
     "SELECT set_config('app.school_id', :school_id, true), set_config('app.presented', :presented, true), "
@@ -73,6 +77,21 @@ class Storage:
     ) -> AbstractAsyncContextManager[AsyncSession]:
         """Work for the operator: on schools, and within one where it is named."""
         return self._session(school_id=school_id, operator=True, writes=writes)
+
+    async def wipe(self) -> bool:
+        """Leave as little of deleted rows as can be (`wiping`); whether that was done.
+
+        Where it was not, the rows are deleted all the same, and the next wipe takes what is left of them.
+        """
+        async with self._one_writer or nullcontext():
+            try:
+                return await wipe(self.engine)
+            except (SQLAlchemyError, sqlite3.Error, OSError) as error:
+                logger.warning(
+                    "what was erased may stand in the database's files until the next wipe: %s",
+                    type(error).__name__,
+                )
+                return False
 
     @asynccontextmanager
     async def _session(

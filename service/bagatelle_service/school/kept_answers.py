@@ -54,10 +54,11 @@ async def kept_answer(work: Work, request: Repeatable) -> Made | None:
         await work.session.delete(kept)
         await work.session.flush()
         return None
+    if kept.body is None:
+        # Whether it is the same request is not known any more: its hash went with the body.
+        raise AnswerErasedError("What this request made was done, and its answer was erased since.")
     if not same(kept.request_hash, request.request_hash):
         raise KeyReusedError("This Idempotency-Key came with another request in the last 24 hours.")
-    if kept.body is None:
-        raise AnswerErasedError("What this request made was done, and its answer was erased since.")
     plain = cipher(request.secret, request.key.encode()).decrypt(kept.body)
     return msgspec.msgpack.decode(plain, type=Made)
 
@@ -70,7 +71,8 @@ def keep_answer(work: Work, request: Repeatable, made: Made, *, about_many: bool
             school_id=work.school_id,
             key_hash=request.key_hash,
             request_hash=request.request_hash,
-            student_id=work.student_id,
+            # What a student or a guardian asks is about the student, whatever it is.
+            student_id=work.student_id or work.caller.student_id,
             about_many=about_many,
             body=body,
             created_at=work.now,
