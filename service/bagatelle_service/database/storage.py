@@ -29,7 +29,9 @@ _SAY: Final = text(
 
 def plain(error: SQLAlchemyError | OSError) -> StorageError:
     """Turn a database's error into one of ours: its own words may repeat what it was to store."""
-    kind = type(getattr(error, "orig", None) or error).__name__
+    cause = getattr(error, "orig", None) or error
+    # PostgreSQL's code tells apart what has one name only, and repeats nothing either.
+    kind = " ".join(filter(None, (type(cause).__name__, getattr(cause, "sqlstate", None))))
     match error:
         case IntegrityError():
             found: StorageError = ClashError(kind)
