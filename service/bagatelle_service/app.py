@@ -31,6 +31,7 @@ from bagatelle_service.engine_calls import EngineCalls
 from bagatelle_service.engine_processes import EngineProcesses
 from bagatelle_service.engine_questions import Ask, Question, answer_to
 from bagatelle_service.frame import Frame
+from bagatelle_service.origins import Origins, read_origins
 from bagatelle_service.school.admission import Admission
 from bagatelle_service.school.permits import Permits
 from bagatelle_service.school.trail import Trail
@@ -96,7 +97,7 @@ def create_app(
         logging_config=None,
         debug=False,
     )
-    return Frame(litestar)
+    return Frame(litestar, Origins(read_origins(settings.cors_origins)))
 
 
 def stored_routes(stored: Stored) -> list[HTTPRouteHandler]:

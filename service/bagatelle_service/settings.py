@@ -7,6 +7,8 @@ from typing import Annotated, Literal
 from msgspec import Meta, Struct, ValidationError, convert, field
 from msgspec.structs import fields
 
+from bagatelle_service.origins import WrongOriginError, read_origins
+
 DEFAULT_DATABASE_URL = "sqlite:///bagatelle.sqlite3"
 VARIABLE_PREFIX = "BAGATELLE_"
 
@@ -33,6 +35,8 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     log_format: Literal["plain", "json"] = "plain"
     requests_a_minute: Annotated[int, Meta(ge=1, le=1_000_000)] = 600
     """How many requests a minute each token may make, of all processes together."""
+    cors_origins: str = ""
+    """The origins, with commas between, whose web pages may use the API; empty: none."""
 
 
 class SettingsError(ValueError):
@@ -52,4 +56,9 @@ def settings_from_environment(environment: Mapping[str, str] = os.environ) -> Se
                 given[setting.name] = convert(environment[variable], setting.type, strict=False)
             except ValidationError as error:
                 raise SettingsError(f"{variable} cannot be used: {error}") from None
-    return Settings(**given)
+    settings = Settings(**given)
+    try:
+        read_origins(settings.cors_origins)
+    except WrongOriginError as error:
+        raise SettingsError(f"{VARIABLE_PREFIX}CORS_ORIGINS cannot be used: {error}") from None
+    return settings

@@ -5,6 +5,7 @@ the rows themselves are narrowed (migration 0005) by what a transaction says at 
 """
 
 import asyncio
+import sqlite3
 from collections.abc import AsyncIterator
 from contextlib import AbstractAsyncContextManager, asynccontextmanager, nullcontext
 from typing import Any, Final
@@ -35,6 +36,8 @@ def plain(error: SQLAlchemyError | OSError) -> StorageError:
     match error:
         case IntegrityError():
             found: StorageError = ClashError(kind)
+        case OperationalError() if getattr(cause, "sqlite_errorcode", None) == sqlite3.SQLITE_ERROR:
+            found = StorageError(kind)  # a statement that is wrong: SQLite calls that operational too
         case OperationalError() | InterfaceError() | PoolTimeoutError() | OSError():
             found = BusyError(kind)
         case _:

@@ -1,15 +1,17 @@
 """Rate limits: how many requests a minute each token may make, shared by all processes through the database.
 
-A process takes a twentieth of the minute's permits at a time, so that not every request writes. The limit is never
-exceeded; while several processes serve one token, each may hold back some permits that it does not use.
+A process takes a twentieth of the minute's permits at a time, at most fifty, so that not every request writes. The
+limit is never exceeded; while several processes serve one token, or one that served it ended, each may hold back that
+much which it does not use.
 """
 
+import asyncio
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from msgspec import Struct
+from msgspec import Struct, field
 from sqlalchemy import delete, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -20,6 +22,7 @@ from bagatelle_service.school.caller import OPERATOR_LEVEL, Caller
 from bagatelle_service.school.errors import TooManyRequestsError
 
 _PARTS = 20
+_LARGEST_PART = 50
 _OLD = timedelta(minutes=10)
 
 
@@ -27,6 +30,8 @@ class _Held(Struct):
     minute: datetime
     left: int
     used_up: bool
+    asking: asyncio.Lock = field(default_factory=asyncio.Lock)
+    """Held by the one request that asks for more; those at the same time wait for what it gets."""
 
 
 class Permits:
@@ -36,7 +41,7 @@ class Permits:
         self._storage = storage
         self._limit = limit
         self._now = now
-        self._part = max(1, limit // _PARTS)
+        self._part = max(1, min(limit // _PARTS, _LARGEST_PART))
         self._held: dict[UUID, _Held] = {}
 
     async def take(self, caller: Caller) -> None:
@@ -50,13 +55,18 @@ class Permits:
         if held is None or held.minute != minute:
             held = self._held[caller.token_id] = _Held(minute, 0, used_up=False)
             self._forget_before(minute)
-        if held.left == 0 and not held.used_up:
-            granted = await self._ask_for_more(caller, minute, now)
-            held.left += granted
-            held.used_up = granted == 0 and held.left == 0
+        if held.left == 0:
+            async with held.asking:
+                await self._see_to_more(held, caller, now)
         if held.left == 0:
             raise TooManyRequestsError(self._limit, 60 - now.second)
         held.left -= 1
+
+    async def _see_to_more(self, held: _Held, caller: Caller, now: datetime) -> None:
+        if held.left > 0 or held.used_up:
+            return
+        held.left = await self._ask_for_more(caller, held.minute, now)
+        held.used_up = held.left == 0
 
     def _forget_before(self, minute: datetime) -> None:
         for token_id in [token_id for token_id, held in self._held.items() if held.minute < minute]:
