@@ -58,11 +58,11 @@ class LogScan:
 
     def found(self) -> list[str]:
         """List what was found, with the line that holds it."""
-        lines = [line for text in (*self.texts, *self._file_texts()) for line in text.splitlines()]
-        patterns = [
-            (marker, re.compile(rf"(?<![\w-]){re.escape(marker)}(?![\w-])"))
-            for marker in sorted(self.markers)
-        ]
+        text = "\n".join((*self.texts, *self._file_texts()))
+        # Most are nowhere, and that is soon seen; a word that only holds one is no finding.
+        near = [marker for marker in sorted(self.markers) if marker in text]
+        patterns = [(marker, re.compile(rf"(?<![\w-]){re.escape(marker)}(?![\w-])")) for marker in near]
+        lines = text.splitlines() if near else []
         return [
             f"{marker!r} in {line!r}"
             for marker, pattern in patterns

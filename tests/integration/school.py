@@ -69,7 +69,7 @@ def note_for_scan(body: Any, headers: dict[str, str], response: httpx.Response) 
     scan = current_scan()
     scan.register_members(body)
     scan.register(headers.get("Idempotency-Key", ""))
-    if response.headers.get("content-type", "").startswith("application/json"):
+    if response.content and response.headers.get("content-type", "").startswith("application/json"):
         scan.register_members(response.json())
 
 

@@ -24,7 +24,7 @@ from tests.integration.writing_client import WritingClient
 KILLS = 50
 CLIENTS = 4
 SEED = 20270301
-LATEST_KILL_SECONDS = 0.6
+LATEST_KILL_SECONDS = 0.4
 """After a write was acknowledged; the moments are drawn with the seed, between at once and then."""
 
 

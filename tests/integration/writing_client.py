@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from tests.integration.log_scan import LogScan
 
-PAUSE_SECONDS = 0.02
+PAUSE_SECONDS = 0.1
 PATIENCE_SECONDS = 60.0
 
 

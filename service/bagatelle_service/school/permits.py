@@ -1,8 +1,7 @@
 """Rate limits: how many requests a minute each token may make, shared by all processes through the database.
 
 A process takes a twentieth of the minute's permits at a time, at most fifty, so that not every request writes. The
-limit is never exceeded; while several processes serve one token, or one that served it ended, each may hold back that
-much which it does not use.
+limit is never exceeded; each process that serves a token, or did before it ended, may hold back so many unused.
 """
 
 import asyncio
