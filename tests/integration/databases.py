@@ -22,8 +22,8 @@ def sqlite_url(folder: Path) -> str:
 def _test_url() -> URL:
     if POSTGRESQL_VARIABLE not in os.environ:
         pytest.fail(
-            f"{POSTGRESQL_VARIABLE} is not set: these tests need a PostgreSQL whose user may make databases and "
-            "roles, such as postgresql://postgres@127.0.0.1:5432/postgres"
+            f"{POSTGRESQL_VARIABLE} is not set: these tests need a PostgreSQL whose user is a superuser, and "
+            "so may make databases and any role, such as postgresql://postgres@127.0.0.1:5432/postgres"
         )
     return make_url(os.environ[POSTGRESQL_VARIABLE]).set(drivername="postgresql")
 
