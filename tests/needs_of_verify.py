@@ -32,14 +32,13 @@ def what_is_absent() -> Iterator[str]:
         return
     try:
         with psycopg.connect(url, connect_timeout=10) as connection:
-            may = connection.execute(
-                "SELECT rolcreatedb AND rolcreaterole OR rolsuper FROM pg_roles WHERE rolname = current_user"
-            ).fetchone()
+            may = connection.execute("SELECT rolsuper FROM pg_roles WHERE rolname = current_user").fetchone()
     except psycopg.Error as error:
         yield f"a PostgreSQL, and the one of {POSTGRESQL_VARIABLE} does not answer: {error}"
         return
     if may != (True,):
-        yield f"a PostgreSQL whose user may make databases and roles; the one of {POSTGRESQL_VARIABLE} may not."
+        # A role that the service must refuse to serve with can be made by a superuser alone.
+        yield f"a PostgreSQL whose user is a superuser; the one of {POSTGRESQL_VARIABLE} is none."
 
 
 def _absent_for_compiling() -> Iterator[str]:

@@ -42,6 +42,7 @@ from bagatelle_service.engine_calls import EngineCalls
 from bagatelle_service.engine_processes import EngineProcesses
 from bagatelle_service.engine_questions import Ask, Question, answer_to
 from bagatelle_service.frame import Frame
+from bagatelle_service.origins import Origins, read_origins
 from bagatelle_service.school.admission import Admission
 from bagatelle_service.school.erasure_ledger import Ledger
 from bagatelle_service.school.outside_issuer import outside_issuer_of
@@ -109,7 +110,7 @@ def create_app(
         logging_config=None,
         debug=False,
     )
-    return Frame(litestar)
+    return Frame(litestar, Origins(read_origins(settings.cors_origins)))
 
 
 def stored_routes(stored: Stored, ask: Ask, settings: Settings) -> list[HTTPRouteHandler]:

@@ -15,6 +15,7 @@ from litestar.types import HTTPScope, Message, Receive, Scope, Send
 
 from bagatelle_service.api.errors import problem_of
 from bagatelle_service.api.problems import PROBLEM_MEDIA_TYPE
+from bagatelle_service.origins import Origins, is_preflight, preflight
 
 logger = logging.getLogger("bagatelle_service.requests")
 fault_logger = logging.getLogger("bagatelle_service.problems")
@@ -24,8 +25,8 @@ REQUEST_ID = b"x-request-id"
 ALWAYS = (
     (b"x-content-type-options", b"nosniff"),
     (b"referrer-policy", b"no-referrer"),
-    (b"cross-origin-resource-policy", b"same-origin"),
 )
+RESOURCE_POLICY = b"cross-origin-resource-policy"
 UNLESS_SET = (
     (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),
     (b"cache-control", b"no-store"),
@@ -35,8 +36,9 @@ UNLESS_SET = (
 class Frame:
     """The ASGI application that a server runs: the routes, framed."""
 
-    def __init__(self, litestar: Litestar) -> None:
+    def __init__(self, litestar: Litestar, origins: Origins) -> None:
         self.litestar = litestar
+        self._origins = origins
         self._routes = _routes(litestar)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -44,7 +46,7 @@ class Frame:
         if scope["type"] != ScopeType.HTTP:
             await self.litestar(scope, receive, send)
             return
-        answer = _Answer(scope, send, self._route_of(scope["path"]))
+        answer = _Answer(scope, send, self._route_of(scope["path"]), self._origins)
         scope.setdefault("state", {})["request_id"] = answer.request_id
         try:
             await self._serve(scope, receive, answer)
@@ -57,7 +59,7 @@ class Frame:
 
     async def _serve(self, scope: HTTPScope, receive: Receive, answer: "_Answer") -> None:
         if scope["method"] == "OPTIONS" and answer.methods:
-            await answer.send_all(204, [(b"allow", _allow(answer.methods))], b"")
+            await answer.send_options(scope)
             return
         if scope["method"] == "HEAD" and "GET" in answer.methods:
             # What GET would say, without its body (RFC 9110, 9.3.2).
@@ -77,14 +79,16 @@ class Frame:
 class _Answer:
     """One answer on its way out."""
 
-    def __init__(self, scope: HTTPScope, send: Send, route: "_Route") -> None:
+    def __init__(self, scope: HTTPScope, send: Send, route: "_Route", origins: Origins) -> None:
         self.method: str = scope["method"]
+        self.origin = origins.of_request(scope["headers"])
         self.route = route.path
         self.methods = route.methods
         self.request_id = _request_id(scope["headers"])
         self.bodiless = False
         self.status = 0
         self._send = send
+        self._origins = origins
         self._began = time.perf_counter()
 
     async def send(self, message: Message) -> None:
@@ -101,9 +105,16 @@ class _Answer:
         names = {name.lower() for name, _ in given}
         yield REQUEST_ID, self.request_id.encode()
         yield from ALWAYS
+        yield RESOURCE_POLICY, b"same-origin" if self.origin is None else b"cross-origin"
+        yield from self._origins.of_answer(self.origin)
         yield from (header for header in UNLESS_SET if header[0] not in names)
         if self.status == 405:
             yield b"allow", _allow(self.methods)
+
+    async def send_options(self, scope: HTTPScope) -> None:
+        allow = _allow(self.methods)
+        asks_first = self.origin is not None and is_preflight(scope["headers"])
+        await self.send_all(204, [(b"allow", allow), *(preflight(allow) if asks_first else [])], b"")
 
     async def send_all(self, status: int, headers: list[tuple[bytes, bytes]], body: bytes) -> None:
         await self.send({"type": "http.response.start", "status": status, "headers": headers})

@@ -10,6 +10,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from bagatelle_service.database.connection import connect, database_url, in_one_line
 from bagatelle_service.database.migrating import NotMigratedError, prepare
+from bagatelle_service.database.roles import UnsafeRoleError, refuse_role_that_bypasses
 from bagatelle_service.logs import log_configuration
 from bagatelle_service.settings import Settings, SettingsError, settings_from_environment
 
@@ -26,7 +27,7 @@ def prepare_to_serve(host: str, port: int) -> Settings:
     try:
         settings = settings_from_environment()
         asyncio.run(_prepare(settings))
-    except (SettingsError, NotMigratedError, FileNotFoundError) as error:
+    except (SettingsError, NotMigratedError, UnsafeRoleError, FileNotFoundError) as error:
         raise CannotServeError(str(error)) from error
     _check_address(host, port)
     return settings
@@ -57,6 +58,7 @@ async def _prepare(settings: Settings) -> None:
     engine = connect(database_url(settings.database_url))
     try:
         await prepare(engine)
+        await refuse_role_that_bypasses(engine)
     except (SQLAlchemyError, OSError) as error:
         raise CannotServeError(f"the database is out of reach: {in_one_line(error)}") from error
     finally:

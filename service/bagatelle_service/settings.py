@@ -8,6 +8,8 @@ from urllib.parse import urlsplit
 from msgspec import Meta, Struct, ValidationError, convert, field
 from msgspec.structs import fields
 
+from bagatelle_service.origins import WrongOriginError, read_origins
+
 DEFAULT_DATABASE_URL = "sqlite:///bagatelle.sqlite3"
 VARIABLE_PREFIX = "BAGATELLE_"
 _OF_AN_ISSUER: Final = ("oidc_issuer", "oidc_audience", "oidc_keys_url")
@@ -46,6 +48,8 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     erasure_ledger: str = ""
     """The file that each erasure is noted in before it is done; empty: none. Keep it where backups are not restored
     over it."""
+    cors_origins: str = ""
+    """The origins, with commas between, whose web pages may use the API; empty: none."""
 
 
 class SettingsError(ValueError):
@@ -66,6 +70,10 @@ def settings_from_environment(environment: Mapping[str, str] = os.environ) -> Se
             except ValidationError as error:
                 raise SettingsError(f"{variable} cannot be used: {error}") from None
     settings = Settings(**given)
+    try:
+        read_origins(settings.cors_origins)
+    except WrongOriginError as error:
+        raise SettingsError(f"{VARIABLE_PREFIX}CORS_ORIGINS cannot be used: {error}") from None
     _check_outside_issuer(settings)
     return settings
 

@@ -7,6 +7,7 @@ import pytest
 
 from tests.integration.api_client import ApiClient, api_client
 from tests.integration.databases import postgresql_database, sqlite_url
+from tests.integration.log_scan import LogScan, scanning
 from tests.integration.school import SchoolOfTest, Service, service_on
 
 
@@ -17,6 +18,15 @@ def any_database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator
         return
     with postgresql_database() as url:
         yield url
+
+
+@pytest.fixture(autouse=True)
+def nothing_personal_in_logs() -> Iterator[LogScan]:
+    """Fail whatever test has a log line with somebody's name, key, token, code or id in it."""
+    with scanning() as scan:
+        yield scan
+        found = scan.found()
+    assert found == [], "personal data in the log:\n" + "\n".join(found)
 
 
 @pytest.fixture

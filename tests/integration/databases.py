@@ -4,6 +4,7 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any, LiteralString, NamedTuple
 from uuid import uuid4
 
 import psycopg
@@ -31,10 +32,21 @@ def database_of_kind(kind: str, folder: Path) -> Iterator[str]:
 def _test_url() -> URL:
     if POSTGRESQL_VARIABLE not in os.environ:
         pytest.fail(
-            f"{POSTGRESQL_VARIABLE} is not set: these tests need a PostgreSQL whose user may make databases and "
-            "roles, such as postgresql://postgres@127.0.0.1:5432/postgres"
+            f"{POSTGRESQL_VARIABLE} is not set: these tests need a PostgreSQL whose user is a superuser, and "
+            "so may make databases and any role, such as postgresql://postgres@127.0.0.1:5432/postgres"
         )
     return make_url(os.environ[POSTGRESQL_VARIABLE]).set(drivername="postgresql")
+
+
+class TwoRoles(NamedTuple):
+    """One database as its owner sees it, who migrates, and as the service does, which owns nothing."""
+
+    owner_url: str
+    service_url: str
+
+    @property
+    def service_role(self) -> str:
+        return str(make_url(self.service_url).username)
 
 
 @contextmanager
@@ -43,18 +55,53 @@ def postgresql_database() -> Iterator[str]:
 
     It belongs to a role of its own that is no superuser, whom row-level security would not bind.
     """
-    url = _test_url()
+    with _server() as connection, _role(connection) as owner, _database(connection, owner) as database:
+        yield _render(owner.set(database=database))
+
+
+@contextmanager
+def postgresql_with_two_roles(attributes: LiteralString = "NOSUPERUSER") -> Iterator[TwoRoles]:
+    """Make an empty database of one role, and another role that has nothing of it yet.
+
+    :param attributes: of the service's role, as CREATE ROLE takes them.
+    """
+    with (
+        _server() as connection,
+        _role(connection) as owner,
+        _role(connection, attributes) as service,
+        _database(connection, owner) as database,
+    ):
+        yield TwoRoles(_render(owner.set(database=database)), _render(service.set(database=database)))
+
+
+def _render(url: URL) -> str:
+    return url.render_as_string(hide_password=False)
+
+
+def _server() -> "psycopg.Connection[tuple[object, ...]]":
+    return psycopg.connect(_render(_test_url()), autocommit=True)
+
+
+@contextmanager
+def _role(connection: "psycopg.Connection[Any]", attributes: LiteralString = "NOSUPERUSER") -> Iterator[URL]:
     name, password = f"bagatelle_test_{uuid4().hex}", uuid4().hex
-    with psycopg.connect(url.render_as_string(hide_password=False), autocommit=True) as connection:
-        role = Identifier(name)
-        connection.execute(SQL("CREATE ROLE {} LOGIN PASSWORD {}").format(role, Literal(password)))
-        # A user who is no superuser must be of the role to make a database for it.
-        connection.execute(SQL("GRANT {} TO CURRENT_USER").format(role))
-        try:
-            connection.execute(SQL("CREATE DATABASE {} OWNER {}").format(role, role))
-            yield url.set(database=name, username=name, password=password).render_as_string(
-                hide_password=False
-            )
-        finally:
-            connection.execute(SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(role))
-            connection.execute(SQL("DROP ROLE {}").format(role))
+    role = Identifier(name)
+    connection.execute(
+        SQL("CREATE ROLE {} LOGIN {} PASSWORD {}").format(role, SQL(attributes), Literal(password))
+    )
+    try:
+        yield _test_url().set(username=name, password=password)
+    finally:
+        connection.execute(SQL("DROP ROLE {}").format(role))
+
+
+@contextmanager
+def _database(connection: "psycopg.Connection[Any]", owner: URL) -> Iterator[str]:
+    name, role = f"bagatelle_test_{uuid4().hex}", Identifier(str(owner.username))
+    # A user who is no superuser must be of the role to make a database for it.
+    connection.execute(SQL("GRANT {} TO CURRENT_USER").format(role))
+    try:
+        connection.execute(SQL("CREATE DATABASE {} OWNER {}").format(Identifier(name), role))
+        yield name
+    finally:
+        connection.execute(SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(Identifier(name)))

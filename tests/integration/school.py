@@ -11,6 +11,7 @@ from bagatelle_service.school.operators import make_operator_token
 from bagatelle_service.settings import Settings
 
 from tests.integration.api_client import ApiClient
+from tests.integration.log_scan import current_scan
 
 BEGINNING = datetime(2027, 3, 1, 8, tzinfo=UTC)
 
@@ -34,10 +35,13 @@ class As:
     def __init__(self, api: ApiClient, secret: str) -> None:
         self.api = api
         self.secret = secret
+        current_scan().register(secret)
 
     def send(self, method: str, path: str, **options: Any) -> httpx.Response:
         headers = {"Authorization": f"Bearer {self.secret}", **options.pop("headers", {})}
-        return self.api.send(method, path, headers=headers, **options)
+        response = self.api.send(method, path, headers=headers, **options)
+        note_for_scan(options.get("json"), headers, response)
+        return response
 
     def get(self, path: str, **options: Any) -> httpx.Response:
         return self.send("GET", path, **options)
@@ -58,6 +62,15 @@ class As:
         assert response.status_code == 201, response.text
         made: dict[str, Any] = response.json()
         return made
+
+
+def note_for_scan(body: Any, headers: dict[str, str], response: httpx.Response) -> None:
+    """Register what a request and its answer hold of people and secrets, so that no log line may hold it."""
+    scan = current_scan()
+    scan.register_members(body)
+    scan.register(headers.get("Idempotency-Key", ""))
+    if response.content and response.headers.get("content-type", "").startswith("application/json"):
+        scan.register_members(response.json())
 
 
 class Service:

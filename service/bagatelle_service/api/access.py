@@ -15,6 +15,8 @@ from bagatelle_service.school.permits import Permits
 
 _CALLER: Final = "caller"
 _SCHEME: Final = "bearer "
+_LONGEST_AUTHORIZATION: Final = 8192
+"""Ours are far shorter, and so is what issuers of tokens send; more is not hashed, or looked into, at all."""
 
 
 Guard = Callable[[ASGIConnection[Any, Any, Any, Any], BaseRouteHandler], Awaitable[None]]
@@ -28,7 +30,10 @@ def make_guard(admission: Admission, permits: Permits, *, is_open: bool) -> Guar
         stored = operation is not None and operation.stored
         if (is_open and not stored) or (operation is not None and not operation.needs_token):
             return
-        secret = _shown(connection.headers.get("authorization", ""))
+        authorization = connection.headers.get("authorization", "")
+        if len(authorization) > _LONGEST_AUTHORIZATION:
+            raise NotAdmittedError(f"Authorization is longer than {_LONGEST_AUTHORIZATION} characters.")
+        secret = _shown(authorization)
         if secret is None:
             raise NotAdmittedError(
                 "Show a token: Authorization: Bearer, a space, and the token. What stores nothing needs none where "

@@ -26,6 +26,7 @@ from bagatelle_service.api.problems import ProblemError, WrongField
 
 Query = TypeVar("Query", bound=Struct)
 QUERY_KEY = "query"
+LONGEST_QUERY: Final = 8192
 _KEY: Final = re.compile(r"[\x21-\x7e]{1,128}")
 
 
@@ -143,6 +144,10 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
         operation takes no parameter.
     :raises ProblemError: invalid-input, with a pointer for each wrong parameter.
     """
+    if len(query_string) > LONGEST_QUERY:
+        message = f"the query has {len(query_string)} characters"
+        too_long = WrongField(part="query", pointer="", message=message, accepted=f"at most {LONGEST_QUERY}")
+        raise ProblemError(problems.INVALID_INPUT, "The query is too long.", errors=(too_long,))
     pairs = parse_qsl(query_string.decode("latin-1"), keep_blank_values=True, errors="replace")
     fields = {field.encode_name: field for field in msgspec.structs.fields(kind)} if kind else {}
     wrong = [*_repeated(pairs), *_unknown(pairs, tuple(fields))]

@@ -15,6 +15,7 @@ from sqlalchemy.ext.asyncio import AsyncEngine
 
 from bagatelle_service.bundled import bundled_folder
 from bagatelle_service.database.connection import connect, database_url, in_one_line
+from bagatelle_service.database.roles import NoSuchRoleError, grant_to
 from bagatelle_service.database.tables import Installation
 
 HEAD = "head"
@@ -53,9 +54,13 @@ def _read_revision(connection: Connection) -> str | None:
     return MigrationContext.configure(connection).get_current_revision()
 
 
-async def upgrade(engine: AsyncEngine, revision: str = HEAD) -> None:
-    """Migrate upwards, all in one transaction. Two at once wait for one another."""
-    await _migrate(engine, command.upgrade, revision)
+async def upgrade(engine: AsyncEngine, revision: str = HEAD, *, role: str | None = None) -> None:
+    """Migrate upwards, all in one transaction. Two at once wait for one another.
+
+    :param role: who is granted what serving needs, in the same transaction.
+    :raises NoSuchRoleError: where there is no such role; then nothing is changed.
+    """
+    await _migrate(engine, command.upgrade, revision, role)
 
 
 async def downgrade(engine: AsyncEngine, revision: str) -> None:
@@ -63,7 +68,9 @@ async def downgrade(engine: AsyncEngine, revision: str) -> None:
     await _migrate(engine, command.downgrade, revision)
 
 
-async def _migrate(engine: AsyncEngine, direction: Callable[[Config, str], None], revision: str) -> None:
+async def _migrate(
+    engine: AsyncEngine, direction: Callable[[Config, str], None], revision: str, role: str | None = None
+) -> None:
     configuration = alembic_configuration()
 
     def run(connection: Connection) -> None:
@@ -72,6 +79,8 @@ async def _migrate(engine: AsyncEngine, direction: Callable[[Config, str], None]
 
     async with engine.begin() as connection:
         await connection.run_sync(run)
+        if role is not None:
+            await grant_to(connection, role)
 
 
 def sqlite_file(url: URL) -> Path | None:
@@ -106,9 +115,10 @@ async def prepare(engine: AsyncEngine) -> None:
         )
 
 
-async def migrate(url: str) -> str:
+async def migrate(url: str, role: str | None = None) -> str:
     """Migrate the database of a URL to the newest revision, and say in a line what it is now.
 
+    :param role: who is granted what serving needs, in the transaction that migrates.
     :raises SettingsError: where the URL is none that the service can use.
     :raises CannotMigrateError: where the database is out of reach, or a migration failed and was undone.
     """
@@ -116,15 +126,16 @@ async def migrate(url: str) -> str:
     try:
         _refuse_missing_folder(engine.url)
         before = await current_revision(engine)
-        await upgrade(engine)
+        await upgrade(engine, role=role)
         after = await current_revision(engine)
         async with engine.connect() as connection:
             row = (await connection.execute(select(Installation.id, Installation.created_at))).one()
     except (OSError, OperationalError) as error:
         raise CannotMigrateError(f"the database is out of reach: {in_one_line(error)}") from error
-    except (SQLAlchemyError, CommandError) as error:
+    except (SQLAlchemyError, CommandError, NoSuchRoleError) as error:
         raise CannotMigrateError(f"the database is left as it was: {in_one_line(error)}") from error
     finally:
         await engine.dispose()
     change = f"already at revision {after}" if before == after else f"revision {before or 'none'} to {after}"
-    return f"Database migrated: {change}. Installation {row.id}, made {row.created_at:%Y-%m-%d}."
+    granted = "" if role is None else f" The role {role!r} may serve from it."
+    return f"Database migrated: {change}. Installation {row.id}, made {row.created_at:%Y-%m-%d}.{granted}"

@@ -34,13 +34,17 @@ _SAY: Final = text(
 
 def plain(error: SQLAlchemyError | OSError) -> StorageError:
     """Turn a database's error into one of ours: its own words may repeat what it was to store."""
-    kind = type(getattr(error, "orig", None) or error).__name__
+    cause = getattr(error, "orig", None) or error
+    # PostgreSQL's code tells apart what has one name only, and repeats nothing either.
+    kind = " ".join(filter(None, (type(cause).__name__, getattr(cause, "sqlstate", None))))
     found: StorageError
     match error:
         case StaleDataError():
             found = OutdatedError(kind)
         case IntegrityError():
             found = ClashError(kind)
+        case OperationalError() if getattr(cause, "sqlite_errorcode", None) == sqlite3.SQLITE_ERROR:
+            found = StorageError(kind)  # a statement that is wrong: SQLite calls that operational too
         case OperationalError() | InterfaceError() | PoolTimeoutError() | OSError():
             found = BusyError(kind)
         case _:

@@ -1,16 +1,17 @@
 """Rate limits: how many requests a minute each token may make, shared by all processes through the database; and
 how many codes of invitations all callers together may try, so that nobody guesses.
 
-A process takes a twentieth of the minute's permits at a time, so that not every request writes. The limit is never
-exceeded; while several processes serve one token, each may hold back some permits that it does not use.
+A process takes a twentieth of the minute's permits at a time, at most fifty, so that not every request writes. The
+limit is never exceeded; each process that serves a token, or did before it ended, may hold back so many unused.
 """
 
+import asyncio
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any, Final
 from uuid import UUID
 
-from msgspec import Struct
+from msgspec import Struct, field
 from sqlalchemy import delete, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.ext.asyncio import AsyncSession
@@ -23,6 +24,7 @@ from bagatelle_service.school.errors import TooManyRequestsError
 ALL_CALLERS: Final = UUID(int=1)
 """What all callers together are counted by; no token's or school's, as those are drawn at random."""
 _PARTS = 20
+_LARGEST_PART = 50
 _OLD = timedelta(minutes=10)
 
 
@@ -30,6 +32,8 @@ class _Held(Struct):
     minute: datetime
     left: int
     used_up: bool
+    asking: asyncio.Lock = field(default_factory=asyncio.Lock)
+    """Held by the one request that asks for more; those at the same time wait for what it gets."""
 
 
 class Permits:
@@ -39,7 +43,7 @@ class Permits:
         self._storage = storage
         self._limit = limit
         self._now = now
-        self._part = max(1, limit // _PARTS)
+        self._part = max(1, min(limit // _PARTS, _LARGEST_PART))
         self._held: dict[UUID, _Held] = {}
 
     async def take(self, caller: Caller) -> None:
@@ -63,14 +67,19 @@ class Permits:
         if held is None or held.minute != minute:
             held = self._held[holder] = _Held(minute, 0, used_up=False)
             self._forget_before(minute)
-        if held.left == 0 and not held.used_up:
-            granted = await self._ask_for_more(holder, caller, minute, now)
-            held.left += granted
-            held.used_up = granted == 0 and held.left == 0
+        if held.left == 0:
+            async with held.asking:
+                await self._see_to_more(holder, held, caller, now)
         if held.left == 0:
             who = "All callers together" if caller is None else "This token"
             raise TooManyRequestsError(self._limit, 60 - now.second, who)
         held.left -= 1
+
+    async def _see_to_more(self, holder: UUID, held: _Held, caller: Caller | None, now: datetime) -> None:
+        if held.left > 0 or held.used_up:
+            return
+        held.left = await self._ask_for_more(holder, caller, held.minute, now)
+        held.used_up = held.left == 0
 
     def _forget_before(self, minute: datetime) -> None:
         for token_id in [token_id for token_id, held in self._held.items() if held.minute < minute]:
