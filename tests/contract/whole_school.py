@@ -24,6 +24,12 @@ ROUTINE = {
 }
 
 
+# Never asked, as nobody shows a token of theirs; without one nobody can be tied to a subject.
+AN_ISSUER = {
+    "oidc_issuer": "https://issuer.example",
+    "oidc_audience": "bagatelle",
+    "oidc_keys_url": "https://issuer.example/keys",
+}
 GAPS = (
     "school_id",
     "student_id",
@@ -51,7 +57,7 @@ class WholeSchool:
         group = {"name": "Group", "teachers": [teacher], "students": [student]}
         token = owner.make("/v1/tokens", {"for_whom": "app", "scopes": ["students.read"]})["token"]
         invitations = owner.make("/v1/invitations", {"invitations": [{"student": student}]})["invitations"]
-        self.owner_id: str = owner.get("/v1/caller").json()["staff"]
+        self.owner_id: str = owner.get("/v1/caller").json()["member"]
         self.ids = {
             "school_id": self.school.id,
             "student_id": student,
@@ -59,7 +65,7 @@ class WholeSchool:
             "guardian_id": guardian,
             "group_id": owner.make("/v1/groups", group)["id"],
             "token_id": token["id"],
-            "invitation_id": invitations[0]["id"],
+            "invitation_id": invitations[0]["invitation"]["id"],
             "routine_id": owner.make(f"/v1/students/{student}/routines", ROUTINE)["id"],
             "number": "1",
         }
