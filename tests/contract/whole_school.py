@@ -25,7 +25,7 @@ ROUTINE = {
 
 
 # Never asked, as nobody shows a token of theirs; without one nobody can be tied to a subject.
-AN_ISSUER = {
+AN_ISSUER: dict[str, Any] = {
     "oidc_issuer": "https://issuer.example",
     "oidc_audience": "bagatelle",
     "oidc_keys_url": "https://issuer.example/keys",

@@ -57,17 +57,12 @@ def on_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TwoSchools]:
 
 
 @pytest.fixture(scope="module")
-def by_rows_alone() -> Iterator[TwoSchools]:
-    """PostgreSQL over one connection of the role that serves, without the service's own filter."""
-    with (
-        postgresql_with_two_roles() as urls,
-        asyncio.Runner() as runner,
-        pytest.MonkeyPatch.context() as patch,
-    ):
+def on_postgresql() -> Iterator[TwoSchools]:
+    """PostgreSQL over one connection of the role that serves."""
+    with postgresql_with_two_roles() as urls, asyncio.Runner() as runner:
         owner = connect(database_url(urls.owner_url))
         runner.run(upgrade(owner, role=urls.service_role))
         runner.run(owner.dispose())
-        patch.setattr(storage_module, "school_filter", lambda _: ())
         engine = create_async_engine(
             database_url(urls.service_url), pool_size=1, max_overflow=0, hide_parameters=True
         )
@@ -75,6 +70,13 @@ def by_rows_alone() -> Iterator[TwoSchools]:
             yield runner.run(two_schools(Storage(engine), runner.run))
         finally:
             runner.run(engine.dispose())
+
+
+@pytest.fixture
+def by_rows_alone(on_postgresql: TwoSchools, monkeypatch: pytest.MonkeyPatch) -> TwoSchools:
+    """PostgreSQL without the service's own filter, for this one test."""
+    monkeypatch.setattr(storage_module, "school_filter", lambda _: ())
+    return on_postgresql
 
 
 async def two_schools(storage: Storage, run: Callable[[Any], Any]) -> TwoSchools:
@@ -208,31 +210,44 @@ def test_rows_alone_refuse_what_is_another_schools(
         by_rows_alone.run(walk(by_rows_alone, kind))
 
 
-@pytest.mark.postgresql
-def test_rows_alone_show_a_school_itself_to_itself_and_the_operator(by_rows_alone: TwoSchools) -> None:
-    one, other, storage = by_rows_alone.one, by_rows_alone.other, by_rows_alone.storage
+async def walk_schools(schools: TwoSchools) -> None:
+    """A school sees itself, the operator all, and nobody none."""
+    one, other, storage = schools.one, schools.other, schools.storage
+    for mine, theirs in ((one, other), (other, one)) * 2:
+        async with storage.write(mine) as session:
+            assert set(await session.scalars(select(School.id))) == {mine}
+            assert await session.get(School, theirs) is None
+            assert await count_of(session, update(School).where(School.id == theirs).values(name="x")) == 0
+            assert await count_of(session, delete(School).where(School.id == theirs)) == 0
+        async with storage.read_presented(b"") as session:
+            assert list(await session.scalars(select(School.id))) == []
+        async with storage.operate(writes=False) as session:
+            assert set(await session.scalars(select(School.id))) == {one, other}
 
-    async def work() -> None:
-        for mine, theirs in ((one, other), (other, one)) * 2:
-            async with storage.write(mine) as session:
-                assert set(await session.scalars(select(School.id))) == {mine}
-                assert (
-                    await count_of(session, update(School).where(School.id == theirs).values(name="x")) == 0
-                )
-                assert await count_of(session, delete(School).where(School.id == theirs)) == 0
-            async with storage.read_presented(b"") as session:
-                assert list(await session.scalars(select(School.id))) == []
-            async with storage.operate(writes=False) as session:
-                assert set(await session.scalars(select(School.id))) == {one, other}
-            assert await raw_count(by_rows_alone, "school") == 0
 
+def test_on_sqlite_the_filter_shows_a_school_itself_alone(on_sqlite: TwoSchools) -> None:
     async def make_another() -> None:
-        async with storage.write(one) as session:
+        async with on_sqlite.storage.write(on_sqlite.one) as session:
             session.add(a_school(uuid4()))
 
-    by_rows_alone.run(work())
+    on_sqlite.run(walk_schools(on_sqlite))
+    with pytest.raises(OtherSchoolError):
+        on_sqlite.run(make_another())
+    on_sqlite.run(walk_schools(on_sqlite))
+
+
+@pytest.mark.postgresql
+def test_rows_alone_show_a_school_itself_alone(by_rows_alone: TwoSchools) -> None:
+    async def make_another() -> None:
+        async with by_rows_alone.storage.write(by_rows_alone.one) as session:
+            values = {"name": "x", "keeps_health_facts": False, "revision": 1, "created_at": MOMENT}
+            await session.execute(insert(School).values(id=uuid4(), **values))
+
+    by_rows_alone.run(walk_schools(by_rows_alone))
+    assert by_rows_alone.run(raw_count(by_rows_alone, "school")) == 0
     with pytest.raises(StorageError, match=NOT_THE_SCHOOLS):
         by_rows_alone.run(make_another())
+    by_rows_alone.run(walk_schools(by_rows_alone))
 
 
 @pytest.mark.postgresql

@@ -27,9 +27,10 @@ A musician's normal practice routine in, a short-day plan out: a smaller routine
 in hand, for a day that will not hold the whole.
 
 Every error is a problem (RFC 9457) with a stable `type`. Unknown fields and unknown query parameters are
-refused, all wrong fields at once. Limits: bodies of 1 MiB, queries of 8,192 characters, 40 blocks, 200 tasks in
-all, 24 windows, 600 minutes a block. Every GET also answers HEAD, every path OPTIONS. Every answer carries
-`X-Request-Id`: the request's own where it is of 1 to 64 letters, digits, `.`, `_` and `-`, otherwise a new one.
+refused, all wrong fields at once. Limits: bodies of 1 MiB, queries of 8,192 characters, 40 blocks,
+200 tasks in all, 24 windows, 600 minutes a block. Every GET also answers HEAD, every path OPTIONS. Every answer
+carries `X-Request-Id`: the request's own where it is of 1 to 64 letters, digits, `.`, `_` and `-`, otherwise
+a new one.
 
 What is stored belongs to a school and needs a token. Whatever can be changed has an ETag: a change names it in
 If-Match, and is refused where somebody else was faster. A POST that stores may come again under the same

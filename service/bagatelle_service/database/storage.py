@@ -21,7 +21,7 @@ from sqlalchemy.orm.exc import StaleDataError
 
 from bagatelle_service.database.connection import READ_ONLY
 from bagatelle_service.database.errors import BusyError, ClashError, OutdatedError, StorageError
-from bagatelle_service.database.tables import SchoolBound
+from bagatelle_service.database.tables import School, SchoolBound
 from bagatelle_service.database.wiping import wipe
 
 logger = logging.getLogger("bagatelle_service.storage")
@@ -159,20 +159,25 @@ def _narrow_to_the_school(state: ORMExecuteState) -> None:
 
 
 def school_filter(info: dict[Any, Any]) -> tuple[Any, ...]:
-    """Narrow every school-bound table of a statement. A test takes this out, to see that the rows hold.
+    """Narrow every school-bound table of a statement, and the schools. A test takes this out, to see the rows hold.
 
     A session that has shown a secret sees what the hash of the secret gives, as its queries ask for that alone.
+    The operator sees every school, and nothing inside one that was not named.
     """
     if info["presented"]:
         return ()
     school_id = info[SCHOOL]
-    return (
-        with_loader_criteria(SchoolBound, lambda table: table.school_id == school_id, include_aliases=True),
+    bound = with_loader_criteria(
+        SchoolBound, lambda table: table.school_id == school_id, include_aliases=True
     )
+    own = with_loader_criteria(School, School.id == school_id, include_aliases=True)
+    return (bound,) if info["operator"] else (bound, own)
 
 
 @event.listens_for(_BoundSession, "before_flush")
 def _refuse_other_schools(session: Session, _context: Any, _instances: Any) -> None:
     for row in (*session.new, *session.dirty, *session.deleted):
-        if isinstance(row, SchoolBound) and row.school_id != session.info[SCHOOL]:
+        of_other = isinstance(row, SchoolBound) and row.school_id != session.info[SCHOOL]
+        is_other = isinstance(row, School) and row.id != session.info[SCHOOL]
+        if of_other or (is_other and not session.info["operator"]):
             raise OtherSchoolError(type(row).__name__)
