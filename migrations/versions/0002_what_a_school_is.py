@@ -88,6 +88,10 @@ def _staff() -> None:
     op.create_index(
         op.f("ix_staff_school_id_created_at_id"), "staff", ["school_id", "created_at", "id"], unique=False
     )
+    op.create_index(op.f("ix_staff_school_id_role"), "staff", ["school_id", "role"], unique=False)
+    op.create_index(
+        op.f("ix_staff_school_id_archived_at"), "staff", ["school_id", "archived_at"], unique=False
+    )
 
 
 def _student() -> None:
@@ -337,18 +341,7 @@ def _invitation() -> None:
         sa.PrimaryKeyConstraint("school_id", "id", name=op.f("pk_invitation")),
         sa.UniqueConstraint("hash", name=op.f("uq_invitation_hash")),
     )
-    op.create_index(
-        op.f("ix_invitation_school_id_created_at_id"),
-        "invitation",
-        ["school_id", "created_at", "id"],
-        unique=False,
-    )
-    op.create_index(
-        op.f("ix_invitation_school_id_guardian_id"), "invitation", ["school_id", "guardian_id"], unique=False
-    )
-    op.create_index(
-        op.f("ix_invitation_school_id_staff_id"), "invitation", ["school_id", "staff_id"], unique=False
-    )
-    op.create_index(
-        op.f("ix_invitation_school_id_student_id"), "invitation", ["school_id", "student_id"], unique=False
-    )
+    columns = ("staff_id", "student_id", "guardian_id", "used_at", "revoked_at", "expires_at")
+    for indexed in (("created_at", "id"), *((column,) for column in columns)):
+        name = "ix_invitation_school_id_" + "_".join(indexed)
+        op.create_index(op.f(name), "invitation", ["school_id", *indexed], unique=False)

@@ -79,6 +79,12 @@ def examples(count: int, **more: Any) -> settings:
     )
 
 
+@pytest.fixture
+def whole(running: tuple[Service, Frame]) -> WholeSchool:
+    """A school for each test: generated requests archive and erase what they reach."""
+    return WholeSchool(running[0], "School")
+
+
 def options(whole: WholeSchool, app: Frame, role: str) -> dict[str, Any]:
     return {"headers": {"Authorization": f"Bearer {whole.callers[role].secret}"}, "app": app}
 
@@ -92,11 +98,11 @@ def with_real_ids(case: schemathesis.Case[Any], whole: WholeSchool) -> None:
 @STORED.parametrize()
 @examples(12)
 @ROLES
-def test_one_by_one(case: schemathesis.Case[Any], running: tuple[Service, Frame], role: str) -> None:
-    service, app = running
-    whole = WholeSchool(service, "School")
+def test_one_by_one(
+    case: schemathesis.Case[Any], running: tuple[Service, Frame], whole: WholeSchool, role: str
+) -> None:
     with_real_ids(case, whole)
-    case.call_and_validate(**options(whole, app, role))
+    case.call_and_validate(**options(whole, running[1], role))
 
 
 @pytest.mark.slow

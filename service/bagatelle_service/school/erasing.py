@@ -19,6 +19,7 @@ from bagatelle_service.database.tables import (
     Student,
     Table,
     Token,
+    children_first,
 )
 from bagatelle_service.school.erasure import RULES, Delete, Found, Keep
 from bagatelle_service.school.erasure_ledger import Ledger, LedgerLine, note_erasure, student_hash
@@ -63,8 +64,8 @@ async def erase(
     await session.flush()
     found = await find_everything(session, student_id)
     # What refers to something goes before it.
-    for table in reversed(Table.metadata.sorted_tables):
-        await _apply(session, _model_of(table.name), found)
+    for model in children_first():
+        await _apply(session, model, found)
     line = LedgerLine(
         school_id=school_id, student_hash=student_hash(school_id, student_id).hex(), erased_at=moment
     )
@@ -83,10 +84,6 @@ async def _apply(session: AsyncSession, model: type[Table], found: Found) -> Non
             delete(model) if isinstance(step, Delete) else update(model).values(**step.values)
         ).where(step.rows(found))
         await session.execute(statement.execution_options(synchronize_session=False))
-
-
-def _model_of(table_name: str) -> type[Table]:
-    return next(model for model in RULES if model.__tablename__ == table_name)
 
 
 async def find_everything(session: AsyncSession, student_id: UUID) -> Found:

@@ -19,6 +19,13 @@ from bagatelle_service.database.tables.routines import Routine, RoutineRevision,
 from bagatelle_service.database.tables.schools import Invitation, OperatorToken, School, Token
 from bagatelle_service.database.tables.traces import AuditEntry, Erasure, KeptAnswer, PermitWindow
 
+
+def children_first() -> list[type[Table]]:
+    """List all tables so that what refers to something comes before it."""
+    models = {model.__tablename__: model for model in (mapper.class_ for mapper in Table.registry.mappers)}
+    return [models[table.name] for table in reversed(Table.metadata.sorted_tables)]
+
+
 __all__ = [
     "AuditEntry",
     "CatalogueSnapshot",
@@ -46,4 +53,5 @@ __all__ = [
     "Table",
     "Token",
     "UtcDateTime",
+    "children_first",
 ]

@@ -13,7 +13,11 @@ class Staff(SchoolBound):
     """An owner or a teacher."""
 
     __tablename__ = "staff"
-    __table_args__ = (Index(None, "school_id", "created_at", "id"),)
+    __table_args__ = (
+        Index(None, "school_id", "created_at", "id"),
+        Index(None, "school_id", "role"),
+        Index(None, "school_id", "archived_at"),
+    )
 
     id: Mapped[UUID] = mapped_column(primary_key=True)
     role: Mapped[str] = mapped_column(String(16))
