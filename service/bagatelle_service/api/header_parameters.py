@@ -26,7 +26,7 @@ def header_parameters(operation: Operation) -> list[dict[str, Any]]:
         description = (
             "The ETag of what is changed, as GET sent it, or `*` for whatever it is. Needed: 428 without."
         )
-        found.append(_header("If-Match", description, '"1"'))
+        found.append({**_header("If-Match", description, '"1"'), "required": True})
     if takes_key(operation):
         description = "The same request under the same key is done once, and answered alike, for 24 hours."
         key = {"type": "string", "pattern": "^[!-~]{1,128}$", "maxLength": 128}

@@ -27,6 +27,7 @@ from bagatelle_service.api.problems import ProblemError, WrongField
 Query = TypeVar("Query", bound=Struct)
 QUERY_KEY = "query"
 LONGEST_QUERY: Final = 8192
+_PLAIN: Final = re.compile(r"0|-?[1-9][0-9]{0,14}|true|false")
 _KEY: Final = re.compile(r"[\x21-\x7e]{1,128}")
 
 
@@ -155,7 +156,7 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
     for name, text in dict(pairs).items():
         if name in fields:
             try:
-                values[name] = msgspec.convert(text, fields[name].type, strict=False)
+                values[name] = _typed(text, fields[name].type)
             except ValidationError as error:
                 wrong.append(_wrong(name, str(error), _accepted(fields[name].type)))
     if wrong:
@@ -166,6 +167,16 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
         )
         raise ProblemError(problems.INVALID_INPUT, detail, errors=tuple(wrong))
     return kind(**values) if kind else None
+
+
+def _typed(text: str, kind: Any) -> Any:
+    try:
+        return msgspec.convert(text, kind)
+    except ValidationError:
+        # Whole numbers, true and false are written as in JSON; nothing else is guessed at.
+        if not _PLAIN.fullmatch(text):
+            raise
+        return msgspec.convert(msgspec.json.decode(text), kind)
 
 
 def _repeated(pairs: list[tuple[str, str]]) -> list[WrongField]:

@@ -3,7 +3,7 @@
 import base64
 import binascii
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any, TypeVar
 from uuid import UUID
 
@@ -14,6 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 Row = TypeVar("Row")
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _BYTES = 24
+_LAST_MICROSECONDS = (datetime(9999, 12, 31, tzinfo=UTC) - _EPOCH) // timedelta(microseconds=1)
 
 
 class WrongCursorError(ValueError):
@@ -29,7 +30,7 @@ class Page(Struct, frozen=True):
 
 def cursor_of(created_at: datetime, row_id: UUID) -> str:
     """Write where a page ends."""
-    microseconds = round((created_at - _EPOCH).total_seconds() * 1_000_000)
+    microseconds = (created_at - _EPOCH) // timedelta(microseconds=1)
     return base64.urlsafe_b64encode(microseconds.to_bytes(8, "big") + row_id.bytes).decode()
 
 
@@ -40,12 +41,13 @@ def read_cursor(text: str) -> tuple[datetime, UUID]:
     """
     try:
         raw = base64.b64decode(text.encode("ascii"), altchars=b"-_", validate=True)
-    except (binascii.Error, UnicodeEncodeError, ValueError):
-        raw = b""
-    seconds, rest = divmod(int.from_bytes(raw[:8], "big"), 1_000_000)
-    if len(raw) != _BYTES or seconds > 253_000_000_000:
+    except (binascii.Error, UnicodeEncodeError):
+        raise WrongCursorError(text) from None
+    if len(raw) != _BYTES:
         raise WrongCursorError(text)
-    return datetime.fromtimestamp(seconds, UTC).replace(microsecond=rest), UUID(bytes=raw[8:])
+    # Past what a moment can be, nothing follows.
+    microseconds = min(int.from_bytes(raw[:8], "big"), _LAST_MICROSECONDS)
+    return _EPOCH + timedelta(microseconds=microseconds), UUID(bytes=raw[8:])
 
 
 async def rows_of_page(

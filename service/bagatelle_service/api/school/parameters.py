@@ -24,7 +24,8 @@ class PageQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         Annotated[
             str,
             Meta(
-                max_length=40,
+                pattern=r"^[A-Za-z0-9_-]{32}$(?!\n)",
+                max_length=32,
                 description="The `next` of the page before; without it, the first page.",
                 examples=["AAZTn2cFAABbDGqeLw1MDppDfR8PbCsR"],
             ),
