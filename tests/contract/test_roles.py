@@ -119,7 +119,7 @@ def with_real_ids(case: schemathesis.Case[Any], whole: WholeSchool) -> None:
 def check_refusal(case: schemathesis.Case[Any], response: Any) -> None:
     """What the schema allows and is refused as wrong input is refused for what it means: its shape is right.
 
-    But for settings, whose schema is each exercise's own, and moments, of which the generator draws leap seconds too.
+    But for settings, whose schema is each exercise's own, and moments: the generator draws leap seconds too.
     """
     kind = BODIES.get(case.operation.definition.raw["operationId"])
     if kind is None or not is_positive(case) or response.status_code != 422:
