@@ -119,8 +119,26 @@ class TestOneKey:
             f"Balthasar the {turn}th" for turn in range(10)
         )
 
+    def test_an_invitation_sent_to_both_at_once_opens_once(self, two: TwoServices) -> None:
+        headers = two.school.headers
+        for turn in range(10):
+            person = {"display_name": f"Melchior the {turn}th", "time_zone": "UTC"}
+            student = httpx.post(f"{two.urls[0]}/v1/students", json=person, headers=headers).json()
+            asked = {"invitations": [{"student": student["id"]}]}
+            invited = httpx.post(f"{two.urls[1]}/v1/invitations", json=asked, headers=headers)
+            code = invited.json()["invitations"][0]["code"]
+            at_once = threading.Barrier(2 * AT_ONCE)
 
-# An invitation that is sent to both at once opens once: add it here, beside the key, once there are invitations.
+            def redeem(
+                url: str, _: int, code: str = code, at_once: threading.Barrier = at_once
+            ) -> httpx.Response:
+                at_once.wait()
+                return httpx.post(f"{url}/v1/invitations/redemptions", json={"code": code}, timeout=30)
+
+            answers = two.ask_both(redeem, AT_ONCE)
+            for answer in (invited, *answers):
+                note_for_scan(person, headers, answer)
+            assert Counter(answer.status_code for answer in answers) == {201: 1, 410: 2 * AT_ONCE - 1}
 
 
 def test_requests_at_once_take_one_part_of_the_minute_together(any_database_url: str) -> None:
