@@ -26,6 +26,7 @@ def operations(school: SchoolOfTest, query: str = "") -> list[str]:
 def test_what_was_just_read_is_in_it(school: SchoolOfTest) -> None:
     student = whole_student(school)
     assert operations(school, f"student={student.id}&operation=show_student") == ["show_student"]
+    school.service.clock.go_on(seconds=1)
     student.teacher.get(student.path)
     found = entries(school, f"student={student.id}&operation=show_student")
     assert [each["actor_role"] for each in found] == ["guardian", "teacher"]
