@@ -4,11 +4,10 @@ from typing import Any
 from uuid import UUID
 
 from bagatelle_service.database.tables import Guardian, Staff, Student
-from bagatelle_service.school.caller import Caller
 from bagatelle_service.school.roles import SCOPES_OF, Scope
 from bagatelle_service.school.tokens import member_token
-from bagatelle_service.school.work import Work
 
+from tests.integration.owners_work import work_of
 from tests.integration.school import As, Service
 
 ROUTINE = {
@@ -84,17 +83,7 @@ class WholeSchool:
         async def make() -> str:
             async with self.service.api.storage.write(self.id) as session:
                 member = await session.get_one(table, (self.id, UUID(member_id)))
-                caller = Caller(
-                    role="owner", scopes=frozenset(), token_id=self.id, pseudonym=self.id, secret=""
-                )
-                work = Work(
-                    session=session,
-                    caller=caller,
-                    school_id=self.id,
-                    now=self.service.clock(),
-                    operation="test",
-                )
-                token, secret = member_token(work, member, scopes)
+                token, secret = member_token(work_of(self.school, session), member, scopes)
                 session.add(token)
                 return secret
 

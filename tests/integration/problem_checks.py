@@ -22,3 +22,8 @@ def problem_in(response: httpx.Response, name: str) -> dict[str, Any]:
     assert problem["instance"] == "urn:bagatelle:request:" + response.headers["x-request-id"]
     assert response.headers["cache-control"] == "no-store"
     return problem
+
+
+def pointers(problem: dict[str, Any]) -> list[str]:
+    """Say which fields a problem calls wrong."""
+    return [wrong["pointer"] for wrong in problem["errors"]]

@@ -116,6 +116,14 @@ class SchoolOfTest:
     def staff(self, role: str = "teacher", name: str = "Low brass") -> dict[str, Any]:
         return self.owner.make("/v1/staff", {"role": role, "display_name": name})
 
+    def teacher(self) -> tuple[str, As]:
+        """Make a teacher, and return the id and somebody who asks as the teacher."""
+        staff_id: str = self.staff()["id"]
+        return staff_id, self.let_in(staff=staff_id)
+
+    def group(self, teachers: list[str], students: list[str], name: str = "Tuesdays") -> dict[str, Any]:
+        return self.owner.make("/v1/groups", {"name": name, "teachers": teachers, "students": students})
+
     def guardian(self, student_id: str, **fields: str) -> dict[str, Any]:
         return self.owner.make(f"/v1/students/{student_id}/guardians", fields)
 

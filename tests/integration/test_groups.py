@@ -5,26 +5,16 @@ from uuid import uuid4
 
 import pytest
 
-from tests.integration.members import guardian_as, student_as, teacher_of
-from tests.integration.problem_checks import problem_in
+from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.school import As, SchoolOfTest
-
-
-def group_of(school: SchoolOfTest, teachers: list[str], students: list[str], name: str = "Tuesdays") -> Any:
-    body = {"name": name, "teachers": teachers, "students": students}
-    return school.owner.make("/v1/groups", body)
 
 
 def names_of(somebody: As, query: str) -> list[str]:
     return [group["name"] for group in somebody.get(f"/v1/groups?{query}").json()["groups"]]
 
 
-def pointers(problem: dict[str, Any]) -> list[str]:
-    return [wrong["pointer"] for wrong in problem["errors"]]
-
-
 def test_a_group_is_made_and_shown(school: SchoolOfTest) -> None:
-    teacher, _ = teacher_of(school)
+    teacher, _ = school.teacher()
     students = [school.student()["id"], school.student()["id"]]
     body = {"name": "Tuesdays", "teachers": [teacher], "students": students}
     response = school.owner.post("/v1/groups", body)
@@ -40,9 +30,9 @@ def test_a_group_is_made_and_shown(school: SchoolOfTest) -> None:
 
 
 def test_a_change_takes_the_whole_group(school: SchoolOfTest) -> None:
-    teacher, _ = teacher_of(school)
+    teacher, _ = school.teacher()
     one, two, three = (school.student()["id"] for _ in range(3))
-    path = f"/v1/groups/{group_of(school, [teacher], [one, two])['id']}"
+    path = f"/v1/groups/{school.group([teacher], [one, two])['id']}"
     body = {"name": "Thursdays", "students": [two, three]}
     problem_in(school.owner.put(path, body), "if-match-needed")
     problem_in(school.owner.put(path, body, revision=2), "changed-meanwhile")
@@ -57,7 +47,7 @@ def test_a_change_takes_the_whole_group(school: SchoolOfTest) -> None:
 
 
 def test_who_is_not_of_the_school_is_a_wrong_field(school: SchoolOfTest) -> None:
-    teacher, _ = teacher_of(school)
+    teacher, _ = school.teacher()
     student = school.student()["id"]
     other = school.service.school("Another").student()["id"]
     body = {
@@ -69,7 +59,7 @@ def test_who_is_not_of_the_school_is_a_wrong_field(school: SchoolOfTest) -> None
     assert pointers(problem) == ["/students/1", "/students/2", "/students/3", "/teachers/1", "/teachers/2"]
     assert all(wrong["accepted"] for wrong in problem["errors"])
     assert names_of(school.owner, "") == []
-    path = f"/v1/groups/{group_of(school, [teacher], [student])['id']}"
+    path = f"/v1/groups/{school.group([teacher], [student])['id']}"
     problem = problem_in(school.owner.put(path, body, revision=1), "invalid-input")
     assert pointers(problem)[0] == "/students/1"
     assert school.owner.get(path).json()["revision"] == 1
@@ -91,7 +81,7 @@ def test_what_is_wrong_is_named(school: SchoolOfTest, body: dict[str, Any], poin
 
 
 def test_a_group_holds_500_members_and_no_more(school: SchoolOfTest) -> None:
-    teacher, _ = teacher_of(school)
+    teacher, _ = school.teacher()
     ids = [str(uuid4()) for _ in range(500)]
     problem = problem_in(
         school.owner.post("/v1/groups", {"name": "All", "teachers": [teacher], "students": ids}),
@@ -101,11 +91,11 @@ def test_a_group_holds_500_members_and_no_more(school: SchoolOfTest) -> None:
 
 
 def test_filters_and_pages(school: SchoolOfTest) -> None:
-    (anna, _), (bo, _) = teacher_of(school), teacher_of(school)
+    (anna, _), (bo, _) = school.teacher(), school.teacher()
     one, two = school.student()["id"], school.student()["id"]
-    group_of(school, [anna], [one], "a")
-    group_of(school, [anna, bo], [one, two], "b")
-    gone = group_of(school, [bo], [two], "c")
+    school.group([anna], [one], "a")
+    school.group([anna, bo], [one, two], "b")
+    gone = school.group([bo], [two], "c")
     body = {"name": "c", "teachers": [bo], "students": [two], "archived": True}
     school.owner.put(f"/v1/groups/{gone['id']}", body, revision=1)
 
@@ -127,9 +117,9 @@ def test_filters_and_pages(school: SchoolOfTest) -> None:
 
 
 def test_a_teacher_sees_own_groups_only(school: SchoolOfTest) -> None:
-    (anna_id, anna), (bo_id, bo) = teacher_of(school), teacher_of(school)
-    of_anna = group_of(school, [anna_id], [], "a")
-    of_bo = group_of(school, [bo_id], [], "b")
+    (anna_id, anna), (bo_id, bo) = school.teacher(), school.teacher()
+    of_anna = school.group([anna_id], [], "a")
+    of_bo = school.group([bo_id], [], "b")
     assert names_of(anna, "") == ["a"]
     assert names_of(anna, f"teacher={bo_id}") == []
     assert anna.get(f"/v1/groups/{of_anna['id']}").status_code == 200
@@ -140,10 +130,10 @@ def test_a_teacher_sees_own_groups_only(school: SchoolOfTest) -> None:
 
 
 def test_a_teacher_reaches_the_students_of_own_groups_that_go_on(school: SchoolOfTest) -> None:
-    (anna_id, anna), (bo_id, _) = teacher_of(school), teacher_of(school)
+    (anna_id, anna), (bo_id, _) = school.teacher(), school.teacher()
     mine, others, nobodys = (school.student(key=key)["id"] for key in ("mine", "others", "nobodys"))
-    group = group_of(school, [anna_id], [mine])
-    group_of(school, [bo_id], [others])
+    group = school.group([anna_id], [mine])
+    school.group([bo_id], [others])
     assert [one["id"] for one in anna.get("/v1/students").json()["students"]] == [mine]
     assert anna.get(f"/v1/students/{mine}").status_code == 200
     routine = {"routine": {"blocks": [{"title": "Scales", "minutes": 10}]}}
@@ -163,15 +153,15 @@ def test_a_teacher_reaches_the_students_of_own_groups_that_go_on(school: SchoolO
 
 def test_students_and_guardians_see_no_groups(school: SchoolOfTest) -> None:
     student = school.student()["id"]
-    group = group_of(school, [], [student])
-    for somebody in (student_as(school, student), guardian_as(school, student)):
+    group = school.group([], [student])
+    for somebody in (school.let_in(student=student), school.let_in(guardian=school.guardian(student)["id"])):
         problem_in(somebody.get("/v1/groups"), "not-allowed")
         problem_in(somebody.get(f"/v1/groups/{group['id']}"), "not-allowed")
 
 
 def test_another_schools_group_is_nowhere(school: SchoolOfTest) -> None:
     other = school.service.school("Another")
-    group = group_of(other, [], [other.student()["id"]])
+    group = other.group([], [other.student()["id"]])
     path = f"/v1/groups/{group['id']}"
     problem_in(school.owner.get(path), "unknown-id")
     problem_in(school.owner.put(path, {"name": "Mine now"}, revision=1), "unknown-id")

@@ -5,7 +5,6 @@ from uuid import UUID
 from bagatelle_service.database.tables import Guardian, Identity, Invitation, Token
 from sqlalchemy import func, select
 
-from tests.integration.groups import teach
 from tests.integration.problem_checks import problem_in
 from tests.integration.school import SchoolOfTest
 
@@ -47,7 +46,7 @@ def test_a_guardian_reads_one_student_and_their_own_link(school: SchoolOfTest) -
 
 def test_a_teacher_links_guardians_of_the_own_groups_students(school: SchoolOfTest) -> None:
     mine, other, teacher = school.student(), school.student("Otto"), school.staff()
-    teach(school, teacher["id"], mine["id"])
+    school.group([teacher["id"]], [mine["id"]])
     caller = school.let_in(staff=teacher["id"])
     guardian = caller.make(f"/v1/students/{mine['id']}/guardians", {})
     strange = school.guardian(other["id"])

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from tests.integration.problem_checks import problem_in
+from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.school import BEGINNING, As, SchoolOfTest
 
 NOBODY = "5b0c6a9e-2f0d-4c0e-9a43-7d1f0f6c2b11"
@@ -79,7 +79,7 @@ def test_every_wrong_row_is_named_and_nothing_is_made(school: SchoolOfTest) -> N
 )
 def test_what_has_the_wrong_shape_is_named(school: SchoolOfTest, body: dict[str, Any], pointer: str) -> None:
     problem = problem_in(school.owner.post("/v1/invitations", body), "invalid-input")
-    assert [wrong["pointer"] for wrong in problem["errors"]] == [pointer]
+    assert pointers(problem) == [pointer]
 
 
 def test_how_long_a_code_may_live(school: SchoolOfTest) -> None:

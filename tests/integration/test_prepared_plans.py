@@ -17,7 +17,7 @@ from bagatelle_service.school.snapshots import Snapshot, snapshot_of
 from msgspec.structs import replace
 from sqlalchemy import select
 
-from tests.integration.members import work_of
+from tests.integration.owners_work import work_of
 from tests.integration.school import SchoolOfTest, service_on
 
 LOADED = load_instruments()

@@ -7,7 +7,7 @@ import pytest
 from bagatelle_service.database.tables import AuditEntry, Student
 from sqlalchemy import select
 
-from tests.integration.problem_checks import problem_in
+from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.school import As, SchoolOfTest, service_on
 
 PATH = "/v1/invitations/redemptions"
@@ -101,7 +101,7 @@ def test_an_unknown_code(school: SchoolOfTest, code: str) -> None:
 def test_what_is_wrong_is_named(school: SchoolOfTest, body: dict[str, object]) -> None:
     pointer = "/as" if "as" in body else "/code"
     problem = problem_in(school.service.api.post(PATH, json=body), "invalid-input")
-    assert [wrong["pointer"] for wrong in problem["errors"]] == [pointer]
+    assert pointers(problem) == [pointer]
 
 
 def test_the_same_request_twice_gets_the_same_token(school: SchoolOfTest) -> None:

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, reject, settings
 from hypothesis import strategies as st
 
 from tests import strategies
-from tests.integration.problem_checks import problem_in
+from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.school import SchoolOfTest, service_on
 
 STABLE = ("instrument", "locale", "learner", "policy", "routine")
@@ -115,7 +115,7 @@ def test_another_document_is_refused(
     path = path_in(school)
     document = exported(school, school.owner.make(path, ROUTINE))
     problem = problem_in(school.owner.post(f"{path}/imports", document | change), "invalid-input")
-    assert [wrong["pointer"] for wrong in problem["errors"]] == [pointer]
+    assert pointers(problem) == [pointer]
     assert accepted in problem["errors"][0]["accepted"]
     assert len(school.owner.get(path).json()["routines"]) == 1
 
@@ -126,7 +126,7 @@ def test_what_no_plan_takes_is_not_imported(school: SchoolOfTest) -> None:
     task = {"exercise": "piano.nothing", "minutes": 5}
     document["routine"] = {"blocks": [{"title": "Scales", "tasks": [task]}]}
     problem = problem_in(school.owner.post(f"{path}/imports", document), "invalid-input")
-    assert [wrong["pointer"] for wrong in problem["errors"]] == ["/routine/blocks/0/tasks/0/exercise"]
+    assert pointers(problem) == ["/routine/blocks/0/tasks/0/exercise"]
 
 
 def test_the_same_import_twice_makes_one(school: SchoolOfTest) -> None:

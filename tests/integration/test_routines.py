@@ -9,8 +9,7 @@ import pytest
 from bagatelle import load_instruments
 from bagatelle_service.school.pages import cursor_of
 
-from tests.integration.members import guardian_as, student_as
-from tests.integration.problem_checks import problem_in
+from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.school import As, SchoolOfTest, service_on
 
 SCALES = {"id": "scales", "title": "Scales", "minutes": 10}
@@ -24,10 +23,6 @@ WALTZ = {
 
 def routine_of(*tasks: dict[str, Any], **fields: Any) -> dict[str, Any]:
     return {"routine": {"blocks": [{"title": "All of it", "tasks": list(tasks)}]}, **fields}
-
-
-def pointers(problem: dict[str, Any]) -> list[str]:
-    return [wrong["pointer"] for wrong in problem["errors"]]
 
 
 def ids_of(answer: dict[str, Any]) -> dict[str, str]:
@@ -270,7 +265,8 @@ def test_students_and_guardians_reach_their_own(school: SchoolOfTest, path: str)
     student_id, other_id = path.split("/")[3], school.student()["id"]
     others = f"/v1/students/{other_id}/routines"
     of_other = f"/v1/routines/{school.owner.make(others, routine_of(SCALES))['id']}"
-    student, guardian = student_as(school, student_id), guardian_as(school, student_id)
+    student = school.let_in(student=student_id)
+    guardian = school.let_in(guardian=school.guardian(student_id)["id"])
     made = student.make(path, routine_of(SCALES))
     where = f"/v1/routines/{made['id']}"
     assert student.put(where, routine_of(WALTZ), revision=1).status_code == 200

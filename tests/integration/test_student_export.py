@@ -1,10 +1,10 @@
 """A student's export: complete, for whom it is, and without what is another's."""
 
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import msgspec
-from bagatelle_service.database.tables import Table
+from bagatelle_service.database.tables import PermitWindow, Table
 from bagatelle_service.school.export_document import StudentExport
 from bagatelle_service.school.exporting import EXPORTERS, Exporter, NothingThere
 
@@ -59,6 +59,20 @@ def test_everything_about_a_student_is_in_it(school: SchoolOfTest) -> None:
     assert {"actor_role": "student", "operation": "make_token"}.items() <= next(
         each for each in document["trail"] if not each["about_the_student"]
     ).items()
+
+
+def test_requests_by_an_outside_issuers_token_are_in_it(school: SchoolOfTest) -> None:
+    student = whole_student(school)
+    (identity,) = export_of(student, school)["identities"]
+
+    async def count() -> None:
+        async with school.service.api.storage.write(UUID(school.id)) as session:
+            session.add(PermitWindow(token_id=UUID(identity["id"]), minute=school.service.clock(), granted=7))
+
+    school.service.api.run(count())
+    counted = {each["token"]: each["granted"] for each in export_of(student, school)["requests"]}
+    assert counted[identity["id"]] == 7
+    assert len(counted) == 2
 
 
 def test_no_hash_and_nobody_else_is_in_it(school: SchoolOfTest) -> None:

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from tests.integration.problem_checks import problem_in
+from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.school import As, SchoolOfTest, Service, service_on
 
 ILSE = {"display_name": "Ilse", "time_zone": "Europe/Oslo", "key": "oboe-17"}
@@ -76,7 +76,7 @@ def test_a_key_is_one_students(school: SchoolOfTest) -> None:
 )
 def test_what_is_wrong_is_named(school: SchoolOfTest, body: dict[str, Any], pointer: str) -> None:
     problem = problem_in(school.owner.post("/v1/students", body), "invalid-input")
-    assert [wrong["pointer"] for wrong in problem["errors"]] == [pointer]
+    assert pointers(problem) == [pointer]
 
 
 def test_pages_hold_everybody_once(school: SchoolOfTest) -> None:

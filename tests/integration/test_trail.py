@@ -7,7 +7,7 @@ from uuid import uuid4
 import pytest
 from bagatelle_service.database.tables import AuditEntry
 
-from tests.integration.problem_checks import problem_in
+from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.school import SchoolOfTest
 from tests.integration.whole_student import rows_of_tables, whole_student
 
@@ -83,7 +83,7 @@ def test_filters(school: SchoolOfTest) -> None:
 )
 def test_wrong_filters_are_named(school: SchoolOfTest, query: str, name: str) -> None:
     problem = problem_in(school.owner.get(f"/v1/trail?{query}"), "invalid-input")
-    assert [wrong["pointer"] for wrong in problem["errors"]] == [f"/{name}"]
+    assert pointers(problem) == [f"/{name}"]
 
 
 def test_pages_hold_every_entry_once(school: SchoolOfTest) -> None:

@@ -25,7 +25,10 @@ def add_to(subparsers: "argparse._SubParsersAction[Any]") -> None:
         "anybody is served from it.",
     )
     again.add_argument(
-        "file", type=Path, help="what BAGATELLE_ERASURE_LEDGER named, or `erasures list` printed"
+        "file",
+        metavar="FILE",
+        type=Path,
+        help="what BAGATELLE_ERASURE_LEDGER named, or `erasures list` printed",
     )
     again.set_defaults(func=_replay)
 

@@ -12,7 +12,7 @@ def add_to(subparsers: "argparse._SubParsersAction[Any]") -> None:
         "migrate",
         help="bring the database to the newest revision",
         description="Migrate the database of BAGATELLE_DATABASE_URL (an SQLite file in the current folder where "
-        "that is not set). A database that is there already is left alone. Make a backup first.",
+        "that is not set) to the newest revision, and make the file where there is none. Make a backup first.",
     )
     parser.add_argument(
         "--grant-to",

@@ -107,6 +107,14 @@ async def prepare(engine: AsyncEngine) -> None:
     file = sqlite_file(engine.url)
     if file is not None and not file.exists():
         await upgrade(engine)
+    await refuse_other_revision(engine)
+
+
+async def refuse_other_revision(engine: AsyncEngine) -> None:
+    """See that a database is at the newest revision.
+
+    :raises NotMigratedError: where it is at another.
+    """
     current, newest = await current_revision(engine), newest_revision()
     if current != newest:
         raise NotMigratedError(

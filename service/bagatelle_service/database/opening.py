@@ -9,8 +9,7 @@ from bagatelle_service.database.connection import connect, database_url, in_one_
 from bagatelle_service.database.errors import StorageError
 from bagatelle_service.database.migrating import (
     NotMigratedError,
-    current_revision,
-    newest_revision,
+    refuse_other_revision,
     sqlite_file,
 )
 from bagatelle_service.database.storage import Storage
@@ -30,14 +29,9 @@ async def opened_storage(url: str) -> AsyncIterator[Storage]:
         if file is not None and not file.exists():
             raise NotMigratedError(f"There is no database {file}. `bagatelle migrate` makes one.")
         try:
-            current, newest = await current_revision(engine), newest_revision()
+            await refuse_other_revision(engine)
         except (SQLAlchemyError, OSError) as error:
             raise StorageError(f"the database is out of reach: {in_one_line(error)}") from None
-        if current != newest:
-            raise NotMigratedError(
-                f"The database is at revision {current or 'none'}, and this version needs {newest}. "
-                "Make a backup, then run `bagatelle migrate`."
-            )
         yield Storage(engine)
     finally:
         await engine.dispose()

@@ -8,10 +8,10 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bagatelle_service.database.storage import Storage, enter_school
-from bagatelle_service.database.tables import Guardian, Identity, OperatorToken, Token
+from bagatelle_service.database.tables import Identity, OperatorToken, Token
 from bagatelle_service.school.caller import Caller
 from bagatelle_service.school.errors import NotAdmittedError
-from bagatelle_service.school.members import is_shut_out, member_of, role_of
+from bagatelle_service.school.members import is_shut_out, member_of, role_of, student_reached
 from bagatelle_service.school.outside_issuer import OutsideIssuer, Word, is_outside_token
 from bagatelle_service.school.roles import SCOPES_OF
 from bagatelle_service.school.secrets import hash_of, same
@@ -84,7 +84,7 @@ class Admission:
                 secret=word.secret,
                 school_id=identity.school_id,
                 staff_id=identity.staff_id,
-                student_id=member.student_id if isinstance(member, Guardian) else identity.student_id,
+                student_id=student_reached(identity, member),
                 guardian_id=identity.guardian_id,
                 expires_at=word.expires_at,
             )
@@ -108,7 +108,7 @@ async def member_caller(session: AsyncSession, token: Token, secret: str) -> Cal
         secret=secret,
         school_id=token.school_id,
         staff_id=token.staff_id,
-        student_id=member.student_id if isinstance(member, Guardian) else token.student_id,
+        student_id=student_reached(token, member),
         guardian_id=token.guardian_id,
         expires_at=token.expires_at,
     )

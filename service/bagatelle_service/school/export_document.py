@@ -66,9 +66,10 @@ class ExportedInvitation(Struct, frozen=True, kw_only=True):
 
 
 class ExportedRequests(Struct, frozen=True, kw_only=True):
-    """How many requests of one minute a token was granted; kept for some minutes."""
+    """How many requests of one minute were granted; kept for some minutes."""
 
     token: UUID
+    """The token's id, or that of the identity where an outside issuer lets the student in."""
     minute: datetime
     granted: int
 

@@ -12,6 +12,7 @@ from sqlalchemy import ColumnElement, select, true
 
 from bagatelle_service.database.tables import Group, GroupStudent, GroupTeacher, Staff, Student
 from bagatelle_service.school.answers import Made, made
+from bagatelle_service.school.archiving import archived_as_wanted, set_archived
 from bagatelle_service.school.caller import Caller
 from bagatelle_service.school.errors import MissingError, NotAllowedError
 from bagatelle_service.school.fields import Name, Revision
@@ -120,9 +121,7 @@ async def list_groups(work: Work, wanted: WantedGroups) -> Made:
         statement = statement.where(Group.id.in_(of_student))
     if wanted.teacher_id is not None:
         statement = statement.where(Group.id.in_(_taught_by(wanted.teacher_id)))
-    if wanted.archived is not None:
-        is_archived = Group.archived_at.is_not(None)
-        statement = statement.where(is_archived if wanted.archived else ~is_archived)
+    statement = statement.where(archived_as_wanted(Group, archived=wanted.archived))
     rows, following = await rows_of_page(work.session, statement, Group, wanted.page)
     return made(GroupsAnswer(groups=tuple(map(_in_list, rows)), next=following))
 
@@ -138,10 +137,7 @@ async def change_group(work: Work, group_id: UUID, body: ChangedGroup) -> Made:
     work.expect(group.revision)
     await _refuse_wrong_members(work, body)
     group.name = body.name
-    if not body.archived:
-        group.archived_at = None
-    elif group.archived_at is None:
-        group.archived_at = work.now
+    set_archived(group, work.now, archived=body.archived)
     group.revision += 1
     await _set_members(work, group, body)
     return await _shown(work, group)

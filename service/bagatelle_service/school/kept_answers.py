@@ -10,7 +10,6 @@ from typing import Final
 
 import msgspec
 from msgspec import Struct
-from sqlalchemy import delete
 
 from bagatelle_service.database.tables import KeptAnswer
 from bagatelle_service.school.answers import Made
@@ -78,8 +77,3 @@ def keep_answer(work: Work, request: Repeatable, made: Made, *, about_many: bool
             created_at=work.now,
         )
     )
-
-
-async def forget_old_answers(work: Work) -> None:
-    """Delete what was kept for long enough."""
-    await work.session.execute(delete(KeptAnswer).where(KeptAnswer.created_at <= work.now - KEPT_FOR))

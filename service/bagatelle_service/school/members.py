@@ -50,6 +50,12 @@ async def member_of(session: AsyncSession, tied: Tied) -> Member | None:
     return None
 
 
+def student_reached(tied: Tied, member: Member | None) -> UUID | None:
+    """Say which one student a row lets somebody reach: the student it is tied to, or the guardian's."""
+    student_id: UUID | None = member.student_id if isinstance(member, Guardian) else tied.student_id
+    return student_id
+
+
 async def is_shut_out(session: AsyncSession, school_id: UUID, member: Member | None) -> bool:
     """Tell whether the school or the member is archived: then nothing is open to the member."""
     school = await session.get(School, school_id)

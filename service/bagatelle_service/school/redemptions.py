@@ -7,11 +7,11 @@ from msgspec import Meta, Struct
 from sqlalchemy import select, update
 
 from bagatelle_service.database.storage import Storage, enter_school
-from bagatelle_service.database.tables import Guardian, Invitation
+from bagatelle_service.database.tables import Invitation
 from bagatelle_service.school.answers import Made, made
 from bagatelle_service.school.caller import Caller
 from bagatelle_service.school.errors import MissingError, SpentError
-from bagatelle_service.school.members import is_shut_out, member_of, note_student_of, role_of
+from bagatelle_service.school.members import is_shut_out, member_of, note_student_of, role_of, student_reached
 from bagatelle_service.school.roles import MemberRole
 from bagatelle_service.school.secrets import hash_of, read_code, same
 from bagatelle_service.school.tokens import TokenAnswer, member_token, token_answer
@@ -64,7 +64,7 @@ async def invited(storage: Storage, code: str) -> Caller:
             secret=secret,
             school_id=invitation.school_id,
             staff_id=invitation.staff_id,
-            student_id=member.student_id if isinstance(member, Guardian) else invitation.student_id,
+            student_id=student_reached(invitation, member),
             guardian_id=invitation.guardian_id,
         )
 

@@ -11,6 +11,7 @@ from sqlalchemy import select
 
 from bagatelle_service.database.tables import Routine, RoutineRevision, School
 from bagatelle_service.school.answers import Made, made
+from bagatelle_service.school.archiving import archived_as_wanted, set_archived
 from bagatelle_service.school.errors import MissingError, TakenError
 from bagatelle_service.school.fields import Key, Revision
 from bagatelle_service.school.pages import Page, rows_of_page
@@ -133,9 +134,7 @@ async def list_routines(work: Work, student_id: UUID, wanted: WantedRoutines) ->
     statement = select(Routine).where(Routine.student_id == student.id)
     if wanted.key is not None:
         statement = statement.where(Routine.key == wanted.key)
-    if wanted.archived is not None:
-        is_archived = Routine.archived_at.is_not(None)
-        statement = statement.where(is_archived if wanted.archived else ~is_archived)
+    statement = statement.where(archived_as_wanted(Routine, archived=wanted.archived))
     rows, following = await rows_of_page(work.session, statement, Routine, wanted.page)
     return made(RoutinesAnswer(routines=tuple(map(_in_list, rows)), next=following))
 
@@ -159,10 +158,7 @@ async def change_routine(work: Work, routine_id: UUID, body: ChangedRoutine) -> 
     if body.key != routine.key:
         await _refuse_taken_key(work, routine.student_id, body.key)
     routine.key = body.key
-    if not body.archived:
-        routine.archived_at = None
-    elif routine.archived_at is None:
-        routine.archived_at = work.now
+    set_archived(routine, work.now, archived=body.archived)
     routine.revision += 1
     await _keep_revision(work, routine, document)
     return await _shown(work, routine, document)

@@ -9,6 +9,7 @@ from sqlalchemy import select
 
 from bagatelle_service.database.tables import School, Staff
 from bagatelle_service.school.answers import Made, made
+from bagatelle_service.school.archiving import set_archived
 from bagatelle_service.school.errors import MissingError, NotAllowedError
 from bagatelle_service.school.fields import DisplayName, Revision
 from bagatelle_service.school.pages import Page, rows_of_page
@@ -127,10 +128,7 @@ async def change_school(work: Work, school_id: UUID, body: ChangedSchool) -> Mad
     school.name = body.name
     school.keeps_health_facts = body.keeps_health_facts
     school.retention_days = body.retention_days
-    if not body.archived:
-        school.archived_at = None
-    elif school.archived_at is None:
-        school.archived_at = work.now
+    set_archived(school, work.now, archived=body.archived)
     school.revision += 1
     await work.session.flush()
     return made(school_answer(school), school.revision)

@@ -10,6 +10,7 @@ from sqlalchemy import select
 
 from bagatelle_service.database.tables import Staff
 from bagatelle_service.school.answers import Made, made
+from bagatelle_service.school.archiving import archived_as_wanted, set_archived
 from bagatelle_service.school.fields import DisplayName, Revision
 from bagatelle_service.school.members import find_staff
 from bagatelle_service.school.pages import Page, rows_of_page
@@ -85,9 +86,7 @@ async def list_staff(work: Work, wanted: WantedStaff) -> Made:
     statement = select(Staff)
     if wanted.role is not None:
         statement = statement.where(Staff.role == wanted.role)
-    if wanted.archived is not None:
-        is_archived = Staff.archived_at.is_not(None)
-        statement = statement.where(is_archived if wanted.archived else ~is_archived)
+    statement = statement.where(archived_as_wanted(Staff, archived=wanted.archived))
     rows, following = await rows_of_page(work.session, statement, Staff, wanted.page)
     return made(StaffListAnswer(staff=tuple(map(staff_answer, rows)), next=following))
 
@@ -111,10 +110,7 @@ async def change_staff(work: Work, staff_id: UUID, body: ChangedStaff) -> Made:
     work.expect(staff.revision)
     _refuse_losing_the_last(owners, staff, body)
     staff.role, staff.display_name = body.role, body.display_name
-    if not body.archived:
-        staff.archived_at = None
-    elif staff.archived_at is None:
-        staff.archived_at = work.now
+    set_archived(staff, work.now, archived=body.archived)
     staff.revision += 1
     await work.session.flush()
     return _shown(staff)

@@ -5,7 +5,6 @@ from uuid import UUID
 
 from bagatelle_service.database.tables import School
 from bagatelle_service.school.answers import Made, made
-from bagatelle_service.school.errors import MissingError
 from bagatelle_service.school.export_document import StudentExport
 from bagatelle_service.school.exporting import EXPORTERS, Exporter
 from bagatelle_service.school.work import Work
@@ -18,9 +17,7 @@ async def export_student(work: Work, student_id: UUID) -> Made:
     :raises NotAllowedError: where the caller does not reach them.
     """
     student = await work.student(student_id)
-    school = await work.session.get(School, work.school_id)
-    if school is None:
-        raise MissingError("school")
+    school = await work.session.get_one(School, work.school_id)
     members: dict[str, Any] = {}
     for exporter in EXPORTERS.values():
         if isinstance(exporter, Exporter):

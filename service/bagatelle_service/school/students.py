@@ -8,6 +8,7 @@ from sqlalchemy import select
 
 from bagatelle_service.database.tables import GroupStudent, Student
 from bagatelle_service.school.answers import Made, made
+from bagatelle_service.school.archiving import archived_as_wanted, set_archived
 from bagatelle_service.school.errors import TakenError
 from bagatelle_service.school.fields import DisplayName, Key, Revision, TimeZone, check_time_zone
 from bagatelle_service.school.pages import Page, rows_of_page
@@ -50,7 +51,7 @@ class StudentsAnswer(Struct, frozen=True, kw_only=True):
     """The cursor of the next page; null where this is the last."""
 
 
-class Wanted(Struct, frozen=True, kw_only=True):
+class WantedStudents(Struct, frozen=True, kw_only=True):
     """Which students are wanted."""
 
     page: Page
@@ -93,14 +94,12 @@ async def show_student(work: Work, student_id: UUID) -> Made:
     return _shown(await work.student(student_id))
 
 
-async def list_students(work: Work, wanted: Wanted) -> Made:
+async def list_students(work: Work, wanted: WantedStudents) -> Made:
     """List the students whom the caller reaches."""
     statement = select(Student).where(within_reach(work.caller, Student.id))
     if wanted.key is not None:
         statement = statement.where(Student.key == wanted.key)
-    if wanted.archived is not None:
-        is_archived = Student.archived_at.is_not(None)
-        statement = statement.where(is_archived if wanted.archived else ~is_archived)
+    statement = statement.where(archived_as_wanted(Student, archived=wanted.archived))
     if wanted.group_id is not None:
         of_group = select(GroupStudent.student_id).where(GroupStudent.group_id == wanted.group_id)
         statement = statement.where(Student.id.in_(of_group))
@@ -123,10 +122,7 @@ async def change_student(work: Work, student_id: UUID, body: ChangedStudent) -> 
     if body.key != student.key:
         await _refuse_taken_key(work, body.key)
     student.key, student.display_name, student.time_zone = body.key, body.display_name, body.time_zone
-    if not body.archived:
-        student.archived_at = None
-    elif student.archived_at is None:
-        student.archived_at = work.now
+    set_archived(student, work.now, archived=body.archived)
     student.revision += 1
     await work.session.flush()
     return _shown(student)

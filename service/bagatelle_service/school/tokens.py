@@ -8,11 +8,12 @@ from bagatelle.model.errors import FieldError, InvalidInputError
 from msgspec import Struct
 from sqlalchemy import ColumnElement, select, true
 
-from bagatelle_service.database.tables import Guardian, Staff, Student, Token
+from bagatelle_service.database.tables import Token
 from bagatelle_service.school.answers import Made, made
 from bagatelle_service.school.caller import Caller
 from bagatelle_service.school.errors import MissingError, NotAllowedError
 from bagatelle_service.school.fields import Name
+from bagatelle_service.school.members import Member, ids_of, role_of
 from bagatelle_service.school.pages import Page, rows_of_page
 from bagatelle_service.school.roles import SCOPES_OF, Role, Scope
 from bagatelle_service.school.secrets import hash_of, new_token
@@ -128,22 +129,16 @@ def past_time(moment: datetime | None, now: datetime, pointer: str = "/expires_a
     return [FieldError(pointer=pointer, message=message, accepted=accepted)]
 
 
-def member_token(
-    work: Work, member: Staff | Student | Guardian, scopes: frozenset[Scope] | None = None
-) -> tuple[Token, str]:
+def member_token(work: Work, member: Member, scopes: frozenset[Scope] | None = None) -> tuple[Token, str]:
     """Make the row of a member's token, and its secret."""
-    role: Any = (
-        member.role if isinstance(member, Staff) else "student" if isinstance(member, Student) else "guardian"
-    )
+    role = role_of(member)
     secret = new_token()
     token = Token(
         school_id=work.school_id,
         id=uuid4(),
         hash=hash_of(secret),
         role=role,
-        staff_id=member.id if isinstance(member, Staff) else None,
-        student_id=member.id if isinstance(member, Student) else None,
-        guardian_id=member.id if isinstance(member, Guardian) else None,
+        **ids_of(member),
         label=None,
         scopes=" ".join(sorted(scopes or SCOPES_OF[role])),
         pseudonym=member.pseudonym,

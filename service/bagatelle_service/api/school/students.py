@@ -24,7 +24,7 @@ from bagatelle_service.school.students import (
     NewStudent,
     StudentAnswer,
     StudentsAnswer,
-    Wanted,
+    WantedStudents,
     change_student,
     list_students,
     make_student,
@@ -138,8 +138,8 @@ def student_routes(stored: Stored) -> list[HTTPRouteHandler]:
     return [make, show_list, show, change]
 
 
-def _wanted(query: StudentsQuery) -> Wanted:
-    return Wanted(
+def _wanted(query: StudentsQuery) -> WantedStudents:
+    return WantedStudents(
         page=page_of(query),
         key=query.key or None,
         group_id=UUID(query.group) if query.group else None,
