@@ -32,7 +32,10 @@ class ChangedSchool(Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
     name: SchoolName
     keeps_health_facts: bool = False
-    """Whether facts about bodies may be stored, such as the limits of a hand. Local rules may ask for consent."""
+    """Whether facts about bodies may be stored, such as the limits of a hand. Local rules may ask for consent.
+
+    The school's own to say, as is the next; the operator sends both as they are.
+    """
     retention_days: Annotated[int, Meta(ge=30, le=3660)] | None = None
     """After so many days logs, day sheets and the trail go, and archived students; null: never."""
     archived: bool = False
@@ -119,12 +122,16 @@ async def change_school(work: Work, school_id: UUID, body: ChangedSchool) -> Mad
     """Change a school.
 
     :raises MissingError: where there is none of that id, or it is not the caller's.
-    :raises NotAllowedError: where somebody else than the operator archives it.
+    :raises NotAllowedError: where somebody else than the operator archives it, or the operator says what is kept.
     """
     school = await _find(work, school_id)
     work.expect(school.revision)
-    if body.archived != (school.archived_at is not None) and work.caller.role != "operator":
+    is_operator = work.caller.role == "operator"
+    if body.archived != (school.archived_at is not None) and not is_operator:
         raise NotAllowedError("Only the operator archives a school.")
+    kept = (school.keeps_health_facts, school.retention_days)
+    if is_operator and (body.keeps_health_facts, body.retention_days) != kept:
+        raise NotAllowedError("What is kept of students, and for how long, is the school's own to say.")
     school.name = body.name
     school.keeps_health_facts = body.keeps_health_facts
     school.retention_days = body.retention_days

@@ -74,7 +74,7 @@ CHANGE_SCHOOL = Operation(
     summary="Change a school",
     description=(
         "Takes the whole school as it should be; a field left out has its default from now on. Only the operator "
-        "archives a school."
+        "archives a school, and only the school itself says what is kept of its students."
     ),
     stored=True,
     scope="school.change",
