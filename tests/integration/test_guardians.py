@@ -124,3 +124,16 @@ def _rows_of(school: SchoolOfTest, guardian_id: str) -> list[int]:
             return [(await session.execute(statement)).scalar_one() for statement in statements]
 
     return school.service.api.run(count())
+
+
+def test_who_no_longer_reaches_a_student_gets_no_kept_answer(school: SchoolOfTest) -> None:
+    student, teacher = school.student()["id"], school.staff()["id"]
+    body = {"name": "Tuesday", "teachers": [teacher], "students": [student]}
+    group = school.owner.make("/v1/groups", body)["id"]
+    asks = school.let_in(staff=teacher)
+    key = {"Idempotency-Key": "once"}
+    path = f"/v1/students/{student}/guardians"
+    assert asks.post(path, {"display_name": "Aunt"}, headers=key).status_code == 201
+    assert asks.post(path, {"display_name": "Aunt"}, headers=key).status_code == 201
+    assert school.owner.put(f"/v1/groups/{group}", {"name": "Tuesday"}, revision=1).status_code == 200
+    problem_in(asks.post(path, {"display_name": "Aunt"}, headers=key), "not-allowed")
