@@ -315,3 +315,17 @@ def test_statistics_keep_no_samples_of_the_erased() -> None:
 def samples(connection: psycopg.Connection[Any]) -> str:
     rows = connection.execute("SELECT most_common_vals::text, histogram_bounds::text FROM pg_stats")
     return str(rows.fetchall())
+
+
+def test_what_a_removed_guardian_did_goes_too(school: SchoolOfTest) -> None:
+    student = school.student()
+    guardian = school.guardian(student["id"])["id"]
+    reader = school.let_in(guardian=guardian)
+    assert reader.get(f"/v1/students/{student['id']}").status_code == 200
+    reader.make("/v1/tokens", {"for_whom": "me"})
+    assert school.owner.get("/v1/trail").status_code == 200  # what was read is written
+    assert school.owner.delete(f"/v1/guardians/{guardian}").status_code == 204
+    erased = school.owner.delete(f"/v1/students/{student['id']}", headers={"If-Match": '"1"'})
+    assert erased.status_code == 204
+    entries = school.owner.get("/v1/trail?limit=200").json()["entries"]
+    assert {entry["actor_role"] for entry in entries} == {"owner", "operator"}
