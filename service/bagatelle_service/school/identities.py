@@ -9,6 +9,7 @@ from sqlalchemy import delete, select
 
 from bagatelle_service.database.tables import Guardian, Identity, Staff, Student
 from bagatelle_service.school.answers import Made, made
+from bagatelle_service.school.erasing import lock_student
 from bagatelle_service.school.errors import NoIssuerError, TakenError
 from bagatelle_service.school.members import (
     Member,
@@ -58,7 +59,7 @@ async def student_to_tie(work: Work, student_id: UUID) -> Student:
     :raises MissingError: where the school has no such student.
     """
     student = await work.student(student_id)
-    await work.session.refresh(student, with_for_update=True)
+    await lock_student(work.session, student_id)
     return student
 
 
@@ -67,9 +68,7 @@ async def guardian_to_tie(work: Work, guardian_id: UUID) -> Guardian:
 
     :raises MissingError: where the school has no such guardian.
     """
-    guardian = await find_guardian(work, guardian_id)
-    await work.session.refresh(guardian, with_for_update=True)
-    return guardian
+    return await find_guardian(work, guardian_id, to_change=True)
 
 
 async def tie(work: Work, member: Member, body: NewIdentity, issuer: str | None) -> Made:

@@ -69,13 +69,15 @@ async def find_staff(work: Work, staff_id: UUID, *, to_change: bool = False) -> 
     return staff
 
 
-async def find_guardian(work: Work, guardian_id: UUID) -> Guardian:
+async def find_guardian(work: Work, guardian_id: UUID, *, to_change: bool = False) -> Guardian:
     """Find a guardian of a student whom the caller reaches; the work is about that student from now on.
 
+    :param to_change: whether nobody else may change or erase them until the work is done.
     :raises MissingError: where the school has no such guardian.
     :raises NotAllowedError: where the caller does not reach the student.
     """
-    guardian = await work.session.get(Guardian, (work.school_id, guardian_id))
+    key = (work.school_id, guardian_id)
+    guardian = await work.session.get(Guardian, key, with_for_update=to_change or None)
     if guardian is None:
         raise MissingError("guardian")
     await work.student(guardian.student_id)
