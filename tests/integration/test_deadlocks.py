@@ -28,7 +28,7 @@ def test_of_two_who_wait_for_each_other_one_comes_again() -> None:
                     if student_id == first:
                         await both_hold_one.wait()
 
-        async def crosswise() -> list[BaseException | None]:
+        async def crosswise() -> tuple[BaseException | None, ...]:
             return await asyncio.gather(change(one, other), change(other, one), return_exceptions=True)
 
         ended = [error for error in service.api.run(crosswise()) if error is not None]
