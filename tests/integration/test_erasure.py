@@ -8,7 +8,7 @@ from uuid import UUID, uuid4
 import psycopg
 import pytest
 from bagatelle_service.database.errors import StorageError
-from bagatelle_service.database.tables import AuditEntry, KeptAnswer, PreparedPlan, Table
+from bagatelle_service.database.tables import AuditEntry, Invitation, KeptAnswer, PreparedPlan, Table
 from bagatelle_service.school.erasure import RULES, Blank, Delete, Keep
 from sqlalchemy import update
 from sqlalchemy.engine import make_url
@@ -315,3 +315,49 @@ def test_statistics_keep_no_samples_of_the_erased() -> None:
 def samples(connection: psycopg.Connection[Any]) -> str:
     rows = connection.execute("SELECT most_common_vals::text, histogram_bounds::text FROM pg_stats")
     return str(rows.fetchall())
+
+
+def test_what_a_removed_guardian_did_goes_too(school: SchoolOfTest) -> None:
+    student = school.student()
+    guardian = school.guardian(student["id"])["id"]
+    reader = school.let_in(guardian=guardian)
+    assert reader.get(f"/v1/students/{student['id']}").status_code == 200
+    reader.make("/v1/tokens", {"for_whom": "me"})
+    assert school.owner.get("/v1/trail").status_code == 200  # what was read is written
+    assert school.owner.delete(f"/v1/guardians/{guardian}").status_code == 204
+    erased = school.owner.delete(f"/v1/students/{student['id']}", headers={"If-Match": '"1"'})
+    assert erased.status_code == 204
+    entries = school.owner.get("/v1/trail?limit=200").json()["entries"]
+    assert {entry["actor_role"] for entry in entries} == {"owner", "operator"}
+
+
+def test_what_is_noted_while_a_student_is_erased_names_nobody(school: SchoolOfTest) -> None:
+    student = whole_student(school)
+    storage, school_id, now = school.service.api.storage, UUID(school.id), school.service.clock()
+
+    async def revoke_and_erase() -> int:
+        async with storage.write(school_id) as session:
+            revoked = update(Invitation).where(Invitation.student_id == student.id).values(revoked_at=now)
+            await session.execute(revoked)
+            erasing = asyncio.create_task(
+                school.service.api._client.request(
+                    "DELETE", student.path, headers={"Authorization": f"Bearer {school.owner.secret}", **ANY}
+                )
+            )
+            # So that the erasure has come to the invitation, and waits.
+            await asyncio.sleep(0.5)
+            entry = AuditEntry(
+                school_id=school_id,
+                id=uuid4(),
+                actor=uuid4(),
+                actor_role="owner",
+                operation="revoke_invitation",
+                subject=student.pseudonym,
+                created_at=now,
+            )
+            session.add(entry)
+        return (await erasing).status_code
+
+    assert school.service.api.run(revoke_and_erase()) == 204
+    subjects = [row["subject"] for row in rows_of_tables(school)["audit_entry"]]
+    assert student.pseudonym not in subjects

@@ -123,3 +123,31 @@ def _rows_of(school: SchoolOfTest, guardian_id: str) -> list[int]:
             return [(await session.execute(statement)).scalar_one() for statement in statements]
 
     return school.service.api.run(count())
+
+
+def test_who_no_longer_reaches_a_student_gets_no_kept_answer(school: SchoolOfTest) -> None:
+    student, teacher = school.student()["id"], school.staff()["id"]
+    body = {"name": "Tuesday", "teachers": [teacher], "students": [student]}
+    group = school.owner.make("/v1/groups", body)["id"]
+    asks = school.let_in(staff=teacher)
+    key = {"Idempotency-Key": "once"}
+    path = f"/v1/students/{student}/guardians"
+    assert asks.post(path, {"display_name": "Aunt"}, headers=key).status_code == 201
+    assert asks.post(path, {"display_name": "Aunt"}, headers=key).status_code == 201
+    assert school.owner.put(f"/v1/groups/{group}", {"name": "Tuesday"}, revision=1).status_code == 200
+    problem_in(asks.post(path, {"display_name": "Aunt"}, headers=key), "not-allowed")
+
+
+def test_guardians_are_removed_and_untied_while_their_student_is_erased(school: SchoolOfTest) -> None:
+    headers = {"Authorization": f"Bearer {school.owner.secret}", "If-Match": "*"}
+    for number in range(3):
+        student = school.student(f"Student {number}")["id"]
+        guardians = [f"/v1/guardians/{school.guardian(student)['id']}" for _ in range(3)]
+        for guardian in guardians:
+            school.let_in(guardian=guardian.rpartition("/")[2])
+        erased = f"/v1/students/{student}"
+        untied = [f"{path}/identity" for path in (erased, *guardians)]
+        paths = [untied[0], erased, *guardians, *untied[1:]]
+        answers = school.service.api.send_all([("DELETE", path, {"headers": headers}) for path in paths])
+        assert answers[1].status_code == 204
+        assert {answer.status_code for answer in answers} <= {204, 404}

@@ -4,6 +4,7 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from bagatelle_service.school.roles import SCOPES_OF
 
 from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.school import BEGINNING, As, SchoolOfTest
@@ -173,11 +174,15 @@ def test_who_may(school: SchoolOfTest) -> None:
     assert other.get("/v1/invitations").json()["invitations"] == []
 
 
-def test_a_token_that_only_invites_lets_in_no_staff(school: SchoolOfTest) -> None:
+def test_a_token_lets_in_nobody_who_may_do_more(school: SchoolOfTest) -> None:
     """Else it could invite an owner, redeem the code itself, and be one."""
     (owner,) = school.owner.get("/v1/staff").json()["staff"]
+    student = school.student()["id"]
     app = school.app("invitations.change")
     problem_in(invite(app, {"staff": owner["id"]}), "not-allowed")
-    assert invite(app, {"student": school.student()["id"]}).status_code == 201
-    both = school.app("invitations.change", "staff.change")
-    assert invite(both, {"staff": owner["id"]}).status_code == 201
+    problem = problem_in(invite(app, {"student": student}), "not-allowed")
+    assert "routines.change" in problem["detail"]
+    of_students = school.app("invitations.change", *sorted(SCOPES_OF["student"]))
+    assert invite(of_students, {"student": student}).status_code == 201
+    problem_in(invite(of_students, {"student": student}, {"staff": owner["id"]}), "not-allowed")
+    assert invite(school.app(*sorted(SCOPES_OF["app"])), {"staff": owner["id"]}).status_code == 201

@@ -223,7 +223,7 @@ def test_who_may_tie(tied: SchoolOfTest) -> None:
         "student": f"/v1/students/{student}/identity",
         "guardian": f"/v1/guardians/{guardian}/identity",
     }
-    app = tied.app("invitations.change")
+    app = tied.app("invitations.change", *sorted(SCOPES_OF["student"]))
     strange = tied.service.school("Another").owner
     for kind, path in paths.items():
         for caller in (tied.let_in(staff=teacher), tied.let_in(student=student)):

@@ -1,5 +1,6 @@
 """Codes of invitations over the API: each becomes a token, once."""
 
+from typing import Any
 from uuid import UUID
 
 import httpx
@@ -176,3 +177,21 @@ def _entries(school: SchoolOfTest, operation: str) -> list[tuple[str, bool]]:
             return [(entry.actor_role, entry.subject == pseudonym) for entry in found]
 
     return school.service.api.run(read())
+
+
+def test_an_erasure_and_redemptions_do_not_wait_for_each_other(school: SchoolOfTest) -> None:
+    student = school.student()["id"]
+    guardians = [school.guardian(student)["id"] for _ in range(3)]
+    codes = [school.invite(student=student) for _ in range(3)]
+    codes += [school.invite(guardian=guardian) for guardian in guardians]
+    requests: list[tuple[str, str, dict[str, Any]]] = [
+        ("POST", PATH, {"json": {"code": code}, "headers": {"Idempotency-Key": code}}) for code in codes
+    ]
+    headers = {"Authorization": f"Bearer {school.owner.secret}", "If-Match": "*"}
+    requests.insert(3, ("DELETE", f"/v1/students/{student}", {"headers": headers}))
+    answers = school.service.api.send_all(requests)
+    assert answers.pop(3).status_code == 204
+    assert {answer.status_code for answer in answers} <= {201, 404, 410}
+    made = [answer.json()["secret"] for answer in answers if answer.status_code == 201]
+    for secret in made:
+        problem_in(As(school.service.api, secret).get("/v1/caller"), "no-token")

@@ -111,3 +111,12 @@ def test_the_trail_has_who_exported(school: SchoolOfTest) -> None:
     student.own.get(student.path + "/export")
     exported = [each for each in export_of(student, school)["trail"] if each["operation"] == "export_student"]
     assert [each["actor"] for each in exported] == [str(student.teacher_pseudonym)]
+
+
+def test_a_guardian_sees_no_other_guardian_in_it(school: SchoolOfTest) -> None:
+    student = school.student()["id"]
+    one, other = (school.guardian(student, display_name=name)["id"] for name in ("Aunt", "Uncle"))
+    seen = school.let_in(guardian=one).get(f"/v1/students/{student}/export").json()
+    assert [guardian["id"] for guardian in seen["guardians"]] == [one]
+    everybody = school.let_in(student=student).get(f"/v1/students/{student}/export").json()
+    assert {guardian["id"] for guardian in everybody["guardians"]} == {one, other}

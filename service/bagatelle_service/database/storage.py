@@ -13,7 +13,7 @@ from typing import Any, Final
 from uuid import UUID
 
 from sqlalchemy import Connection, event, text
-from sqlalchemy.exc import IntegrityError, InterfaceError, OperationalError, SQLAlchemyError
+from sqlalchemy.exc import DBAPIError, IntegrityError, InterfaceError, OperationalError, SQLAlchemyError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession
 from sqlalchemy.orm import ORMExecuteState, Session, SessionTransaction, with_loader_criteria
@@ -26,6 +26,8 @@ from bagatelle_service.database.wiping import wipe
 
 logger = logging.getLogger("bagatelle_service.storage")
 SCHOOL: Final = "school_id"
+# Two transactions that wait for each other, of which PostgreSQL ends one: deadlock_detected.
+_WAITED_FOR_EACH_OTHER: Final = "40P01"
 _SAY: Final = text(
     "SELECT set_config('app.school_id', :school_id, true), set_config('app.presented', :presented, true), "
     "set_config('app.operator', :operator, true)"
@@ -45,6 +47,8 @@ def plain(error: SQLAlchemyError | OSError) -> StorageError:
             found = ClashError(kind)
         case OperationalError() if getattr(cause, "sqlite_errorcode", None) == sqlite3.SQLITE_ERROR:
             found = StorageError(kind)  # a statement that is wrong: SQLite calls that operational too
+        case DBAPIError() if getattr(cause, "sqlstate", None) == _WAITED_FOR_EACH_OTHER:
+            found = BusyError(kind)
         case OperationalError() | InterfaceError() | PoolTimeoutError() | OSError():
             found = BusyError(kind)
         case _:

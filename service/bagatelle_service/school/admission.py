@@ -111,4 +111,5 @@ async def member_caller(session: AsyncSession, token: Token, secret: str) -> Cal
         student_id=student_reached(token, member),
         guardian_id=token.guardian_id,
         expires_at=token.expires_at,
+        tokens_until=token.expires_at,
     )

@@ -28,6 +28,9 @@ class Caller(Struct, frozen=True, kw_only=True):
     guardian_id: UUID | None = None
     expires_at: datetime | None = None
     """From then on what was shown opens nothing."""
+    tokens_until: datetime | None = None
+    """How long the tokens that the caller makes may hold; None: for ever. An outside issuer's word is renewed as
+    long as it lets the caller in, so when one word ends limits nothing."""
 
     @property
     def member_id(self) -> UUID | None:

@@ -9,6 +9,7 @@ from sqlalchemy import delete, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bagatelle_service.database.tables import (
+    AuditEntry,
     CatalogueSnapshot,
     Guardian,
     Identity,
@@ -99,6 +100,11 @@ async def find_everything(session: AsyncSession, student_id: UUID) -> Found:
         )
     ).all()
     guardian_ids = tuple(row.id for row in guardians)
+    # Those of guardians who were removed before are found by what they did.
+    removed = select(AuditEntry.actor).where(
+        AuditEntry.subject == student, AuditEntry.actor_role == "guardian"
+    )
+    pseudonyms = {row.pseudonym for row in guardians} | set(await session.scalars(removed.distinct()))
     routine_ids = await _locked(session, Routine.id, Routine.student_id == student_id)
     await _locked(session, RoutineRevision.number, RoutineRevision.routine_id.in_(routine_ids))
     hashes = await _locked(session, PreparedPlan.catalogue_hash, PreparedPlan.routine_id.in_(routine_ids))
@@ -110,7 +116,7 @@ async def find_everything(session: AsyncSession, student_id: UUID) -> Found:
     return Found(
         student_id=student_id,
         guardian_ids=guardian_ids,
-        pseudonyms=(student, *(row.pseudonym for row in guardians)),
+        pseudonyms=(student, *pseudonyms),
         subject=student,
         shown_ids=tuple(shown_ids),
         routine_ids=tuple(routine_ids),

@@ -40,7 +40,7 @@ class Found(Struct, frozen=True, kw_only=True):
     student_id: UUID
     guardian_ids: tuple[UUID, ...]
     pseudonyms: tuple[UUID, ...]
-    """The student's and the guardians'."""
+    """The student's and the guardians', of those removed too."""
     subject: UUID
     """The student's."""
     shown_ids: tuple[UUID, ...]

@@ -87,7 +87,8 @@ async def remove_guardian(work: Work, guardian_id: UUID) -> None:
     :raises MissingError: where the school has no such guardian.
     :raises NotAllowedError: where the caller does not reach the student.
     """
-    guardian = await find_guardian(work, guardian_id)
+    # Held before what let them in, as an erasure does it, so that neither waits for the other.
+    guardian = await find_guardian(work, guardian_id, to_change=True)
     for table in (Token, Invitation, Identity):
         await work.session.execute(delete(table).where(table.guardian_id == guardian.id))
     await work.session.delete(guardian)

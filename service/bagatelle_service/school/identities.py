@@ -9,13 +9,15 @@ from sqlalchemy import delete, select
 
 from bagatelle_service.database.tables import Guardian, Identity, Staff, Student
 from bagatelle_service.school.answers import Made, made
+from bagatelle_service.school.erasing import lock_student
 from bagatelle_service.school.errors import NoIssuerError, TakenError
 from bagatelle_service.school.members import (
     Member,
     find_guardian,
     find_staff,
     ids_of,
-    refuse_letting_in_staff,
+    refuse_letting_in,
+    role_of,
 )
 from bagatelle_service.school.outside_issuer import subject_hash
 from bagatelle_service.school.work import Work
@@ -48,7 +50,7 @@ async def staff_to_tie(work: Work, staff_id: UUID) -> Staff:
     :raises NotAllowedError: where the caller may not let in staff.
     """
     staff = await find_staff(work, staff_id, to_change=True)
-    refuse_letting_in_staff(work)
+    refuse_letting_in(work, "staff")
     return staff
 
 
@@ -58,7 +60,7 @@ async def student_to_tie(work: Work, student_id: UUID) -> Student:
     :raises MissingError: where the school has no such student.
     """
     student = await work.student(student_id)
-    await work.session.refresh(student, with_for_update=True)
+    await lock_student(work.session, student_id)
     return student
 
 
@@ -67,9 +69,7 @@ async def guardian_to_tie(work: Work, guardian_id: UUID) -> Guardian:
 
     :raises MissingError: where the school has no such guardian.
     """
-    guardian = await find_guardian(work, guardian_id)
-    await work.session.refresh(guardian, with_for_update=True)
-    return guardian
+    return await find_guardian(work, guardian_id, to_change=True)
 
 
 async def tie(work: Work, member: Member, body: NewIdentity, issuer: str | None) -> Made:
@@ -77,7 +77,10 @@ async def tie(work: Work, member: Member, body: NewIdentity, issuer: str | None)
 
     :raises NoIssuerError: where the service knows no outside issuer.
     :raises TakenError: where the subject is tied to somebody else.
+    :raises NotAllowedError: where the caller may do less than the member.
     """
+    role = role_of(member)
+    refuse_letting_in(work, role if role in ("student", "guardian") else "staff")
     if issuer is None:
         raise NoIssuerError(
             "The service was started without an outside issuer, so nobody can be tied to one."

@@ -13,7 +13,7 @@ from bagatelle_service.database.tables import Guardian, Invitation, Staff, Stude
 from bagatelle_service.school.answers import Made, made
 from bagatelle_service.school.errors import MissingError, SpentError
 from bagatelle_service.school.fields import IdText
-from bagatelle_service.school.members import note_student_of, refuse_letting_in_staff
+from bagatelle_service.school.members import MemberKind, note_student_of, refuse_letting_in
 from bagatelle_service.school.pages import Page, rows_of_page
 from bagatelle_service.school.secrets import hash_of, new_code, read_code
 from bagatelle_service.school.tokens import past_time
@@ -22,7 +22,7 @@ from bagatelle_service.school.work import Work
 USUAL_LIFE: Final = timedelta(days=14)
 LONGEST_LIFE: Final = timedelta(days=90)
 State = Literal["open", "used", "revoked", "expired"]
-_TABLES: Final[dict[str, Any]] = {"staff": Staff, "student": Student, "guardian": Guardian}
+_TABLES: Final[dict[MemberKind, Any]] = {"staff": Staff, "student": Student, "guardian": Guardian}
 
 
 class NewInvitation(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -91,10 +91,11 @@ async def make_invitations(work: Work, body: NewInvitations) -> Made:
     """Make invitations, all or none.
 
     :raises InvalidInputError: with every wrong row.
-    :raises NotAllowedError: where staff are invited by a token that may not change them.
+    :raises NotAllowedError: where the caller may do less than who is invited.
     """
-    if any(row.staff is not None for row in body.invitations):
-        refuse_letting_in_staff(work)
+    for kind in _TABLES:
+        if any(getattr(row, kind) is not None for row in body.invitations):
+            refuse_letting_in(work, kind)
     wrong = [*await _wrong_rows(work, body.invitations), *_wrong_time(body.expires_at, work.now)]
     if wrong:
         raise InvalidInputError(tuple(wrong))
@@ -152,7 +153,7 @@ async def _wrong_rows(work: Work, rows: Sequence[NewInvitation]) -> list[FieldEr
     return wrong
 
 
-async def _members(work: Work, kind: str, rows: Sequence[NewInvitation]) -> dict[UUID, str]:
+async def _members(work: Work, kind: MemberKind, rows: Sequence[NewInvitation]) -> dict[UUID, str]:
     """Find which members of a kind there are, each with what is wrong with inviting them."""
     table = _TABLES[kind]
     wanted = [UUID(text) for row in rows if (text := getattr(row, kind)) is not None]

@@ -45,6 +45,7 @@ async def kept_answer(work: Work, request: Repeatable) -> Made | None:
 
     :raises KeyReusedError: where the key came with another request before.
     :raises AnswerErasedError: where what was kept is erased.
+    :raises NotAllowedError: where it is about a student whom the caller does not reach any more.
     """
     kept = await work.session.get(KeptAnswer, (work.school_id, request.key_hash))
     if kept is None:
@@ -58,6 +59,9 @@ async def kept_answer(work: Work, request: Repeatable) -> Made | None:
         raise AnswerErasedError("What this request made was done, and its answer was erased since.")
     if not same(kept.request_hash, request.request_hash):
         raise KeyReusedError("This Idempotency-Key came with another request in the last 24 hours.")
+    if kept.student_id is not None:
+        # Who no longer reaches the student is told nothing more of them.
+        await work.student(kept.student_id)
     plain = cipher(request.secret, request.key.encode()).decrypt(kept.body)
     return msgspec.msgpack.decode(plain, type=Made)
 

@@ -1,14 +1,16 @@
 """Members: the people whom a school lets in, each found from what is tied to them."""
 
-from typing import Any, Protocol
+from typing import Any, Literal, Protocol
 from uuid import UUID
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from bagatelle_service.database.tables import Guardian, School, Staff, Student
 from bagatelle_service.school.errors import MissingError, NotAllowedError
-from bagatelle_service.school.roles import MemberRole
+from bagatelle_service.school.roles import SCOPES_OF, MemberRole
 from bagatelle_service.school.work import Work
+
+MemberKind = Literal["staff", "student", "guardian"]
 
 Member = Staff | Student | Guardian
 
@@ -75,13 +77,15 @@ async def find_staff(work: Work, staff_id: UUID, *, to_change: bool = False) -> 
     return staff
 
 
-async def find_guardian(work: Work, guardian_id: UUID) -> Guardian:
+async def find_guardian(work: Work, guardian_id: UUID, *, to_change: bool = False) -> Guardian:
     """Find a guardian of a student whom the caller reaches; the work is about that student from now on.
 
+    :param to_change: whether nobody else may change or erase them until the work is done.
     :raises MissingError: where the school has no such guardian.
     :raises NotAllowedError: where the caller does not reach the student.
     """
-    guardian = await work.session.get(Guardian, (work.school_id, guardian_id))
+    key = (work.school_id, guardian_id)
+    guardian = await work.session.get(Guardian, key, with_for_update=to_change or None)
     if guardian is None:
         raise MissingError("guardian")
     await work.student(guardian.student_id)
@@ -99,10 +103,17 @@ async def note_student_of(work: Work, tied: Tied) -> None:
         work.is_about(member)
 
 
-def refuse_letting_in_staff(work: Work) -> None:
-    """See that the caller may let in staff: else a token that only invites could make itself an owner's.
+def refuse_letting_in(work: Work, kind: MemberKind) -> None:
+    """See that the caller may do all that a new member may: else a token that only invites could make itself one.
 
-    :raises NotAllowedError: where it may not.
+    Of staff an owner's scopes count, as a teacher may become one.
+
+    :raises NotAllowedError: where the caller may not.
     """
-    if "staff.change" not in work.caller.scopes:
-        raise NotAllowedError("Letting in staff needs a token with the scope staff.change too.")
+    role: MemberRole = "owner" if kind == "staff" else kind
+    lacking = SCOPES_OF[role] - work.caller.scopes
+    if lacking:
+        raise NotAllowedError(
+            f"Letting in a member ({kind}) needs a token that may do all that the member may; this one lacks "
+            f"{', '.join(sorted(lacking))}."
+        )

@@ -24,6 +24,10 @@ async def export_student(work: Work, student_id: UUID) -> Made:
             rows = await work.session.scalars(exporter.rows(student))
             members[exporter.member] = tuple(map(exporter.show, rows))
     (members["person"],) = members["person"]
+    if work.caller.guardian_id is not None:
+        # As in the list of guardians: one sees no other.
+        own = work.caller.guardian_id
+        members["guardians"] = tuple(each for each in members["guardians"] if each.id == own)
     return made(
         StudentExport(
             exported_at=work.now,

@@ -1,11 +1,11 @@
 """Tokens: each opens a school to one member, or to an app."""
 
-from datetime import datetime
-from typing import Any, Literal
+from datetime import UTC, datetime
+from typing import Annotated, Any, Literal, get_args
 from uuid import UUID, uuid4
 
 from bagatelle.model.errors import FieldError, InvalidInputError
-from msgspec import Struct
+from msgspec import Meta, Struct
 from sqlalchemy import ColumnElement, select, true
 
 from bagatelle_service.database.tables import Token
@@ -24,12 +24,12 @@ class NewToken(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A token to be made: one more of the caller's own, or one of an app."""
 
     for_whom: Literal["me", "app"]
-    scopes: tuple[Scope, ...] = ()
+    scopes: Annotated[tuple[Scope, ...], Meta(max_length=len(get_args(Scope)))] = ()
     """What it may do; empty: all that the caller's own token may, where it is the caller's."""
     label: Name | None = None
     """What the token is called, so that it is known again; no person's name."""
     expires_at: datetime | None = None
-    """From then on it opens nothing; null: it does not expire."""
+    """From then on it opens nothing, no later than the token that asks; null: with that one, or never."""
 
 
 class TokenAnswer(Struct, frozen=True, kw_only=True):
@@ -66,10 +66,11 @@ class TokensAnswer(Struct, frozen=True, kw_only=True):
 
 
 async def make_token(work: Work, body: NewToken) -> Made:
-    """Make a token that may do no more than the caller's.
+    """Make a token that may do no more than the caller's, and for no longer.
 
     :raises NotAllowedError: where an app's is asked for by somebody else than an owner or an app.
-    :raises InvalidInputError: where the caller's token lacks a scope that is asked for, or the time is past.
+    :raises InvalidInputError: where the caller's token lacks a scope that is asked for, or the time is past,
+        or later than the caller's token holds.
     """
     caller = work.caller
     if body.for_whom == "app" and "app" not in _may_make(caller):
@@ -87,10 +88,10 @@ async def make_token(work: Work, body: NewToken) -> Made:
         student_id=caller.student_id if of_member and caller.guardian_id is None else None,
         guardian_id=caller.guardian_id if of_member else None,
         label=body.label,
-        scopes=" ".join(sorted(body.scopes or caller.scopes)),
+        scopes=" ".join(sorted(set(body.scopes or caller.scopes))),
         pseudonym=uuid4(),
         created_at=work.now,
-        expires_at=body.expires_at,
+        expires_at=body.expires_at or caller.tokens_until,
         revoked_at=None,
         last_used_at=None,
     )
@@ -115,18 +116,37 @@ def _refuse_wrong(body: NewToken, caller: Caller, now: datetime) -> None:
     ]
     if body.for_whom == "app" and not body.scopes:
         wrong.append(FieldError(pointer="/scopes", message="empty", accepted="what the app may do"))
-    wrong += past_time(body.expires_at, now)
+    wrong += past_time(body.expires_at, now) or _outliving(body.expires_at, caller)
     if wrong:
         raise InvalidInputError(tuple(wrong))
+
+
+def _outliving(moment: datetime | None, caller: Caller) -> list[FieldError]:
+    # Else a token of one day could make itself one for ever.
+    until = caller.tokens_until
+    if moment is None or until is None or moment <= until:
+        return []
+    accepted = f"at most {until.isoformat()}, when the token that asks expires"
+    return [FieldError(pointer="/expires_at", message="later than the token that asks", accepted=accepted)]
 
 
 def past_time(moment: datetime | None, now: datetime, pointer: str = "/expires_at") -> list[FieldError]:
     """Say what is wrong with a moment up to which something is to hold; nothing where it is to come."""
     accepted = "a moment to come, with its offset from UTC (RFC 3339)"
-    if moment is None or (moment.tzinfo is not None and moment > now):
+    if moment is None or (moment.tzinfo is not None and moment > now and _is_in_utc(moment)):
         return []
     message = "no offset from UTC" if moment.tzinfo is None else "past already"
+    if moment.tzinfo is not None and moment > now:
+        message = "after the year 9999 in UTC"
     return [FieldError(pointer=pointer, message=message, accepted=accepted)]
+
+
+def _is_in_utc(moment: datetime) -> bool:
+    try:
+        moment.astimezone(UTC)
+    except OverflowError:
+        return False
+    return True
 
 
 def member_token(work: Work, member: Member, scopes: frozenset[Scope] | None = None) -> tuple[Token, str]:
@@ -151,7 +171,7 @@ def member_token(work: Work, member: Member, scopes: frozenset[Scope] | None = N
 
 
 async def list_tokens(work: Work, page: Page) -> Made:
-    """List tokens: an owner's or an app's list has all of the school, any other the caller's own."""
+    """List tokens: an owner's list has all of the school, an app's those of apps, any other the caller's own."""
     statement = select(Token).where(_own(work.caller))
     rows, following = await rows_of_page(work.session, statement, Token, page)
     return made(TokensAnswer(tokens=tuple(map(token_answer, rows)), next=following))
@@ -188,8 +208,10 @@ async def _find(work: Work, token_id: UUID) -> Token:
 
 
 def _own(caller: Caller) -> ColumnElement[bool]:
-    if caller.role in ("owner", "app"):
+    if caller.role == "owner":
         return true()
+    if caller.role == "app":
+        return Token.role == "app"
     if caller.guardian_id is not None:
         return Token.guardian_id == caller.guardian_id
     if caller.student_id is not None:

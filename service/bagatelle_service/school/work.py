@@ -4,9 +4,10 @@ from datetime import datetime
 from uuid import UUID, uuid4
 
 from msgspec import Struct
+from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bagatelle_service.database.tables import AuditEntry, Student
+from bagatelle_service.database.tables import AuditEntry, Guardian, Student
 from bagatelle_service.school.caller import Caller
 from bagatelle_service.school.errors import ChangedMeanwhileError, NoMatchGivenError
 from bagatelle_service.school.reach import find_student
@@ -29,6 +30,16 @@ class Work(Struct, kw_only=True):
     subject: UUID | None = None
     """The pseudonym of the one student whom it was about."""
     student_id: UUID | None = None
+
+    async def hold_caller(self) -> None:
+        """Keep an erasure of the student or guardian who asks waiting until the work is done.
+
+        Taken before all else and in the order in which an erasure takes them, so that neither waits for the other.
+        """
+        for table, member_id in ((Student, self.caller.student_id), (Guardian, self.caller.guardian_id)):
+            if member_id is not None:
+                held = select(table.id).where(table.id == member_id)
+                await self.session.execute(held.with_for_update(read=True, key_share=True))
 
     async def student(self, student_id: UUID) -> Student:
         """Find a student whom the caller reaches; the work is about that student from now on.

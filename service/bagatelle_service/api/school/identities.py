@@ -56,8 +56,8 @@ def _tie_operation(kind: _Kind) -> Operation:
         description=(
             "From the next request on the issuer's tokens for this subject let the member in, with all that the "
             "role may do. It takes the place of any subject that was tied before; done twice, it stays so. Only "
-            "where the service knows an outside issuer (OpenID Connect)."
-            + (" The token needs the scope staff.change too." if kind.name == "staff" else "")
+            "where the service knows an outside issuer (OpenID Connect). A token lets in nobody who may do more "
+            "than itself."
         ),
         stored=True,
         scope="invitations.change",
@@ -78,7 +78,6 @@ def _untie_operation(kind: _Kind) -> Operation:
         summary=f"Untie the outside issuer's subject from a {kind.thing}",
         description=(
             "From the next request on the issuer's tokens do not let the member in. Done twice, it stays so."
-            + (" The token needs the scope staff.change too." if kind.name == "staff" else "")
         ),
         stored=True,
         scope="invitations.change",

@@ -59,8 +59,8 @@ MAKE_INVITATIONS = Operation(
     tag="school",
     summary="Invite members",
     description=(
-        "Makes a single-use code for each, all or none; every wrong row is named. The codes are shown once. To "
-        "invite staff, the token needs the scope staff.change too."
+        "Makes a single-use code for each, all or none; every wrong row is named. The codes are shown once. A "
+        "token lets in nobody who may do more than itself."
     ),
     stored=True,
     scope="invitations.change",

@@ -128,7 +128,10 @@ class Stored(Struct, frozen=True):
         else:
             opened = storage.write(school_id) if writes else storage.read(school_id)
         async with opened as session:
-            yield self._work(request, school_id, session)
+            work = self._work(request, school_id, session)
+            if writes:
+                await work.hold_caller()
+            yield work
 
     def _work(self, request: AnyRequest, school_id: UUID, session: AsyncSession) -> Work:
         given = request.headers.get("if-match")

@@ -23,8 +23,8 @@ EXPORT_STUDENT: Final = Operation(
     summary="Export a student",
     description=(
         "Everything that is stored about one student, as one document: for the student, a guardian, staff who "
-        "reach the student, and apps. Without hashes of secrets, and without what is a guardian's alone. "
-        "`person.pseudonym` is how the trail names the student."
+        "reach the student, and apps. Without hashes of secrets, and without what is a guardian's alone; a "
+        "guardian sees no other guardian. `person.pseudonym` is how the trail names the student."
     ),
     stored=True,
     scope="students.read",

@@ -30,7 +30,8 @@ MAKE_TOKEN = Operation(
     summary="Make a token",
     description=(
         "One more for the caller, or one for an app. It may do no more than the token that asks. Its secret is "
-        "shown once; whoever loses it makes another and takes this one back."
+        "shown once; whoever loses it makes another and takes this one back. An app's token is the school's: it "
+        "outlives who made it, until somebody takes it back."
     ),
     stored=True,
     scope="tokens.change",
@@ -45,7 +46,7 @@ LIST_TOKENS = Operation(
     operation_id="list_tokens",
     tag="school",
     summary="List tokens",
-    description="An owner and an app see all of the school, anybody else their own.",
+    description="An owner sees all of the school, an app those of apps, anybody else their own.",
     stored=True,
     scope="tokens.change",
     query=PageQuery,
