@@ -1,4 +1,6 @@
-"""Generated requests against the service: schemathesis 4, every operation, every check.
+"""Generated requests against the service: schemathesis 4, every operation that stores nothing, every check.
+
+Those on what is stored need a token, and are asked in `test_roles.py`.
 
 The exceptions to its checks, with their reasons, are in `openapi/schemathesis.toml`.
 """
@@ -18,13 +20,14 @@ from bagatelle import decode_forecast_request, decode_request, load_instruments
 from bagatelle.model.errors import FieldError, InvalidInputError
 from bagatelle_service.app import create_app
 from bagatelle_service.bundled import bundled_folder
-from bagatelle_service.contract import contract_file
 from bagatelle_service.database.connection import connect, database_url
 from bagatelle_service.database.migrating import upgrade
 from bagatelle_service.settings import Settings
 from hypothesis import HealthCheck, settings
 from schemathesis import GenerationMode
 from schemathesis.config import SchemathesisConfig
+
+from tests.contract.parts import part
 
 DECODE_BY_PATH: dict[str, Callable[[bytes], object]] = {"/v1/forecasts": decode_forecast_request}
 CONFIGURATION = bundled_folder("openapi") / "schemathesis.toml"
@@ -34,11 +37,11 @@ CONFIGURATION = bundled_folder("openapi") / "schemathesis.toml"
 # migrated when they run.
 FOLDER = Path(tempfile.gettempdir()) / f"bagatelle-contract-{uuid4().hex}"
 URL = f"sqlite:///{FOLDER / 'contract.sqlite3'}"
-contract = schemathesis.openapi.from_path(contract_file(), config=SchemathesisConfig.from_path(CONFIGURATION))
-contract.config.update(base_url="http://testserver")
-contract.app = create_app(
-    Settings(open=True, database_url=URL, redemptions_a_minute=1_000_000), load_instruments()
+contract = schemathesis.openapi.from_dict(
+    part(stored=False), config=SchemathesisConfig.from_path(CONFIGURATION)
 )
+contract.config.update(base_url="http://testserver")
+contract.app = create_app(Settings(open=True, database_url=URL), load_instruments())
 
 
 @pytest.fixture(scope="module", autouse=True)

@@ -1,0 +1,22 @@
+"""The contract in two parts: what goes by what a school stores, and the rest."""
+
+import json
+from typing import Any
+
+from bagatelle_service.contract import contract_file
+
+DOCUMENT: dict[str, Any] = json.loads(contract_file().read_text(encoding="utf-8"))
+TAGS_OF_STORED = {"school", "people", "routines"}
+
+
+def part(*, stored: bool) -> dict[str, Any]:
+    """The contract with the operations of one part alone."""
+    paths = {
+        path: {
+            method: operation
+            for method, operation in methods.items()
+            if bool(TAGS_OF_STORED & set(operation["tags"])) == stored
+        }
+        for path, methods in DOCUMENT["paths"].items()
+    }
+    return {**DOCUMENT, "paths": {path: methods for path, methods in paths.items() if methods}}
