@@ -4,7 +4,6 @@
 """
 
 import asyncio
-import random
 import sqlite3
 import tempfile
 import time
@@ -16,6 +15,7 @@ from sqlalchemy import text
 from sqlalchemy.ext.asyncio import AsyncEngine
 
 from tests.integration.test_wiping import mark_of, one_step
+from tests.seeded import seeded
 
 STEPS, SEEDS = 3000, 6
 SIZES_MEGABYTES = (10, 100, 400)
@@ -23,7 +23,9 @@ SIZES_MEGABYTES = (10, 100, 400)
 
 async def life(engine: AsyncEngine, file: Path, seed: int, *, wiped: bool) -> tuple[int, int]:
     """Count the deletions of a random life, and those of which something was left right after."""
-    draw, there, deleted, left = random.Random(seed), [], 0, 0  # type: ignore[var-annotated]  # noqa: S311
+    draw = seeded(f"life {seed}")
+    there: list[str] = []
+    deleted = left = 0
     async with engine.begin() as connection:
         await connection.execute(text("CREATE TABLE t (a TEXT, b TEXT, body TEXT, PRIMARY KEY (a, b))"))
         await connection.execute(text("CREATE INDEX i ON t (body)"))
@@ -34,8 +36,12 @@ async def life(engine: AsyncEngine, file: Path, seed: int, *, wiped: bool) -> tu
         for mark in before - set(there):
             await clear(engine, wiped=wiped)
             deleted += 1
-            left += mark.encode() in file.read_bytes()  # noqa: ASYNC240  # nothing else runs
+            left += holds(file, mark)
     return deleted, left
+
+
+def holds(file: Path, mark: str) -> bool:
+    return mark.encode() in file.read_bytes()
 
 
 async def clear(engine: AsyncEngine, *, wiped: bool) -> None:

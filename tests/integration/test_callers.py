@@ -1,6 +1,6 @@
 """Who a token is, over the API."""
 
-from bagatelle_service.school.roles import SCOPES_OF
+from bagatelle_service.school.roles import SCOPES_OF, Role
 
 from tests.integration.problem_checks import problem_in
 from tests.integration.school import As, SchoolOfTest
@@ -10,7 +10,7 @@ def test_each_role_is_told_who_it_is(school: SchoolOfTest) -> None:
     student, teacher = school.student()["id"], school.staff()["id"]
     guardian = school.guardian(student)["id"]
     (owner,) = school.owner.get("/v1/staff?role=owner").json()["staff"]
-    told = {
+    told: dict[Role, tuple[As, str, str | None]] = {
         "owner": (school.owner, owner["id"], None),
         "teacher": (school.let_in(staff=teacher), teacher, None),
         "student": (school.let_in(student=student), student, student),
@@ -22,7 +22,7 @@ def test_each_role_is_told_who_it_is(school: SchoolOfTest) -> None:
             "school": school.id,
             "member": member,
             "student": reads,
-            "scopes": sorted(SCOPES_OF[role]),  # type: ignore[index]  # roles
+            "scopes": sorted(SCOPES_OF[role]),
             "expires_at": None,
         }
 

@@ -1,7 +1,6 @@
 """A service killed in the middle of writes: what it acknowledged is there, nothing is half there, nothing twice."""
 
 import asyncio
-import random
 import time
 from collections import Counter
 from collections.abc import Sequence
@@ -20,6 +19,7 @@ from tests.integration.log_scan import LogScan
 from tests.integration.served_school import ServedSchool, school_on
 from tests.integration.serving import ServedProcess
 from tests.integration.writing_client import WritingClient
+from tests.seeded import seeded
 
 KILLS = 50
 CLIENTS = 4
@@ -50,7 +50,7 @@ def test_killed_on_postgresql(tmp_path: Path, nothing_personal_in_logs: LogScan)
 
 
 def kill_again_and_again(folder: Path, school: ServedSchool, scan: LogScan) -> None:
-    moments = random.Random(SEED)  # noqa: S311  # a draw of a test
+    moments = seeded(f"kills {SEED}")
     where = ["http://127.0.0.1:1"]  # nobody is there yet
     clients = [WritingClient(number, lambda: where[0], school.headers, scan) for number in range(CLIENTS)]
     process = ServedProcess(folder, **school.settings())

@@ -9,9 +9,10 @@ from bagatelle_service.api.document import operations
 from bagatelle_service.api.school.parameters import PageQuery
 from bagatelle_service.app import create_app
 from bagatelle_service.database.migrating import upgrade
+from bagatelle_service.database.tables import Table
 from bagatelle_service.settings import Settings
 from msgspec.structs import fields
-from sqlalchemy import Connection, inspect
+from sqlalchemy import Connection, bindparam, inspect, literal_column, select
 from sqlalchemy.ext.asyncio import AsyncEngine
 
 from tests.integration.databases import sqlite_url
@@ -100,9 +101,14 @@ def test_every_filter_has_an_index(any_database_url: str) -> None:
 
 def found_by(connection: Connection, table: str, columns: tuple[str, ...]) -> str:
     """Ask SQLite how it would find the rows of one value of each column."""
-    conditions = " AND ".join(f"{column} = ?" for column in columns)
-    statement = f"EXPLAIN QUERY PLAN SELECT 1 FROM {table} WHERE {conditions}"  # noqa: S608 - names of ours
-    (line,) = connection.exec_driver_sql(statement, ("x",) * len(columns)).all()
+    rows = Table.metadata.tables[table]
+    query = (
+        select(literal_column("1"))
+        .select_from(rows)
+        .where(*(rows.c[column] == bindparam(column) for column in columns))
+    )
+    asked = f"EXPLAIN QUERY PLAN {query.compile(connection)}"
+    (line,) = connection.exec_driver_sql(asked, ("x",) * len(columns)).all()
     return str(line[-1])
 
 

@@ -2,7 +2,7 @@
 
 import json
 import logging
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid4
@@ -22,6 +22,7 @@ from tests.integration.served_school import school_on
 from tests.integration.serving import served
 
 NAME = "Wilhelmine Ohnesorg"
+WITHOUT_ZONE = datetime(2027, 3, 1, tzinfo=UTC).replace(tzinfo=None)
 
 
 @pytest.mark.parametrize("logger", [*LOGGERS, "bagatelle_service.requests", "sqlalchemy.engine.Engine"])
@@ -125,7 +126,7 @@ class TestDatabaseErrors:
 
     @pytest.mark.parametrize(
         "fields",
-        [{"revision": NAME}, {"display_name": [NAME]}, {"created_at": datetime(2027, 3, 1)}, {"id": NAME}],  # noqa: DTZ001
+        [{"revision": NAME}, {"display_name": [NAME]}, {"created_at": WITHOUT_ZONE}, {"id": NAME}],
         ids=str,
     )
     def test_wrong_types(

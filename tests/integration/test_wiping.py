@@ -2,8 +2,8 @@
 
 import asyncio
 import hashlib
-import random
 from pathlib import Path
+from random import Random
 
 import pytest
 from bagatelle_service.database import wiping
@@ -12,12 +12,14 @@ from bagatelle_service.database.wiping import wipe
 from sqlalchemy import text
 from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine
 
+from tests.seeded import seeded
+
 STEPS = 1200
 
 
 async def live(engine: AsyncEngine, seed: int) -> None:
     """Insert, grow and delete rows of many sizes, each of a mark of its own."""
-    draw = random.Random(seed)  # noqa: S311  # nobody's secret
+    draw = seeded(f"life {seed}")
     there: list[str] = []
     async with engine.begin() as connection:
         await connection.execute(text("CREATE TABLE t (a TEXT, b TEXT, body TEXT, PRIMARY KEY (a, b))"))
@@ -28,7 +30,7 @@ async def live(engine: AsyncEngine, seed: int) -> None:
             await one_step(connection, draw, there, mark_of(seed, step))
 
 
-async def one_step(connection: AsyncConnection, draw: random.Random, there: list[str], new_mark: str) -> None:
+async def one_step(connection: AsyncConnection, draw: Random, there: list[str], new_mark: str) -> None:
     kind = draw.random()
     if kind < 0.55 or len(there) < 20:
         there.append(new_mark)

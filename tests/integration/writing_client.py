@@ -1,6 +1,5 @@
 """A client that goes on writing students through restarts of the service, and knows what it was told."""
 
-import random
 import threading
 import time
 from collections.abc import Callable
@@ -10,6 +9,7 @@ import httpx
 from msgspec import Struct
 
 from tests.integration.log_scan import LogScan
+from tests.seeded import seeded
 
 PAUSE_SECONDS = 0.1
 PATIENCE_SECONDS = 60.0
@@ -44,7 +44,7 @@ class WritingClient(threading.Thread):
         self._headers = headers
         self._scan = scan
         self._changes = changes
-        self._random = random.Random(number)  # noqa: S311  # a draw of a test
+        self._random = seeded(f"writing client {number}")
         self._http = httpx.Client(timeout=PATIENCE_SECONDS)
 
     def run(self) -> None:

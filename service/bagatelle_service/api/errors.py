@@ -41,7 +41,6 @@ from bagatelle_service.school.errors import (
     NoMatchGivenError,
     NotAdmittedError,
     NotAllowedError,
-    SchoolError,
     SpentError,
     TakenError,
     TooManyRequestsError,
@@ -55,8 +54,6 @@ PLAIN_TYPES: dict[type[Exception], ProblemType] = {
     UnknownExerciseError: problems.UNKNOWN_EXERCISE,
     NothingAllowedError: problems.NOTHING_ALLOWED,
     OutOfTimeError: problems.OUT_OF_TIME,
-}
-SCHOOL_TYPES: dict[type[SchoolError], ProblemType] = {
     NotAdmittedError: problems.NO_TOKEN,
     NotAllowedError: problems.NOT_ALLOWED,
     MissingError: problems.UNKNOWN_ID,
@@ -125,7 +122,7 @@ def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
 
 
 def _describe_plainly(error: Exception) -> tuple[ProblemType, str]:
-    problem_type = PLAIN_TYPES.get(type(error)) or SCHOOL_TYPES.get(type(error))  # type: ignore[arg-type]
+    problem_type = PLAIN_TYPES.get(type(error))
     if problem_type is not None:
         return problem_type, str(error)
     if isinstance(error, OutdatedError):

@@ -100,9 +100,10 @@ async def member_caller(session: AsyncSession, token: Token, secret: str) -> Cal
         raise NotAdmittedError(NOT_IN_FORCE)
     # An app is no member: its token alone says what it is.
     role: Any = token.role if member is None else role_of(member)
+    said = token.scopes.split()
     return Caller(
         role=role,
-        scopes=frozenset(token.scopes.split()) & SCOPES_OF[role],  # type: ignore[arg-type]  # names of scopes
+        scopes=frozenset(scope for scope in SCOPES_OF[role] if scope in said),
         token_id=token.id,
         pseudonym=token.pseudonym if member is None else member.pseudonym,
         secret=secret,

@@ -1,6 +1,6 @@
 """Export a student: one exporter for every table, or the reason why it holds nothing of a student."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any, Final, TypeVar
 
 import msgspec
@@ -36,6 +36,7 @@ from bagatelle_service.database.tables import (
 from bagatelle_service.school import export_document as document
 
 Answer = TypeVar("Answer", bound=Struct)
+_NONE: Final[Mapping[str, str]] = {}
 
 
 class Exporter(Struct, frozen=True):
@@ -55,15 +56,17 @@ class NothingThere(Struct, frozen=True):
     reason: str
 
 
-def _shown(kind: type[Answer], **other_names: str) -> Callable[[Any], Answer]:
+def _shown(kind: type[Answer], other_names: Mapping[str, str] = _NONE) -> Callable[[Any], Answer]:
     """Take the fields of a kind from a row: under their own names, or under the others given."""
     names = {field.name: other_names.get(field.name, field.name) for field in msgspec.structs.fields(kind)}
     return lambda row: kind(**{name: getattr(row, column) for name, column in names.items()})
 
 
-def _with_json(kind: type[Answer], column: str, **other_names: str) -> Callable[[Any], Answer]:
+def _with_json(
+    kind: type[Answer], column: str, other_names: Mapping[str, str] = _NONE
+) -> Callable[[Any], Answer]:
     """Do the same where one column holds JSON."""
-    show = _shown(kind, **other_names)
+    show = _shown(kind, other_names)
     return lambda row: msgspec.structs.replace(
         show(row), **{column: msgspec.json.decode(getattr(row, column))}
     )
@@ -156,24 +159,24 @@ EXPORTERS: Final[dict[type[Table], Exporter | NothingThere]] = {
     Invitation: Exporter(
         "invitations", _of_student(Invitation, Invitation.created_at), _shown(document.ExportedInvitation)
     ),
-    PermitWindow: Exporter("requests", _permits, _shown(document.ExportedRequests, token="token_id")),  # noqa: S106
+    PermitWindow: Exporter("requests", _permits, _shown(document.ExportedRequests, {"token": "token_id"})),
     Routine: Exporter(
         "routines", _of_student(Routine, Routine.created_at, Routine.id), _shown(document.ExportedRoutine)
     ),
     RoutineRevision: Exporter(
         "routine_revisions",
         _of_routines(RoutineRevision, RoutineRevision.routine_id, RoutineRevision.number),
-        _with_json(document.ExportedRevision, "body", routine="routine_id"),
+        _with_json(document.ExportedRevision, "body", {"routine": "routine_id"}),
     ),
     StoredTask: Exporter(
         "tasks",
         _of_routines(StoredTask, StoredTask.routine_id, StoredTask.created_at, StoredTask.id),
-        _shown(document.ExportedTask, routine="routine_id"),
+        _shown(document.ExportedTask, {"routine": "routine_id"}),
     ),
     PreparedPlan: Exporter(
         "plans",
         _of_routines(PreparedPlan, PreparedPlan.created_at, PreparedPlan.id),
-        _with_json(document.ExportedPlan, "body", routine="routine_id"),
+        _with_json(document.ExportedPlan, "body", {"routine": "routine_id"}),
     ),
     CatalogueSnapshot: Exporter(
         "catalogue_snapshots", _snapshots, _with_json(document.ExportedSnapshot, "body")
@@ -181,12 +184,12 @@ EXPORTERS: Final[dict[type[Table], Exporter | NothingThere]] = {
     LogEntry: Exporter(
         "log_entries",
         _of_student(LogEntry, LogEntry.day, LogEntry.id),
-        _with_json(document.ExportedLogEntry, "units", task="task_id", routine="routine_id"),
+        _with_json(document.ExportedLogEntry, "units", {"task": "task_id", "routine": "routine_id"}),
     ),
     DaySheet: Exporter(
         "day_sheets",
         _of_student(DaySheet, DaySheet.day),
-        _with_json(document.ExportedDaySheet, "body", plan="plan_id"),
+        _with_json(document.ExportedDaySheet, "body", {"plan": "plan_id"}),
     ),
     AuditEntry: Exporter("trail", _trail, _shown_entry),
     KeptAnswer: Exporter("kept_answers", _of_student(KeptAnswer, KeptAnswer.created_at), _shown_answer),

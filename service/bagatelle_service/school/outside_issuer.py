@@ -17,7 +17,7 @@ from jwt.exceptions import PyJWKClientConnectionError, PyJWKClientError, PyJWTEr
 from msgspec import Struct
 
 from bagatelle_service.school.errors import IssuerOutOfReachError, NotAdmittedError
-from bagatelle_service.school.secrets import TOKEN_PREFIX
+from bagatelle_service.school.secrets import OWN_MARK
 from bagatelle_service.settings import Settings
 
 # Public-key signatures alone: with a shared secret, whoever can check a token could make one.
@@ -141,7 +141,7 @@ def outside_issuer_of(settings: Settings, now: Callable[[], datetime]) -> Outsid
 
 def is_outside_token(secret: str) -> bool:
     """Tell by its shape whether a token is an issuer's (a signed JWT: three parts) and not one of ours."""
-    return not secret.startswith(TOKEN_PREFIX) and secret.count(".") == 2
+    return not secret.startswith(OWN_MARK) and secret.count(".") == 2
 
 
 def subject_hash(issuer: str, subject: str) -> bytes:

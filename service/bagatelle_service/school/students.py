@@ -96,7 +96,7 @@ async def show_student(work: Work, student_id: UUID) -> Made:
 
 async def list_students(work: Work, wanted: WantedStudents) -> Made:
     """List the students whom the caller reaches."""
-    statement = select(Student).where(within_reach(work.caller, Student.id))
+    statement = select(Student).where(within_reach(work.caller))
     if wanted.key is not None:
         statement = statement.where(Student.key == wanted.key)
     statement = statement.where(archived_as_wanted(Student, archived=wanted.archived))
