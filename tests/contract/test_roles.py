@@ -6,6 +6,7 @@ from what answers hold and what other operations take.
 
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from typing import Any
 
 import pytest
@@ -15,13 +16,17 @@ from bagatelle.decode import decode
 from bagatelle_service.api.document import operations
 from bagatelle_service.app import create_app
 from bagatelle_service.bundled import bundled_folder
+from bagatelle_service.database.connection import connect, database_url
 from bagatelle_service.frame import Frame
 from bagatelle_service.school.secrets import hash_of
 from bagatelle_service.settings import Settings
 from hypothesis import HealthCheck, settings
 from schemathesis import GenerationMode
 from schemathesis.config import SchemathesisConfig
+from sqlalchemy import NullPool
+from sqlalchemy.ext.asyncio import AsyncEngine, create_async_engine
 
+from tests.contract.drawn_alike import DrawnAlike
 from tests.contract.parts import part
 from tests.contract.test_service_keeps_contract import wrong_by_decoding
 from tests.contract.whole_school import AN_ISSUER, WholeSchool
@@ -29,13 +34,14 @@ from tests.integration.databases import database_of_kind
 from tests.integration.school import Service, service_on
 
 MANY = 1_000_000
+INSTRUMENTS = load_instruments()
 
 STORED = schemathesis.openapi.from_dict(
     part(stored=True), config=SchemathesisConfig.from_path(bundled_folder("openapi") / "schemathesis.toml")
 )
 STORED.config.update(base_url="http://testserver")
 # Any application will do: each call says which one it goes to.
-STORED.app = create_app(Settings(database_url="sqlite://"), load_instruments())
+STORED.app = create_app(Settings(database_url="sqlite://"), INSTRUMENTS)
 BODIES = {
     operation.operation_id: operation.body
     for _, _, operation in operations(STORED.app.litestar.routes)
@@ -50,23 +56,40 @@ OTHER_ROLES = [
 ROLES = pytest.mark.parametrize("role", ["owner", *OTHER_ROLES])
 
 
+@contextmanager
+def running_on(url: str) -> Iterator[tuple[Service, Frame]]:
+    """A service, and a second application on its database: generated requests run on an event loop of their own."""
+    settings = {"requests_a_minute": MANY, "redemptions_a_minute": MANY, **AN_ISSUER}
+    with service_on(url, instruments=INSTRUMENTS, **settings) as service:
+        application = create_app(
+            Settings(database_url=url, **settings), INSTRUMENTS, now=service.clock, database=unpooled(url)
+        )
+        yield service, application
+
+
+def unpooled(url: str) -> AsyncEngine:
+    """schemathesis ends applications after the test only, and each chain has one: none keeps connections."""
+    if url.startswith("sqlite"):
+        return connect(database_url(url))
+    return create_async_engine(database_url(url), poolclass=NullPool, hide_parameters=True)
+
+
 @pytest.fixture(scope="module", params=KINDS)
 def running(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[tuple[Service, Frame]]:
-    """A service, and a second application on its database: generated requests run on an event loop of their own."""
     with (
         database_of_kind(request.param, tmp_path_factory.mktemp("roles")) as url,
-        service_on(url, instruments=load_instruments(), requests_a_minute=MANY) as service,
+        running_on(url) as both,
     ):
-        yield (
-            service,
-            create_app(
-                Settings(database_url=url, requests_a_minute=MANY, redemptions_a_minute=MANY, **AN_ISSUER),
-                load_instruments(),
-                now=service.clock,
-            ),
-        )
+        yield both
+
+
+@pytest.fixture(scope="module")
+def databases() -> Iterator[ExitStack]:
+    """Those of chains: schemathesis ends the applications on them after the test."""
+    with ExitStack() as stack:
+        yield stack
 
 
 def examples(count: int, **more: Any) -> settings:
@@ -125,21 +148,41 @@ def test_one_by_one(
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("role", ["operator", "owner", "teacher", "student", "guardian", "app"])
-def test_in_chains(running: tuple[Service, Frame], role: str) -> None:
-    service, app = running
+def test_in_chains(
+    kind: str,
+    role: str,
+    databases: ExitStack,
+    tmp_path_factory: pytest.TempPathFactory,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Each chain begins on a database of its own, with ids drawn alike: what is drawn next goes by the answers."""
     seen: Counter[tuple[str, int]] = Counter()
+    alike = DrawnAlike(monkeypatch)
 
     def setup(machine: Any) -> None:
+        alike.begin()
+        machine.open = ExitStack()
+        url = databases.enter_context(database_of_kind(kind, tmp_path_factory.mktemp("chain")))
+        service, machine.application = machine.open.enter_context(running_on(url))
         machine.whole = WholeSchool(service, "School")
 
+    def teardown(machine: Any) -> None:
+        machine.open.close()
+
     def get_call_kwargs(machine: Any, _: schemathesis.Case[Any]) -> dict[str, Any]:
-        return options(machine.whole, app, role)
+        return options(machine.whole, machine.application, role)
 
     def after_call(_: Any, response: Any, case: schemathesis.Case[Any]) -> None:
         seen[(case.operation.label, response.status_code)] += 1
 
-    of_the_role = {"setup": setup, "get_call_kwargs": get_call_kwargs, "after_call": after_call}
+    of_the_role = {
+        "setup": setup,
+        "teardown": teardown,
+        "get_call_kwargs": get_call_kwargs,
+        "after_call": after_call,
+    }
     machine: Any = type("Machine", (STORED.as_state_machine(),), of_the_role)
     machine.run(settings=examples(15, stateful_step_count=12))
     assert sum(seen.values()) > 50

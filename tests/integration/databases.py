@@ -4,8 +4,8 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from secrets import token_hex
 from typing import Any, LiteralString, NamedTuple
-from uuid import uuid4
 
 import psycopg
 import pytest
@@ -84,7 +84,7 @@ def _server() -> "psycopg.Connection[tuple[object, ...]]":
 
 @contextmanager
 def _role(connection: "psycopg.Connection[Any]", attributes: LiteralString = "NOSUPERUSER") -> Iterator[URL]:
-    name, password = f"bagatelle_test_{uuid4().hex}", uuid4().hex
+    name, password = f"bagatelle_test_{token_hex(16)}", token_hex(16)
     role = Identifier(name)
     connection.execute(
         SQL("CREATE ROLE {} LOGIN {} PASSWORD {}").format(role, SQL(attributes), Literal(password))
@@ -97,7 +97,7 @@ def _role(connection: "psycopg.Connection[Any]", attributes: LiteralString = "NO
 
 @contextmanager
 def _database(connection: "psycopg.Connection[Any]", owner: URL) -> Iterator[str]:
-    name, role = f"bagatelle_test_{uuid4().hex}", Identifier(str(owner.username))
+    name, role = f"bagatelle_test_{token_hex(16)}", Identifier(str(owner.username))
     # A user who is no superuser must be of the role to make a database for it.
     connection.execute(SQL("GRANT {} TO CURRENT_USER").format(role))
     try:

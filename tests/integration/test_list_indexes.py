@@ -12,7 +12,7 @@ from bagatelle_service.database.migrating import upgrade
 from bagatelle_service.database.tables import Table
 from bagatelle_service.settings import Settings
 from msgspec.structs import fields
-from sqlalchemy import Connection, bindparam, inspect, literal_column, select
+from sqlalchemy import Connection, Select, bindparam, inspect, literal_column, select
 from sqlalchemy.ext.asyncio import AsyncEngine
 
 from tests.integration.databases import sqlite_url
@@ -102,7 +102,7 @@ def test_every_filter_has_an_index(any_database_url: str) -> None:
 def found_by(connection: Connection, table: str, columns: tuple[str, ...]) -> str:
     """Ask SQLite how it would find the rows of one value of each column."""
     rows = Table.metadata.tables[table]
-    query = (
+    query: Select[Any] = (
         select(literal_column("1"))
         .select_from(rows)
         .where(*(rows.c[column] == bindparam(column) for column in columns))

@@ -26,8 +26,9 @@ from bagatelle_service.database.wiping import wipe
 
 logger = logging.getLogger("bagatelle_service.storage")
 SCHOOL: Final = "school_id"
-# Two transactions that wait for each other, of which PostgreSQL ends one: deadlock_detected.
-_WAITED_FOR_EACH_OTHER: Final = "40P01"
+# Classes of PostgreSQL's errors that are no fault and may be gone the next time: lost connections, deadlocks, too
+# few resources such as connections, a server that stops or starts (PostgreSQL 15, appendix A).
+_COMES_RIGHT: Final = ("08", "40", "53", "57")
 _SAY: Final = text(
     "SELECT set_config('app.school_id', :school_id, true), set_config('app.presented', :presented, true), "
     "set_config('app.operator', :operator, true)"
@@ -47,7 +48,7 @@ def plain(error: SQLAlchemyError | OSError) -> StorageError:
             found = ClashError(kind)
         case OperationalError() if getattr(cause, "sqlite_errorcode", None) == sqlite3.SQLITE_ERROR:
             found = StorageError(kind)  # a statement that is wrong: SQLite calls that operational too
-        case DBAPIError() if getattr(cause, "sqlstate", None) == _WAITED_FOR_EACH_OTHER:
+        case DBAPIError() if str(getattr(cause, "sqlstate", None))[:2] in _COMES_RIGHT:
             found = BusyError(kind)
         case OperationalError() | InterfaceError() | PoolTimeoutError() | OSError():
             found = BusyError(kind)
