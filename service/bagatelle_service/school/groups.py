@@ -15,16 +15,13 @@ from bagatelle_service.school.answers import Made, made
 from bagatelle_service.school.archiving import archived_as_wanted, set_archived
 from bagatelle_service.school.caller import Caller
 from bagatelle_service.school.errors import MissingError, NotAllowedError
-from bagatelle_service.school.fields import Name, Revision
+from bagatelle_service.school.fields import IdText, Name, Revision
 from bagatelle_service.school.pages import Page, rows_of_page
 from bagatelle_service.school.work import Work
 
 MEMBERS_LIMIT: Final = 500
 
-MemberId = Annotated[
-    str, Meta(pattern=r"^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$(?!\n)", max_length=36)
-]
-Members = Annotated[tuple[MemberId, ...], Meta(max_length=MEMBERS_LIMIT)]
+Members = Annotated[tuple[IdText, ...], Meta(max_length=MEMBERS_LIMIT)]
 
 
 class NewGroup(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -1,11 +1,11 @@
 """Members: the people whom a school lets in, each found from what is tied to them."""
 
-from typing import Any, Literal, Protocol
+from typing import Literal
 from uuid import UUID
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from bagatelle_service.database.tables import Guardian, School, Staff, Student
+from bagatelle_service.database.tables import Guardian, OfAMember, School, Staff, Student
 from bagatelle_service.school.errors import MissingError, NotAllowedError
 from bagatelle_service.school.roles import SCOPES_OF, MemberRole
 from bagatelle_service.school.work import Work
@@ -13,15 +13,6 @@ from bagatelle_service.school.work import Work
 MemberKind = Literal["staff", "student", "guardian"]
 
 Member = Staff | Student | Guardian
-
-
-class Tied(Protocol):
-    """A row that is tied to one member at most: a token, an invitation, an identity."""
-
-    school_id: Any
-    staff_id: Any
-    student_id: Any
-    guardian_id: Any
 
 
 def ids_of(member: Member) -> dict[str, UUID | None]:
@@ -40,7 +31,7 @@ def role_of(member: Member) -> MemberRole:
     return "student" if isinstance(member, Student) else "guardian"
 
 
-async def member_of(session: AsyncSession, tied: Tied) -> Member | None:
+async def member_of(session: AsyncSession, tied: OfAMember) -> Member | None:
     """Find whom a row is tied to; None where it is tied to nobody."""
     school_id = tied.school_id
     if tied.staff_id is not None:
@@ -52,10 +43,9 @@ async def member_of(session: AsyncSession, tied: Tied) -> Member | None:
     return None
 
 
-def student_reached(tied: Tied, member: Member | None) -> UUID | None:
+def student_reached(tied: OfAMember, member: Member | None) -> UUID | None:
     """Say which one student a row lets somebody reach: the student it is tied to, or the guardian's."""
-    student_id: UUID | None = member.student_id if isinstance(member, Guardian) else tied.student_id
-    return student_id
+    return member.student_id if isinstance(member, Guardian) else tied.student_id
 
 
 async def is_shut_out(session: AsyncSession, school_id: UUID, member: Member | None) -> bool:
@@ -94,7 +84,7 @@ async def find_guardian(work: Work, guardian_id: UUID, *, to_change: bool = Fals
     return guardian
 
 
-async def note_student_of(work: Work, tied: Tied) -> None:
+async def note_student_of(work: Work, tied: OfAMember) -> None:
     """Say for the trail which student something is about, where it is tied to one or to a guardian."""
     member = await member_of(work.session, tied)
     if isinstance(member, Guardian):

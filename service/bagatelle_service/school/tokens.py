@@ -1,5 +1,6 @@
 """Tokens: each opens a school to one member, or to an app."""
 
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from typing import Annotated, Any, Literal, get_args
 from uuid import UUID, uuid4
@@ -15,7 +16,7 @@ from bagatelle_service.school.errors import MissingError, NotAllowedError
 from bagatelle_service.school.fields import Name
 from bagatelle_service.school.members import Member, ids_of, role_of
 from bagatelle_service.school.pages import Page, rows_of_page
-from bagatelle_service.school.roles import SCOPES_OF, Role, Scope
+from bagatelle_service.school.roles import EVERYWHERE, SCOPES_OF, Role, Scope
 from bagatelle_service.school.secrets import hash_of, new_token
 from bagatelle_service.school.work import Work
 
@@ -73,35 +74,25 @@ async def make_token(work: Work, body: NewToken) -> Made:
         or later than the caller's token holds.
     """
     caller = work.caller
-    if body.for_whom == "app" and "app" not in _may_make(caller):
+    if body.for_whom == "app" and caller.role not in EVERYWHERE:
         raise NotAllowedError("Only an owner or an app makes tokens of apps.")
     _refuse_wrong(body, caller, work.now)
     role: Role = "app" if body.for_whom == "app" else caller.role
     of_member = body.for_whom == "me" and caller.role != "app"
-    secret = new_token()
-    token = Token(
-        school_id=work.school_id,
-        id=uuid4(),
-        hash=hash_of(secret),
+    token, secret = _drawn(
+        work,
         role=role,
         staff_id=caller.staff_id if of_member else None,
         student_id=caller.student_id if of_member and caller.guardian_id is None else None,
         guardian_id=caller.guardian_id if of_member else None,
         label=body.label,
-        scopes=" ".join(sorted(set(body.scopes or caller.scopes))),
+        scopes=body.scopes or caller.scopes,
         pseudonym=uuid4(),
-        created_at=work.now,
         expires_at=body.expires_at or caller.tokens_until,
-        revoked_at=None,
-        last_used_at=None,
     )
     work.session.add(token)
     await work.session.flush()
     return made(NewTokenAnswer(token=token_answer(token), secret=secret), location=f"/v1/tokens/{token.id}")
-
-
-def _may_make(caller: Caller) -> frozenset[Role]:
-    return frozenset({"app"}) if caller.role in ("owner", "app") else frozenset()
 
 
 def _refuse_wrong(body: NewToken, caller: Caller, now: datetime) -> None:
@@ -152,20 +143,28 @@ def _is_in_utc(moment: datetime) -> bool:
 def member_token(work: Work, member: Member, scopes: frozenset[Scope] | None = None) -> tuple[Token, str]:
     """Make the row of a member's token, and its secret."""
     role = role_of(member)
+    return _drawn(
+        work,
+        role=role,
+        **ids_of(member),
+        label=None,
+        scopes=scopes or SCOPES_OF[role],
+        pseudonym=member.pseudonym,
+        expires_at=None,
+    )
+
+
+def _drawn(work: Work, *, scopes: Iterable[Scope], **fields: Any) -> tuple[Token, str]:
     secret = new_token()
     token = Token(
         school_id=work.school_id,
         id=uuid4(),
         hash=hash_of(secret),
-        role=role,
-        **ids_of(member),
-        label=None,
-        scopes=" ".join(sorted(scopes or SCOPES_OF[role])),
-        pseudonym=member.pseudonym,
+        scopes=" ".join(sorted(set(scopes))),
         created_at=work.now,
-        expires_at=None,
         revoked_at=None,
         last_used_at=None,
+        **fields,
     )
     return token, secret
 

@@ -4,7 +4,7 @@ Every table of a school derives from `SchoolBound`: its key begins with the scho
 referred to with the school's id, so that the database itself refuses a row that points into another school.
 """
 
-from bagatelle_service.database.tables.base import Installation, SchoolBound, Table, UtcDateTime
+from bagatelle_service.database.tables.base import Installation, OfAMember, SchoolBound, Table, UtcDateTime
 from bagatelle_service.database.tables.people import (
     Group,
     GroupStudent,
@@ -40,6 +40,7 @@ __all__ = [
     "Invitation",
     "KeptAnswer",
     "LogEntry",
+    "OfAMember",
     "OperatorToken",
     "PermitWindow",
     "PreparedPlan",

@@ -9,6 +9,8 @@ from sqlalchemy import (
     DateTime,
     Dialect,
     ForeignKey,
+    ForeignKeyConstraint,
+    Index,
     MetaData,
     SmallInteger,
     TypeDecorator,
@@ -65,6 +67,26 @@ class SchoolBound(Table):
     __abstract__ = True
 
     school_id: Mapped[UUID] = mapped_column(ForeignKey("school.id"), primary_key=True, sort_order=-1)
+
+
+class OfAMember(SchoolBound):
+    """A row of one member at most: of the staff, a student, or a guardian."""
+
+    __abstract__ = True
+
+    staff_id: Mapped[UUID | None]
+    student_id: Mapped[UUID | None]
+    guardian_id: Mapped[UUID | None]
+
+
+def refers_to_a_member() -> tuple[ForeignKeyConstraint | Index, ...]:
+    """Make what a table of `OfAMember` needs: each reference with the school's id, and an index for it."""
+    tables = {"staff_id": "staff", "student_id": "student", "guardian_id": "guardian"}
+    references = (
+        ForeignKeyConstraint(["school_id", column], [f"{table}.school_id", f"{table}.id"])
+        for column, table in tables.items()
+    )
+    return (*references, *(Index(None, "school_id", column) for column in tables))
 
 
 class Installation(Table):

@@ -6,7 +6,7 @@ from uuid import UUID
 from sqlalchemy import ForeignKeyConstraint, Index, LargeBinary, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from bagatelle_service.database.tables.base import SchoolBound, counted_by
+from bagatelle_service.database.tables.base import OfAMember, SchoolBound, counted_by, refers_to_a_member
 
 
 class Staff(SchoolBound):
@@ -72,25 +72,15 @@ class Guardian(SchoolBound):
     created_at: Mapped[datetime]
 
 
-class Identity(SchoolBound):
+class Identity(OfAMember):
     """Ties the subject of an outside issuer of tokens (OIDC) to a member."""
 
     __tablename__ = "identity"
-    __table_args__ = (
-        ForeignKeyConstraint(["school_id", "staff_id"], ["staff.school_id", "staff.id"]),
-        ForeignKeyConstraint(["school_id", "student_id"], ["student.school_id", "student.id"]),
-        ForeignKeyConstraint(["school_id", "guardian_id"], ["guardian.school_id", "guardian.id"]),
-        Index(None, "school_id", "staff_id"),
-        Index(None, "school_id", "student_id"),
-        Index(None, "school_id", "guardian_id"),
-    )
+    __table_args__ = (*refers_to_a_member(),)
 
     id: Mapped[UUID] = mapped_column(primary_key=True)
     hash: Mapped[bytes] = mapped_column(LargeBinary(32), unique=True)
     """SHA-256 of issuer and subject: who the subject is need not be stored."""
-    staff_id: Mapped[UUID | None]
-    student_id: Mapped[UUID | None]
-    guardian_id: Mapped[UUID | None]
     created_at: Mapped[datetime]
 
 

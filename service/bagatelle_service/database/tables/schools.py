@@ -3,10 +3,15 @@
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import ForeignKeyConstraint, Index, LargeBinary, String, Text
+from sqlalchemy import Index, LargeBinary, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
-from bagatelle_service.database.tables.base import SchoolBound, Table, counted_by
+from bagatelle_service.database.tables.base import (
+    OfAMember,
+    Table,
+    counted_by,
+    refers_to_a_member,
+)
 
 
 class School(Table):
@@ -41,26 +46,18 @@ class OperatorToken(Table):
     last_used_at: Mapped[datetime | None]
 
 
-class Token(SchoolBound):
+class Token(OfAMember):
     """What a program shows to be let in. The secret itself is shown once and not stored."""
 
     __tablename__ = "token"
     __table_args__ = (
-        ForeignKeyConstraint(["school_id", "staff_id"], ["staff.school_id", "staff.id"]),
-        ForeignKeyConstraint(["school_id", "student_id"], ["student.school_id", "student.id"]),
-        ForeignKeyConstraint(["school_id", "guardian_id"], ["guardian.school_id", "guardian.id"]),
+        *refers_to_a_member(),
         Index(None, "school_id", "created_at", "id"),
-        Index(None, "school_id", "staff_id"),
-        Index(None, "school_id", "student_id"),
-        Index(None, "school_id", "guardian_id"),
     )
 
     id: Mapped[UUID] = mapped_column(primary_key=True)
     hash: Mapped[bytes] = mapped_column(LargeBinary(32), unique=True)
     role: Mapped[str] = mapped_column(String(16))
-    staff_id: Mapped[UUID | None]
-    student_id: Mapped[UUID | None]
-    guardian_id: Mapped[UUID | None]
     label: Mapped[str | None] = mapped_column(String(100))
     scopes: Mapped[str] = mapped_column(Text)
     """Names with a space between."""
@@ -72,28 +69,20 @@ class Token(SchoolBound):
     last_used_at: Mapped[datetime | None]
 
 
-class Invitation(SchoolBound):
+class Invitation(OfAMember):
     """A single-use code that becomes a token of one member."""
 
     __tablename__ = "invitation"
     __table_args__ = (
-        ForeignKeyConstraint(["school_id", "staff_id"], ["staff.school_id", "staff.id"]),
-        ForeignKeyConstraint(["school_id", "student_id"], ["student.school_id", "student.id"]),
-        ForeignKeyConstraint(["school_id", "guardian_id"], ["guardian.school_id", "guardian.id"]),
+        *refers_to_a_member(),
         Index(None, "school_id", "created_at", "id"),
         Index(None, "school_id", "used_at"),
         Index(None, "school_id", "revoked_at"),
         Index(None, "school_id", "expires_at"),
-        Index(None, "school_id", "staff_id"),
-        Index(None, "school_id", "student_id"),
-        Index(None, "school_id", "guardian_id"),
     )
 
     id: Mapped[UUID] = mapped_column(primary_key=True)
     hash: Mapped[bytes] = mapped_column(LargeBinary(32), unique=True)
-    staff_id: Mapped[UUID | None]
-    student_id: Mapped[UUID | None]
-    guardian_id: Mapped[UUID | None]
     created_at: Mapped[datetime]
     expires_at: Mapped[datetime]
     revoked_at: Mapped[datetime | None]
