@@ -112,14 +112,14 @@ def test_so_many_are_asked_at_once_and_the_others_wait() -> None:
 
 def test_one_that_outlasts_the_clock_is_ended_and_another_takes_its_place() -> None:
     async def test() -> None:
-        async with stubs(1, clock_seconds=5) as processes:
+        async with stubs(1) as processes:
             first = await process_id(processes)
             processes.clock_seconds = 0.2
             with pytest.raises(OutOfTimeError):
                 await asked(processes, b"sleep 30")
             with pytest.raises(ProcessLookupError):
                 os.kill(first, 0)
-            processes.clock_seconds = 5
+            processes.clock_seconds = 20
             assert await process_id(processes) != first
 
     run(test)
@@ -167,9 +167,9 @@ def test_a_start_that_was_given_up_takes_no_place(monkeypatch: pytest.MonkeyPatc
 
 def test_waiting_counts_on_the_clock_and_takes_nothing_from_the_one_that_is_asked() -> None:
     async def test() -> None:
-        async with stubs(1, clock_seconds=1.5) as processes:
+        async with stubs(1) as processes:
             await process_id(processes)
-            first = asyncio.create_task(asked(processes, b"sleep 1.2"))
+            first = asyncio.create_task(asked(processes, b"sleep 2"))
             await asyncio.sleep(0.01)
             processes.clock_seconds = 0.3
             with pytest.raises(OutOfTimeError):
