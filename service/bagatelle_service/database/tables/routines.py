@@ -18,6 +18,7 @@ class Routine(SchoolBound):
         UniqueConstraint("school_id", "student_id", "key"),
         Index(None, "school_id", "student_id", "created_at", "id"),
         Index(None, "school_id", "student_id", "archived_at"),
+        Index(None, "school_id", "origin_id"),
     )
 
     id: Mapped[UUID] = mapped_column(primary_key=True)
@@ -25,6 +26,12 @@ class Routine(SchoolBound):
     key: Mapped[str | None] = mapped_column(String(64))
     revision: Mapped[int] = mapped_column()
     """The newest."""
+    origin_id: Mapped[UUID | None]
+    """The routine that this one is a copy of; that one may be gone."""
+    origin_revision: Mapped[int | None]
+    """The newest revision of the origin that the copy has taken over."""
+    copied_revision: Mapped[int | None]
+    """The revision of this routine that took it over."""
     created_at: Mapped[datetime]
     archived_at: Mapped[datetime | None]
 
