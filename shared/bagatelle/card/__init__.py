@@ -1,0 +1,1 @@
+"""Cards and the day sheets that are made from them."""
