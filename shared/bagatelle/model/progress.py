@@ -1,7 +1,7 @@
 """Progress: what was logged and planned, and what it comes to.
 
-The first half goes in: plain facts, as whoever keeps them reads them. The second half comes out, and is a wire format
-too. Time is in whole seconds; a day is the student's own.
+The first half goes in: plain facts, as whoever keeps them reads them. The second half comes out, and is a wire
+format too. Time is in whole seconds; a day is the student's own.
 """
 
 import datetime as dt
