@@ -1,7 +1,7 @@
 """A task of a card as today has it: its units in today's order, and how long its doses are."""
 
 from bisect import bisect_right
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from bagatelle.engine.doses import DoseScale
@@ -15,6 +15,7 @@ class TodaysTask:
     """One task, its units least recently done first, ties in the order of the card."""
 
     __slots__ = (
+        "_own_ends",
         "card",
         "ends",
         "least_visit_seconds",
@@ -28,7 +29,10 @@ class TodaysTask:
     def __init__(self, card: CardTask, units: tuple[CardUnit, ...]) -> None:
         self.card = card
         self.units = units
-        self.scale = DoseScale(tuple([unit.seconds for unit in units]), card.largest_seconds)
+        self.scale = DoseScale(_seconds(units), card.largest_seconds)
+        self._own_ends = self.scale.ends
+        if units != card.units:
+            self._own_ends = DoseScale(_seconds(card.units), card.largest_seconds).ends
         self.ends = self.scale.ends
         """Seconds of 0, 1, 2 ... units, up to the most that a day may hold; at least one unit, however long."""
         self.least_visit_seconds = min(card.chunk_seconds, self.ends[-1])
@@ -36,21 +40,21 @@ class TodaysTask:
         self.prepares = card.prepares
         self.strains = card.strains
 
-    def target(self, seconds: int, *, raised: bool) -> int:
-        """The units of a lift: the most that end within it; where it is raised, no less than a useful visit."""
-        units = self.scale.units_within(seconds)
-        if raised and seconds >= self.card.chunk_seconds:
-            return max(units, self.scale.units_reaching(self.card.chunk_seconds))
-        return max(units, 1) if raised else units
+    def units_within(self, seconds: int) -> int:
+        """The most units that end within so many seconds."""
+        return self.scale.units_within(seconds)
 
-    def units_within(self, seconds: int, most: int) -> int:
-        """The most units that end within so many seconds, no more than that number."""
-        return min(self.scale.units_within(seconds), most)
+    def entering_units(self, seconds: int, mode: FloorMode) -> int:
+        """The units of a lift that begins it: as many as end within it, and no less than a useful visit.
+
+        Today's first units may be longer than those that the lift was made for.
+        """
+        chunk = self.card.chunk_seconds if mode != "unit" and seconds >= self.card.chunk_seconds else 0
+        return max(self.scale.units_within(seconds), self.scale.units_reaching(chunk))
 
     def floor_seconds(self, playing_seconds: int, mode: FloorMode) -> int:
         """The least that a task gets which a rung begins, its units counted in the order of the card."""
-        card = self.card
-        ends = DoseScale(tuple([unit.seconds for unit in card.units]), card.largest_seconds).ends
+        card, ends = self.card, self._own_ends
         if mode == "unit":
             return ends[1]
         chunk = next((end for end in ends[1:] if end >= card.chunk_seconds), ends[-1])
@@ -59,6 +63,10 @@ class TodaysTask:
         wanted = min(card.usual_seconds, playing_seconds) // 2 - card.set_up_seconds
         within = min(wanted, card.largest_floor_seconds)
         return max(chunk, ends[max(bisect_right(ends, within) - 1, 0)])
+
+
+def _seconds(units: Sequence[CardUnit]) -> tuple[int, ...]:
+    return tuple([unit.seconds for unit in units])
 
 
 def todays_tasks(card: Card, made_from: MadeFrom) -> dict[str, TodaysTask]:

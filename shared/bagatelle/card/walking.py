@@ -103,7 +103,7 @@ class DayWalk:
         """Lift a task as far as there is room; `start` is the prepared plan that the day begins with."""
         task = self._tasks[lift.task]
         before = self._units(lift.task)
-        target = task.target(lift.seconds, raised=before == 0 and self._mode != "unit")
+        target = task.units_within(lift.seconds) if before else task.entering_units(lift.seconds, self._mode)
         if target <= before:
             return
         if before > 0:
@@ -122,10 +122,10 @@ class DayWalk:
 
     def _may_enter(self, task: TodaysTask, start: PreparedDoses | None) -> bool:
         begun = [self._tasks[name] for name in self.stays]
-        prepared = any([each.prepares for each in begun])
+        prepared = any(each.prepares for each in begun)
         if start is not None:
             # Where a prepared plan has nothing that prepares, nothing could be had that does.
-            wants = any([self._tasks[lift.task].prepares for lift in start.lifts])
+            wants = any(self._tasks[lift.task].prepares for lift in start.lifts)
             return prepared or not (task.strains and wants)
         things = len(begun) + 1 - (prepared or task.prepares)
         if things > self._things:
@@ -166,7 +166,7 @@ class DayWalk:
 
     def _further(self, task: TodaysTask, done: int, target: int, window: int) -> list[_Stay]:
         """The visits of a task that goes on: in the window of its last visit first, then in later ones."""
-        grown = task.units_within(task.ends[done] + self._room(window), target) - done
+        grown = min(task.units_within(task.ends[done] + self._room(window)), target) - done
         used = task.ends[done + grown] - task.ends[done]
         later = self._later(task, done + grown, target, window + 1, self._day_left - used)
         return [(window, grown), *later] if grown > 0 else later
@@ -186,7 +186,7 @@ class DayWalk:
     def _fitting(self, task: TodaysTask, done: int, target: int, room: int) -> int:
         """How many units a new visit takes of a room; none where that is less than the smallest useful visit."""
         start = task.ends[done]
-        units = task.units_within(start + room - task.set_up_seconds, target) - done
+        units = min(task.units_within(start + room - task.set_up_seconds), target) - done
         if units <= 0:
             return 0
         least = 1 if self._mode == "unit" else task.least_visit_seconds
