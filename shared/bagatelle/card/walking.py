@@ -97,7 +97,8 @@ class DayWalk:
         return [plan for plan in reversed(self._card.prepared) if plan.budget_seconds <= seconds]
 
     def _room(self, window: int) -> int:
-        return min(self._left[window], self._day_left)
+        # What was planned for a day without a given time may reach into what now stays free.
+        return max(min(self._left[window], self._day_left), 0)
 
     def _climb(self, lift: Lift, start: PreparedDoses | None) -> None:
         """Lift a task as far as there is room; `start` is the prepared plan that the day begins with."""
