@@ -7,7 +7,9 @@ import bagatelle
 import msgspec
 from bagatelle import Instruments, decode_forecast_request, decode_request
 
-Question: TypeAlias = Literal["compress", "check_specificity", "forecast"]
+from bagatelle_service.progress_question import ProgressQuestion, find_progress
+
+Question: TypeAlias = Literal["compress", "check_specificity", "forecast", "progress"]
 Ask: TypeAlias = Callable[[Question, bytes], Awaitable[bytes]]
 """Asks, off the event loop and on a clock: the question with its body, for the answer."""
 
@@ -28,3 +30,5 @@ def _answer(question: Question, body: bytes, instruments: Instruments) -> Any:
             return bagatelle.check_specificity(decode_request(body), instruments)
         case "forecast":
             return bagatelle.forecast(decode_forecast_request(body), instruments)
+        case "progress":
+            return find_progress(msgspec.json.decode(body, type=ProgressQuestion), instruments)

@@ -28,6 +28,7 @@ from bagatelle_service.school.work import Work
 
 AnyRequest = Request[Any, Any, Any]
 Body = TypeVar("Body", bound=Struct)
+Found = TypeVar("Found")
 _TAG: Final = re.compile(r'"(0|[1-9][0-9]{0,9})"')
 
 
@@ -110,6 +111,23 @@ class Stored(Struct, frozen=True):
             await act(work)
             work.session.add(work.entry())
         return Response(None, status_code=204)
+
+    async def look(self, request: AnyRequest, act: Callable[[Work], Awaitable[Found]]) -> Found:
+        """Find out what a change needs to know, before its transaction: what takes long holds up no writer."""
+        async with self._session(request, writes=False) as work:
+            return await act(work)
+
+    async def show_worked_out(
+        self,
+        request: AnyRequest,
+        look: Callable[[Work], Awaitable[Found]],
+        work_out: Callable[[Found], Awaitable[Made]],
+    ) -> Response[bytes]:
+        """Answer a GET that takes long to work out: no transaction is open meanwhile."""
+        async with self._session(request, writes=False) as work:
+            found = await look(work)
+        self.trail.was_read(work)
+        return _answer(request, await work_out(found))
 
     async def show(self, request: AnyRequest, act: Callable[[Work], Awaitable[Made]]) -> Response[bytes]:
         """Answer a GET."""

@@ -1,0 +1,188 @@
+"""What is asked of the engine about a student's progress: routines are read, progress is computed, offers are made.
+
+It takes what was stored, in numbers and words, and knows no database.
+"""
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+
+from bagatelle import Instruments
+from bagatelle.engine.identity import task_ids
+from bagatelle.engine.own_task import likely_area
+from bagatelle.engine.placing import PlacedTask, place_tasks
+from bagatelle.engine.reading import read_request
+from bagatelle.engine.settled import SettledTask
+from bagatelle.model.errors import InvalidInputError
+from bagatelle.model.plan import PatchOperation
+from bagatelle.model.progress import Offer, PracticeFacts, Progress, TaskFacts
+from bagatelle.model.request import CompressionRequest, Locale
+from bagatelle.policy.table import Policy, chosen_policy
+from bagatelle.progress.progress import offers_of, progress_of
+from msgspec import Struct
+from msgspec.structs import replace
+
+
+class TaskInUse(Struct, frozen=True, kw_only=True):
+    """A task that a routine has now."""
+
+    id: str
+    since: date
+    """The student's day on which it first came into the routine."""
+
+
+class RoutineInUse(Struct, frozen=True, kw_only=True):
+    """A routine that a student has now."""
+
+    id: str
+    request: CompressionRequest
+    """Of a plan of it, as it stands."""
+    tasks: dict[str, TaskInUse]
+    """By their keys."""
+
+
+class ProgressQuestion(Struct, frozen=True, kw_only=True):
+    """Everything that a student's progress is made from."""
+
+    facts: PracticeFacts
+    """Tasks are those alone that no routine has any more; the logs reach back to the offers' first day at least."""
+    routines: tuple[RoutineInUse, ...]
+    main_routine: str | None
+    """Whose plan stands ready where a day says nothing."""
+    offers_from: date
+    """Offers stand on the days from here to today, whatever stretch is asked for."""
+    locale: Locale
+
+
+class CurrentTask(Struct, frozen=True, kw_only=True):
+    """A task that a routine has now, as the engine reads it."""
+
+    id: str
+    title: str
+    area: str | None
+
+
+class OfferFound(Struct, frozen=True, kw_only=True):
+    """A change that there is evidence for, and what would carry it out."""
+
+    offer: Offer
+    routine: str
+    patch: tuple[PatchOperation, ...]
+    """Of the routine's content."""
+
+
+class ProgressFound(Struct, frozen=True, kw_only=True):
+    """The answer."""
+
+    progress: Progress
+    tasks: tuple[CurrentTask, ...]
+    offers: tuple[OfferFound, ...]
+    """All, answered or not, the most important first."""
+
+
+class _ReadTask(Struct, frozen=True, kw_only=True):
+    """A task with what progress asks of it, and where it stands."""
+
+    facts: TaskFacts
+    routine: RoutineInUse
+    key: str
+    placed: PlacedTask
+
+
+def find_progress(question: ProgressQuestion, instruments: Instruments) -> ProgressFound:
+    """Compute a student's progress, with the offers of the last weeks."""
+    say = instruments.wording.speaker(question.locale)
+    read = {task.facts.id: task for routine in question.routines for task in _read(routine, instruments)}
+    facts = replace(
+        question.facts, tasks=(*(task.facts for task in read.values()), *question.facts.tasks)
+    )
+    of_late = replace(facts, first_day=question.offers_from, last_day=None)
+    offers = offers_of(of_late, say)
+    progress = progress_of(facts, say)
+    return ProgressFound(
+        progress=replace(
+            progress, offer=next((offer for offer in offers if offer.key not in facts.answered), None)
+        ),
+        tasks=tuple(
+            CurrentTask(id=task.facts.id, title=task.facts.title, area=task.facts.area)
+            for task in read.values()
+        ),
+        offers=tuple(
+            found for offer in offers if (found := _carried_out(offer, read, question.main_routine)) is not None
+        ),
+    )
+
+
+def _read(routine: RoutineInUse, instruments: Instruments) -> Iterable[_ReadTask]:
+    """Read a routine's tasks; what no loaded plugin can read any more is told from the routine's own words."""
+    # Tasks without usual minutes were refused when it was stored.
+    placed = place_tasks(routine.request.routine, [])
+    policy = chosen_policy(routine.request.policy)
+    settled = _settled(routine.request, instruments, policy)
+    for key, each in zip(task_ids([item.task for item in placed]), placed, strict=True):
+        in_use = routine.tasks.get(key)
+        if in_use is not None:
+            facts = _facts(in_use, each, settled.get(key), policy)
+            yield _ReadTask(facts=facts, routine=routine, key=key, placed=each)
+
+
+def _settled(
+    request: CompressionRequest, instruments: Instruments, policy: Policy
+) -> Mapping[str, SettledTask]:
+    say = instruments.wording.speaker(request.locale)
+    try:
+        return {task.id: task for task in read_request(request, instruments, policy, say).tasks}
+    except InvalidInputError:
+        # It was right when it was stored: an exercise, or a setting of it, has gone with its plugin since.
+        return {}
+
+
+def _facts(in_use: TaskInUse, placed: PlacedTask, settled: SettledTask | None, policy: Policy) -> TaskFacts:
+    task = placed.task
+    cadence_days = task.cadence_days
+    if settled is None:
+        given = task.area or placed.block.area
+        title, area = placed.title, given or (None if task.exercise else likely_area(placed.title))
+        units = [passage.id for passage in task.passages]
+    else:
+        title, area = settled.title, settled.area
+        units = [unit.id for unit in sorted(settled.units, key=lambda unit: unit.place)]
+        if cadence_days is None and settled.exercise is not None:
+            cadence_days = settled.exercise.cadence_days
+    return TaskFacts(
+        id=in_use.id,
+        title=title,
+        area=area,
+        since=in_use.since,
+        stage=task.stage,
+        stage_since=task.stage_since,
+        cadence_days=cadence_days or policy.usual_cadence_days,
+        pin=task.pin,
+        units=tuple(units),
+    )
+
+
+def _carried_out(offer: Offer, read: Mapping[str, _ReadTask], main_routine: str | None) -> OfferFound | None:
+    if offer.task is None:
+        # A shorter plan: of the routine whose plan it is.
+        share = PatchOperation(op="add", path="/policy/share", value=offer.change.share)
+        return None if main_routine is None else OfferFound(offer=offer, routine=main_routine, patch=(share,))
+    task = read[offer.task]
+    return OfferFound(offer=offer, routine=task.routine.id, patch=_patch_of_task(offer, task))
+
+
+def _patch_of_task(offer: Offer, task: _ReadTask) -> tuple[PatchOperation, ...]:
+    change = offer.change
+    wanted = {
+        "pin": change.pin,
+        "stage": change.stage,
+        "stage_since": None if change.stage_since is None else change.stage_since.isoformat(),
+    }
+    changes = {name: value for name, value in wanted.items() if value is not None}
+    if task.placed.alone:
+        # A block without tasks has no such fields: it gets the one task that it counted as, under its key.
+        only = {"id": task.key, "title": task.placed.title, **changes}
+        return (PatchOperation(op="add", path=f"{task.placed.pointer}/tasks", value=[only]),)
+    return tuple(
+        PatchOperation(op="add", path=f"{task.placed.pointer}/{name}", value=value)
+        for name, value in changes.items()
+    )
