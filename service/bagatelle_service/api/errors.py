@@ -39,11 +39,14 @@ from bagatelle_service.school.errors import (
     MissingError,
     NoIssuerError,
     NoMatchGivenError,
+    NoSigningKeyError,
     NotAdmittedError,
     NotAllowedError,
+    NotPreparedError,
     SpentError,
     TakenError,
     TooManyRequestsError,
+    WrongDateError,
 )
 
 logger = logging.getLogger("bagatelle_service.problems")
@@ -58,6 +61,8 @@ PLAIN_TYPES: dict[type[Exception], ProblemType] = {
     NotAllowedError: problems.NOT_ALLOWED,
     MissingError: problems.UNKNOWN_ID,
     TakenError: problems.TAKEN,
+    NotPreparedError: problems.NOT_PREPARED,
+    NoSigningKeyError: problems.NO_SIGNING_KEY,
     SpentError: problems.SPENT,
     AnswerErasedError: problems.ANSWER_ERASED,
     ChangedMeanwhileError: problems.CHANGED_MEANWHILE,
@@ -101,6 +106,8 @@ def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
             return error.problem_type, error.detail, {"errors": error.errors}
         case InvalidInputError():
             return problems.INVALID_INPUT, _count_wrong(len(error.errors)), {"errors": _in_body(error)}
+        case WrongDateError():
+            return problems.INVALID_INPUT, "The date is wrong.", {"errors": (_of_date(error),)}
         case NotShortError():
             return (
                 problems.NOT_SHORT,
@@ -169,6 +176,10 @@ def _in_body(error: InvalidInputError) -> tuple[WrongField, ...]:
         WrongField(part="body", pointer=wrong.pointer, message=wrong.message, accepted=wrong.accepted)
         for wrong in error.errors
     )
+
+
+def _of_date(error: WrongDateError) -> WrongField:
+    return WrongField(part="path", pointer="/date", message=error.message, accepted=error.accepted)
 
 
 def problem_response(request: Request[Any, Any, Any], error: Exception) -> Response[bytes]:
