@@ -178,8 +178,8 @@ def _prepared_plan_revision() -> None:
         sa.Column("catalogue_hash", sa.String(length=64), nullable=False),
         sa.Column("made_with", sa.Text(), nullable=False),
         sa.Column("choices", sa.Text(), nullable=False),
-        sa.Column("body", sa.LargeBinary(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("body", sa.LargeBinary(), nullable=False),
         sa.ForeignKeyConstraint(
             ["school_id", "catalogue_hash"],
             ["catalogue_snapshot.school_id", "catalogue_snapshot.hash"],

@@ -16,6 +16,7 @@ from bagatelle.model.errors import InvalidInputError
 from bagatelle.model.plan import PatchOperation
 from bagatelle.model.progress import Offer, PracticeFacts, Progress, TaskFacts
 from bagatelle.model.request import CompressionRequest, Locale
+from bagatelle.model.vocabulary import Area
 from bagatelle.policy.table import Policy, chosen_policy
 from bagatelle.progress.progress import offers_of, progress_of
 from msgspec import Struct
@@ -58,7 +59,7 @@ class CurrentTask(Struct, frozen=True, kw_only=True):
 
     id: str
     title: str
-    area: str | None
+    area: Area | None
 
 
 class OfferFound(Struct, frozen=True, kw_only=True):
