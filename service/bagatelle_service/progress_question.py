@@ -12,11 +12,12 @@ from bagatelle.engine.own_task import likely_area
 from bagatelle.engine.placing import PlacedTask, place_tasks
 from bagatelle.engine.reading import read_request
 from bagatelle.engine.settled import SettledTask
+from bagatelle.json_pointer import pointer_to
 from bagatelle.model.errors import InvalidInputError
 from bagatelle.model.plan import PatchOperation
 from bagatelle.model.progress import Offer, PracticeFacts, Progress, TaskFacts
 from bagatelle.model.request import CompressionRequest, Locale
-from bagatelle.model.vocabulary import Area
+from bagatelle.model.vocabulary import Area, Pin
 from bagatelle.policy.table import Policy, chosen_policy
 from bagatelle.progress.progress import offers_of, progress_of
 from msgspec import Struct
@@ -41,14 +42,23 @@ class RoutineInUse(Struct, frozen=True, kw_only=True):
     """By their keys."""
 
 
+class PlanInUse(Struct, frozen=True, kw_only=True):
+    """The plan that stands ready where a day says nothing, with what was chosen for it in place of its routine's."""
+
+    id: str
+    routine: str
+    pins: dict[str, Pin]
+    """By the keys of tasks."""
+    has_share: bool
+
+
 class ProgressQuestion(Struct, frozen=True, kw_only=True):
     """Everything that a student's progress is made from."""
 
     facts: PracticeFacts
     """Tasks are those alone that no routine has any more; the logs reach back to the offers' first day at least."""
     routines: tuple[RoutineInUse, ...]
-    main_routine: str | None
-    """Whose plan stands ready where a day says nothing."""
+    plan: PlanInUse | None
     offers_from: date
     """Offers stand on the days from here to today, whatever stretch is asked for."""
     locale: Locale
@@ -66,9 +76,11 @@ class OfferFound(Struct, frozen=True, kw_only=True):
     """A change that there is evidence for, and what would carry it out."""
 
     offer: Offer
-    routine: str
+    routine: str | None
+    """Whose content the patch is of."""
+    plan: str | None
+    """Whose choices the patch is of, where they stand in the routine's place."""
     patch: tuple[PatchOperation, ...]
-    """Of the routine's content."""
 
 
 class ProgressFound(Struct, frozen=True, kw_only=True):
@@ -92,10 +104,12 @@ class _ReadTask(Struct, frozen=True, kw_only=True):
 def find_progress(question: ProgressQuestion, instruments: Instruments) -> ProgressFound:
     """Compute a student's progress, with the offers of the last weeks."""
     say = instruments.wording.speaker(question.locale)
-    read = {task.facts.id: task for routine in question.routines for task in _read(routine, instruments)}
-    facts = replace(
-        question.facts, tasks=(*(task.facts for task in read.values()), *question.facts.tasks)
-    )
+    read = {
+        task.facts.id: task
+        for routine in question.routines
+        for task in _read(routine, question.plan, instruments)
+    }
+    facts = replace(question.facts, tasks=(*(task.facts for task in read.values()), *question.facts.tasks))
     of_late = replace(facts, first_day=question.offers_from, last_day=None)
     offers = offers_of(of_late, say)
     progress = progress_of(facts, say)
@@ -108,12 +122,12 @@ def find_progress(question: ProgressQuestion, instruments: Instruments) -> Progr
             for task in read.values()
         ),
         offers=tuple(
-            found for offer in offers if (found := _carried_out(offer, read, question.main_routine)) is not None
+            found for offer in offers if (found := _carried_out(offer, read, question.plan)) is not None
         ),
     )
 
 
-def _read(routine: RoutineInUse, instruments: Instruments) -> Iterable[_ReadTask]:
+def _read(routine: RoutineInUse, plan: PlanInUse | None, instruments: Instruments) -> Iterable[_ReadTask]:
     """Read a routine's tasks; what no loaded plugin can read any more is told from the routine's own words."""
     # Tasks without usual minutes were refused when it was stored.
     placed = place_tasks(routine.request.routine, [])
@@ -123,7 +137,8 @@ def _read(routine: RoutineInUse, instruments: Instruments) -> Iterable[_ReadTask
         in_use = routine.tasks.get(key)
         if in_use is not None:
             facts = _facts(in_use, each, settled.get(key), policy)
-            yield _ReadTask(facts=facts, routine=routine, key=key, placed=each)
+            pin = _chosen_pin(routine, key, plan) or facts.pin
+            yield _ReadTask(facts=replace(facts, pin=pin), routine=routine, key=key, placed=each)
 
 
 def _settled(
@@ -162,13 +177,30 @@ def _facts(in_use: TaskInUse, placed: PlacedTask, settled: SettledTask | None, p
     )
 
 
-def _carried_out(offer: Offer, read: Mapping[str, _ReadTask], main_routine: str | None) -> OfferFound | None:
+def _carried_out(offer: Offer, read: Mapping[str, _ReadTask], plan: PlanInUse | None) -> OfferFound | None:
     if offer.task is None:
-        # A shorter plan: of the routine whose plan it is.
-        share = PatchOperation(op="add", path="/policy/share", value=offer.change.share)
-        return None if main_routine is None else OfferFound(offer=offer, routine=main_routine, patch=(share,))
-    task = read[offer.task]
-    return OfferFound(offer=offer, routine=task.routine.id, patch=_patch_of_task(offer, task))
+        return None if plan is None else _shorter_plan(offer, plan)
+    task, pin = read[offer.task], offer.change.pin
+    if plan is not None and pin is not None and _chosen_pin(task.routine, task.key, plan) is not None:
+        choice = PatchOperation(op="add", path=pointer_to(["pins", task.key]), value=pin)
+        return OfferFound(offer=offer, routine=None, plan=plan.id, patch=(choice,))
+    return OfferFound(offer=offer, routine=task.routine.id, plan=None, patch=_patch_of_task(offer, task))
+
+
+def _shorter_plan(offer: Offer, plan: PlanInUse) -> OfferFound:
+    """What makes a plan shorter: the share of its routine, unless one was chosen for the plan itself."""
+    path = "/share" if plan.has_share else "/policy/share"
+    return OfferFound(
+        offer=offer,
+        routine=None if plan.has_share else plan.routine,
+        plan=plan.id if plan.has_share else None,
+        patch=(PatchOperation(op="add", path=path, value=offer.change.share),),
+    )
+
+
+def _chosen_pin(routine: RoutineInUse, key: str, plan: PlanInUse | None) -> Pin | None:
+    """The pin that was chosen for the plan itself; it stands in the place of the routine's."""
+    return plan.pins.get(key) if plan is not None and plan.routine == routine.id else None
 
 
 def _patch_of_task(offer: Offer, task: _ReadTask) -> tuple[PatchOperation, ...]:

@@ -32,11 +32,14 @@ class AnsweredOfferBody(Struct, frozen=True, kw_only=True, forbid_unknown_fields
 class CarryingOut(Struct, frozen=True, kw_only=True):
     """What would carry an offer out. Nothing is changed by it."""
 
-    routine: UUID
+    routine: UUID | None
+    """Whose content the patch is of, as GET shows it and PUT takes it; null where it is of a plan's choices."""
+    plan: UUID | None
+    """Whose choices the patch is of, where they stand in the place of what the routine says; else null."""
     revision: Revision
-    """Of the routine, for If-Match."""
+    """Of the routine or the plan, for If-Match."""
     patch: tuple[PatchOperation, ...]
-    """Of the routine's content, as GET shows it and PUT takes it (RFC 6902)."""
+    """JSON Patch (RFC 6902)."""
 
 
 class OfferAnswered(Struct, frozen=True, kw_only=True):
@@ -90,6 +93,10 @@ async def answer_offer(
 def _carrying_out(offered: OfferFound | None, gathered: GatheredPractice) -> CarryingOut | None:
     if offered is None:
         return None
+    routine, plan = offered.routine, offered.plan
     return CarryingOut(
-        routine=UUID(offered.routine), revision=gathered.revisions[offered.routine], patch=offered.patch
+        routine=None if routine is None else UUID(routine),
+        plan=None if plan is None else UUID(plan),
+        revision=gathered.revisions[routine or plan or ""],
+        patch=offered.patch,
     )

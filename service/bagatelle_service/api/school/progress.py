@@ -60,7 +60,9 @@ class ProgressQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     last_day: (
         Annotated[
             date,
-            Meta(description="Up to this day; without it, up to the student's today.", examples=["2027-03-28"]),
+            Meta(
+                description="Up to this day; without it, up to the student's today.", examples=["2027-03-28"]
+            ),
         ]
         | UnsetType
     ) = field(default=UNSET, name="to")
@@ -141,7 +143,9 @@ def progress_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
 def _stretch(query: ProgressQuery, today: date) -> AskedStretch:
     last_day = today if query.last_day is UNSET else query.last_day
     if last_day > today:
-        raise _wrong_day("to", f"{last_day} is still to come", f"a day up to {today}, the student's own today")
+        raise _wrong_day(
+            "to", f"{last_day} is still to come", f"a day up to {today}, the student's own today"
+        )
     if query.first_day is UNSET:
         return weeks_up_to(last_day)
     if query.first_day > last_day:
