@@ -21,6 +21,8 @@ from bagatelle_service.api.school.groups import group_routes
 from bagatelle_service.api.school.guardians import guardian_routes
 from bagatelle_service.api.school.identities import identity_routes
 from bagatelle_service.api.school.invitations import invitation_routes
+from bagatelle_service.api.school.plans import plan_routes
+from bagatelle_service.api.school.preparations import preparation_routes
 from bagatelle_service.api.school.redemptions import redemption_routes
 from bagatelle_service.api.school.routine_revisions import revision_routes
 from bagatelle_service.api.school.routines import routine_routes
@@ -47,6 +49,7 @@ from bagatelle_service.school.admission import Admission
 from bagatelle_service.school.erasure_ledger import Ledger
 from bagatelle_service.school.outside_issuer import outside_issuer_of
 from bagatelle_service.school.permits import Permits
+from bagatelle_service.school.plan_versions import LoadedVersions, loaded_versions
 from bagatelle_service.school.trail import Trail
 from bagatelle_service.settings import Settings
 
@@ -94,7 +97,7 @@ def create_app(
                     *forecast_routes(ask),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
-                    *stored_routes(Stored(storage, trail, now), ask, settings),
+                    *stored_routes(Stored(storage, trail, now), ask, settings, loaded_versions(instruments)),
                     *extra_routes,
                 ],
             ),
@@ -113,7 +116,9 @@ def create_app(
     return Frame(litestar, Origins(read_origins(settings.cors_origins)))
 
 
-def stored_routes(stored: Stored, ask: Ask, settings: Settings) -> list[HTTPRouteHandler]:
+def stored_routes(
+    stored: Stored, ask: Ask, settings: Settings, loaded: LoadedVersions
+) -> list[HTTPRouteHandler]:
     """Make the handlers of everything stored."""
     code_permits = Permits(stored.storage, settings.redemptions_a_minute, stored.now)
     return [
@@ -129,6 +134,8 @@ def stored_routes(stored: Stored, ask: Ask, settings: Settings) -> list[HTTPRout
         *group_routes(stored),
         *routine_routes(stored, ask),
         *revision_routes(stored),
+        *plan_routes(stored, ask, loaded),
+        *preparation_routes(stored, ask, loaded, at_once=settings.engines + 1),
         *student_rights_routes(stored, Ledger(settings.erasure_ledger)),
         *trail_routes(stored),
     ]

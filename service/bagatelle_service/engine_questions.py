@@ -1,4 +1,4 @@
-"""What is asked of the engine over HTTP: a body in, an answer out, both as bytes."""
+"""What is asked of the engine: a body in, an answer out, both as bytes."""
 
 from collections.abc import Awaitable, Callable
 from typing import Any, Literal, TypeAlias
@@ -7,7 +7,9 @@ import bagatelle
 import msgspec
 from bagatelle import Instruments, decode_forecast_request, decode_request
 
-Question: TypeAlias = Literal["compress", "check_specificity", "forecast"]
+from bagatelle_service.school.card_sets import SetToPrepare, prepare_cards
+
+Question: TypeAlias = Literal["compress", "check_specificity", "forecast", "prepare"]
 Ask: TypeAlias = Callable[[Question, bytes], Awaitable[bytes]]
 """Asks, off the event loop and on a clock: the question with its body, for the answer."""
 
@@ -28,3 +30,6 @@ def _answer(question: Question, body: bytes, instruments: Instruments) -> Any:
             return bagatelle.check_specificity(decode_request(body), instruments)
         case "forecast":
             return bagatelle.forecast(decode_forecast_request(body), instruments)
+        case "prepare":
+            # The service's own question about what it stores, so that nothing in it is a client's to be told of.
+            return prepare_cards(msgspec.json.decode(body, type=SetToPrepare), instruments)
