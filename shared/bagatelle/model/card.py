@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 from msgspec import Meta, Struct
 
 from bagatelle.model.plan import MadeWith
-from bagatelle.model.request import Id, Locale
+from bagatelle.model.request import Locale
 from bagatelle.model.vocabulary import Area, FloorMode, Stage, Strain
 
 CardKind = Literal["usual", "scraps", "low-energy", "away", "quiet", "resting"]
@@ -55,7 +55,7 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
 
     id: TaskId
     title: str
-    block: Id | Literal["_warm-up"]
+    block: TaskId
     area: Area
     stage: Stage
     strain: Strain
