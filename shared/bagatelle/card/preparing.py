@@ -7,7 +7,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.card.kinds import CIRCUMSTANCES, KINDS
-from bagatelle.card.task_cards import card_task, longest_by_time
+from bagatelle.card.task_cards import card_task, first_alike, longest_by_time
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.body import sore_cautions
 from bagatelle.engine.budget import budget_of, default_budget_seconds, part_of, slack_of_day
@@ -184,11 +184,10 @@ def _card(found: _Kind, kind: CardKind, instruments: Instruments) -> Card:
     day, say = found.day, found.say
     prepared = _with_scraps(found) if kind == "scraps" else found.prepared
     energy = found.request.circumstances.energy
-    tasks = tuple(
-        card_task(task, found.largest_seconds[task.id], say)
-        for task in sorted(day.tasks, key=lambda task: body_order(task, energy))
-        if task.shut_out is None
-    )
+    allowed = [task for task in day.tasks if task.shut_out is None]
+    in_order = sorted(allowed, key=lambda task: body_order(task, energy))
+    alike = first_alike(in_order)
+    tasks = tuple(card_task(task, alike[task.id], found.largest_seconds[task.id], say) for task in in_order)
     family: Family = next((task.family for task in day.tasks if task.family != "none"), "none")
     return Card(
         kind=kind,
