@@ -6,7 +6,7 @@ from bagatelle.model.card import Card, CardDifference, CardTask, DifferenceKind,
 
 
 def differences_of(before: Card, after: Card) -> tuple[CardDifference, ...]:
-    """One entry for each thing that differs: the day as a whole first, then the tasks of the newer card in its order.
+    """One entry for each thing that differs: the whole day first, then the tasks of the newer card in its order.
 
     Numbers that a person does not see, such as weights behind an order, show in what they change: the doses of the
     quarter and the order of the tasks.
