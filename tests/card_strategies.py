@@ -13,6 +13,7 @@ from bagatelle.model.plan import MadeWith
 from bagatelle.model.sheet import Ask, AskedWindow, MadeFrom
 from bagatelle.model.vocabulary import FloorMode, Strain
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from tests.seeded import seeded
 
@@ -80,6 +81,7 @@ def made_task(random: Random, name: str, *, uniform: bool) -> CardTask:
         cautions=("stop where it hurts",) if strain == "high" else (),
         day_caution="ask a doctor" if strain in {"moderate", "high"} else "",
         sound_millionths=random.choice((0, 0, 400, 4000)),
+        alike_with=name,
         units=units,
     )
 
@@ -87,6 +89,8 @@ def made_task(random: Random, name: str, *, uniform: bool) -> CardTask:
 def made_card(random: Random, *, uniform: bool = False) -> Card:
     """A card as an engine might make it: in the order of the body, prepared plans that begin with what prepares."""
     drawn = [made_task(random, f"t{number}", uniform=uniform) for number in range(random.randint(1, 7))]
+    if random.random() < 0.5:
+        drawn += [replace(drawn[0], id=f"twin{number}") for number in range(random.randint(1, 3))]
     tasks = sorted(drawn, key=lambda task: (0 if task.prepares else RANKS[task.strain], task.id))
     budgets = sorted({random.randint(60, 2400) for _ in range(random.randint(0, 5))})
     is_low = random.random() < 0.25

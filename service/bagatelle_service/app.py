@@ -24,6 +24,8 @@ from bagatelle_service.api.school.groups import group_routes
 from bagatelle_service.api.school.guardians import guardian_routes
 from bagatelle_service.api.school.identities import identity_routes
 from bagatelle_service.api.school.invitations import invitation_routes
+from bagatelle_service.api.school.plans import plan_routes
+from bagatelle_service.api.school.preparations import preparation_routes
 from bagatelle_service.api.school.progress import progress_routes
 from bagatelle_service.api.school.redemptions import redemption_routes
 from bagatelle_service.api.school.routine_revisions import revision_routes
@@ -137,6 +139,8 @@ def stored_routes(
         *group_routes(stored),
         *routine_routes(stored, ask),
         *revision_routes(stored),
+        *plan_routes(stored, ask, loaded),
+        *preparation_routes(stored, ask, loaded, at_once=settings.engines + 1),
         *day_routes(stored),
         *bundle_routes(stored, signing_key_of(settings)),
         *progress_routes(stored, ask),

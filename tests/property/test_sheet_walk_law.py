@@ -197,9 +197,9 @@ def test_units_come_back_in_time(card: Card, lengths: list[int]) -> None:
         for step in sheet.steps:
             if step.task is not None:
                 done[step.task] |= {unit.unit for unit in step.units}
-        for task, units in done.items():
-            kept[task].append(units)
-            last[task] |= dict.fromkeys(units, day)
+        for name, units in done.items():
+            kept[name].append(units)
+            last[name] |= dict.fromkeys(units, day)
     for task in card.tasks:
         days = kept[task.id]
         if days:

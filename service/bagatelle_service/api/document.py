@@ -16,7 +16,7 @@ from msgspec import Struct
 from bagatelle_service.api import problems
 from bagatelle_service.api.field_docs import add_field_descriptions
 from bagatelle_service.api.header_parameters import header_parameters, takes_if_none_match, takes_key
-from bagatelle_service.api.operation import OPT_KEY, Example, Operation
+from bagatelle_service.api.operation import JSON, LINES, OPT_KEY, Example, Operation
 from bagatelle_service.api.problem_examples import problem_example
 from bagatelle_service.api.problems import PROBLEM_MEDIA_TYPE, Problem, ProblemType
 
@@ -166,7 +166,7 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
     }
     if operation.body is not None:
         content = {"schema": schemas.of(operation.body), "examples": _examples(operation.body_examples)}
-        described["requestBody"] = {"required": True, "content": {operation.media_type: content}}
+        described["requestBody"] = {"required": True, "content": {JSON: content}}
     return described
 
 
@@ -189,7 +189,10 @@ def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
     if operation.status == 204:
         return {"description": operation.answer_description, "headers": REQUEST_ID_HEADER}
     content: dict[str, Any] = {"schema": {"type": "string"}}
-    if operation.answer is not None:
+    if operation.media_type == LINES:
+        # A string whose content is described: JSON Schema 2020-12, validation, 8.5.
+        content["schema"] |= {"contentMediaType": LINES, "contentSchema": schemas.of(operation.answer)}
+    elif operation.answer is not None:
         content["schema"] = schemas.of(operation.answer)
     if operation.answer_examples:
         content["examples"] = _examples(operation.answer_examples)

@@ -13,6 +13,8 @@ from bagatelle_service.school.roles import Scope
 
 JSON: Final = "application/json"
 HTML: Final = "text/html"
+LINES: Final = "application/x-ndjson"
+"""JSON, one value a line, each sent as soon as it is there."""
 OPT_KEY: Final = "operation"
 
 
@@ -27,6 +29,13 @@ class Example(Struct, frozen=True):
 def from_file(name: str) -> Callable[[], Any]:
     """Give the value of an example that stands in `api/examples/<name>.json`."""
     return lambda: msgspec.json.decode(example_bytes(name))
+
+
+def lines_from_file(name: str) -> Callable[[], Any]:
+    """Give the lines of an example that stand in `api/examples/<name>.json` as an array."""
+    return lambda: "".join(
+        msgspec.json.encode(line).decode() + "\n" for line in msgspec.json.decode(example_bytes(name))
+    )
 
 
 def example_bytes(name: str) -> bytes:
@@ -52,7 +61,7 @@ class Operation(Struct, frozen=True, kw_only=True):
     summary: str
     description: str
     answer: Any
-    """The type of the answer's JSON; None where it is none (the docs page)."""
+    """The type of the answer's JSON, of each line where they are `LINES`; None where it is none (the docs page)."""
     answer_description: str
     answer_examples: tuple[Example, ...] = ()
     body: Any = None

@@ -7,7 +7,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.card.kinds import CIRCUMSTANCES, KINDS
-from bagatelle.card.task_cards import card_task, longest_by_time
+from bagatelle.card.task_cards import card_task, first_alike, longest_by_time
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.body import sore_cautions
 from bagatelle.engine.budget import budget_of, default_budget_seconds, part_of, slack_of_day
@@ -103,6 +103,8 @@ def _work_out(request: CompressionRequest, instruments: Instruments, kind: CardK
     of_ladder = prepared_plans(solver, usual_seconds)
     if not of_ladder:
         raise nothing_holds(day, request)
+    # The ladder first: where the search for its prices begins hangs on what was searched for before.
+    rungs = rungs_of(solver, usual_seconds, of_ladder)
     longest = _longest_day(day, request)
     return _Kind(
         request=request,
@@ -110,10 +112,7 @@ def _work_out(request: CompressionRequest, instruments: Instruments, kind: CardK
         solver=solver,
         prepared=tuple(_shown(plan, solver.curves) for plan in (*_shorter(solver, of_ladder), *of_ladder)),
         rungs=(
-            *(
-                Lift(task=rung.task, seconds=rung.to_seconds)
-                for rung in rungs_of(solver, usual_seconds, of_ladder)
-            ),
+            *(Lift(task=rung.task, seconds=rung.to_seconds) for rung in rungs),
             *_more_rounds(solver, longest),
         ),
         quarter=_quarter(day),
@@ -184,13 +183,11 @@ def _more_rounds(solver: WindowSolver, longest: Mapping[str, Curve]) -> Iterable
 def _card(found: _Kind, kind: CardKind, instruments: Instruments) -> Card:
     day, say = found.day, found.say
     prepared = _with_scraps(found) if kind == "scraps" else found.prepared
-    named = {lift.task for plan in (*prepared, found.quarter) for lift in plan.lifts}
     energy = found.request.circumstances.energy
-    tasks = tuple(
-        card_task(task, found.largest_seconds[task.id], say)
-        for task in sorted(day.tasks, key=lambda task: body_order(task, energy))
-        if task.shut_out is None and (not task.stand_in or task.id in named)
-    )
+    allowed = [task for task in day.tasks if task.shut_out is None]
+    in_order = sorted(allowed, key=lambda task: body_order(task, energy))
+    alike = first_alike(in_order)
+    tasks = tuple(card_task(task, alike[task.id], found.largest_seconds[task.id], say) for task in in_order)
     family: Family = next((task.family for task in day.tasks if task.family != "none"), "none")
     return Card(
         kind=kind,

@@ -83,6 +83,28 @@ def todays_tasks(card: Card, made_from: MadeFrom) -> dict[str, TodaysTask]:
     }
 
 
+def todays_turns(card: Card, made_from: MadeFrom) -> dict[str, str]:
+    """Task -> the task that has its turn today: among those alike, what waited longest has the first place."""
+    groups: dict[str, list[str]] = {}
+    for task in card.tasks:
+        groups.setdefault(task.alike_with, []).append(task.id)
+    waited = {
+        name: _last_day(made_from, name) for names in groups.values() if len(names) > 1 for name in names
+    }
+    return {
+        name: turn
+        for names in groups.values()
+        # Sorting keeps the order of the card among what waited as long.
+        for name, turn in zip(names, sorted(names, key=lambda each: waited.get(each, date.min)), strict=True)
+    }
+
+
+def _last_day(made_from: MadeFrom, task: str) -> date:
+    """When anything of a task was last done before the day."""
+    days = made_from.last_done.get(task, {}).values()
+    return max((day for day in days if day < made_from.date), default=date.min)
+
+
 def last_done_of(card: Card, made_from: MadeFrom) -> Mapping[str, Mapping[str, date]]:
     """Of what was last done, all that a sheet of this card looks at, in the order of the card."""
     found: dict[str, dict[str, date]] = {}

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 from bagatelle.card.day_time import check_growth, day_seconds
-from bagatelle.card.rotation import TodaysTask, todays_tasks
+from bagatelle.card.rotation import TodaysTask, todays_tasks, todays_turns
 from bagatelle.card.sheet_steps import steps_of
 from bagatelle.card.walking import DayWalk
 from bagatelle.engine.layout import seconds_of_visits
@@ -27,7 +27,7 @@ def make_sheet(card: Card, made_from: MadeFrom) -> DaySheet:
     """
     check_growth(card, made_from.asks)
     tasks = todays_tasks(card, made_from)
-    walk = DayWalk(card, tasks)
+    walk = DayWalk(card, tasks, todays_turns(card, made_from))
     for ask in made_from.asks:
         walk.give(ask)
     visits = walk.visits()

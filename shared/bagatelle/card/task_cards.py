@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from bagatelle.engine.body import stop_caution
 from bagatelle.engine.doses import scale_of
 from bagatelle.engine.settled import SettledTask, SettledUnit
@@ -14,13 +16,15 @@ from bagatelle.wording.render import Say
 _BY_TIME = "engine.own.how-much-open"
 
 
-def card_task(task: SettledTask, largest_seconds: int, say: Say) -> CardTask:
+def card_task(task: SettledTask, alike_with: str, largest_seconds: int, say: Say) -> CardTask:
     """The card of a task, which is held to what a short day may hold of it.
 
     Parameters
     ----------
     task
         Settled, its units in their own order.
+    alike_with
+        The first task like it.
     largest_seconds
         The most that the longest day may hold of it.
     say
@@ -58,7 +62,31 @@ def card_task(task: SettledTask, largest_seconds: int, say: Say) -> CardTask:
         sound_millionths=most_millionths_a_second(task.loudness_at_ear),
         filled_in=task.filled_in,
         stands_in_for=stands_in_for(task),
+        alike_with=alike_with,
         units=_units(task, say),
+    )
+
+
+def first_alike(tasks: Sequence[SettledTask]) -> dict[str, str]:
+    """Task id -> the first of the tasks that no plan can tell from it, but for what it is called.
+
+    What is due soon takes no turns, nor does what is asked for by a pin.
+    """
+    first: dict[object, str] = {}
+    return {task.id: first.setdefault(_likeness(task), task.id) for task in tasks}
+
+
+def _likeness(task: SettledTask) -> object:
+    if task.near or task.stand_in or task.pin != "auto":
+        return task.id
+    return (
+        replace(task.item(), id=""),
+        task.block,
+        task.area,
+        task.stage,
+        task.strain,
+        task.concreteness,
+        task.form,
     )
 
 

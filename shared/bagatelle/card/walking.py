@@ -17,9 +17,10 @@ _Stay = tuple[int, int]
 class DayWalk:
     """One day of a card. What it is given comes in one ask after the other; what stands stays."""
 
-    def __init__(self, card: Card, tasks: Mapping[str, TodaysTask]) -> None:
+    def __init__(self, card: Card, tasks: Mapping[str, TodaysTask], turns: Mapping[str, str]) -> None:
         self._card = card
         self._tasks = tasks
+        self._turns = turns
         self._anything_prepares = any(task.prepares for task in tasks.values())
         self._left: list[int] = []
         self._day_left = 0
@@ -102,13 +103,14 @@ class DayWalk:
 
     def _climb(self, lift: Lift, start: PreparedDoses | None) -> None:
         """Lift a task as far as there is room; `start` is the prepared plan that the day begins with."""
-        task = self._tasks[lift.task]
-        before = self._units(lift.task)
+        name = self._turns[lift.task]
+        task = self._tasks[name]
+        before = self._units(name)
         target = task.units_within(lift.seconds) if before else task.entering_units(lift.seconds, self._mode)
         if target <= before:
             return
         if before > 0:
-            self._take(lift.task, self._further(task, before, target, self.stays[lift.task][-1][0]))
+            self._take(name, self._further(task, before, target, self.stays[name][-1][0]))
             return
         if not self._may_enter(task, start):
             return
@@ -116,7 +118,7 @@ class DayWalk:
         units = sum([each for _, each in stays])
         if start is None and not self._reaches_floor(task, units, target, lift.seconds):
             return
-        self._take(lift.task, stays)
+        self._take(name, stays)
 
     def _units(self, name: str) -> int:
         return sum([units for _, units in self.stays.get(name, ())])

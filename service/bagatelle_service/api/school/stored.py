@@ -1,8 +1,8 @@
 """What every operation on stored things shares: one transaction, If-Match, Idempotency-Key, ETags."""
 
 import re
-from collections.abc import AsyncIterator, Awaitable, Callable
-from contextlib import asynccontextmanager
+from collections.abc import Awaitable, Callable
+from contextlib import AbstractAsyncContextManager
 from datetime import datetime
 from typing import Any, Final, TypeVar
 from uuid import UUID, uuid4
@@ -10,7 +10,6 @@ from uuid import UUID, uuid4
 from bagatelle.decode import decode
 from litestar import Request, Response
 from msgspec import Struct
-from sqlalchemy.ext.asyncio import AsyncSession
 
 from bagatelle_service.api.access import caller_of
 from bagatelle_service.api.answering import matches
@@ -23,13 +22,15 @@ from bagatelle_service.school.answers import Made
 from bagatelle_service.school.errors import SchoolError
 from bagatelle_service.school.kept_answers import Repeatable, keep_answer, kept_answer, repeatable
 from bagatelle_service.school.secrets import hash_of
+from bagatelle_service.school.sessions import Sessions
 from bagatelle_service.school.trail import Trail
 from bagatelle_service.school.work import Work
 
 AnyRequest = Request[Any, Any, Any]
 Body = TypeVar("Body", bound=Struct)
 Found = TypeVar("Found")
-_TAG: Final = re.compile(r'"(0|[1-9][0-9]{0,9})"')
+_TAG: Final = re.compile(r'"(0|[1-9][0-9]{0,9})(\.[0-9a-f]{8})?"')
+"""A revision, and what else an answer says that no change is made from (`bagatelle_service.school.answers`)."""
 
 
 class Stored(Struct, frozen=True):
@@ -138,30 +139,32 @@ class Stored(Struct, frozen=True):
             return Response(b"", status_code=304, media_type=JSON, headers={"ETag": made.etag})
         return _answer(request, made)
 
-    @asynccontextmanager
-    async def _session(self, request: AnyRequest, *, writes: bool) -> AsyncIterator[Work]:
-        school_id, storage = _school_of(request), self.storage
-        if caller_of(request).role == "operator":
-            opened = storage.operate(school_id, writes=writes)
-        else:
-            opened = storage.write(school_id) if writes else storage.read(school_id)
-        async with opened as session:
-            work = self._work(request, school_id, session)
-            if writes:
-                await work.hold_caller()
-            yield work
-
-    def _work(self, request: AnyRequest, school_id: UUID, session: AsyncSession) -> Work:
+    def sessions(self, request: AnyRequest) -> Sessions:
+        """Give the transactions of a request to work that opens several, one after the other."""
         given = request.headers.get("if-match")
-        return Work(
-            session=session,
+        return Sessions(
+            storage=self.storage,
+            trail=self.trail,
             caller=caller_of(request),
-            school_id=school_id,
-            now=self.now(),
+            school_id=_school_of(request),
+            now=self.now,
             operation=_operation(request).operation_id,
             given_revisions=None if given is None else _revisions(given),
             any_revision=given is not None and given.strip() == "*",
         )
+
+    async def work_out(
+        self,
+        request: AnyRequest,
+        kind: type[Body],
+        act: Callable[[Sessions, Body], Awaitable[Made]],
+    ) -> Response[bytes]:
+        """Answer a POST or a PUT whose work opens its transactions by itself, and keeps the trail."""
+        body = decode(await read_body(request), kind)
+        return _answer(request, await act(self.sessions(request), body))
+
+    def _session(self, request: AnyRequest, *, writes: bool) -> AbstractAsyncContextManager[Work]:
+        return self.sessions(request).open(writes=writes)
 
 
 def _school_of(request: AnyRequest) -> UUID:
