@@ -38,6 +38,7 @@ GAPS = (
     "token_id",
     "invitation_id",
     "routine_id",
+    "plan_id",
     "number",
 )
 
@@ -56,6 +57,7 @@ class WholeSchool:
         group = {"name": "Group", "teachers": [teacher], "students": [student]}
         token = owner.make("/v1/tokens", {"for_whom": "app", "scopes": ["students.read"]})["token"]
         invitations = owner.make("/v1/invitations", {"invitations": [{"student": student}]})["invitations"]
+        routine = owner.make(f"/v1/students/{student}/routines", ROUTINE)["id"]
         self.owner_id: str = owner.get("/v1/caller").json()["member"]
         self.ids = {
             "school_id": self.school.id,
@@ -65,7 +67,8 @@ class WholeSchool:
             "group_id": owner.make("/v1/groups", group)["id"],
             "token_id": token["id"],
             "invitation_id": invitations[0]["invitation"]["id"],
-            "routine_id": owner.make(f"/v1/students/{student}/routines", ROUTINE)["id"],
+            "routine_id": routine,
+            "plan_id": owner.post(f"/v1/routines/{routine}/plans", {}).json()["plans"][0]["plan"],
             "number": "1",
         }
         self.callers = {

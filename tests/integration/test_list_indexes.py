@@ -53,6 +53,7 @@ WANTED: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {
     ("list_trail", "subject"): ("audit_entry", ("school_id", "subject")),
     ("list_trail", "student"): ("audit_entry", ("school_id", "subject")),
     ("list_trail", "operation"): ("audit_entry", ("school_id", "operation")),
+    ("list_plan_revisions", PLACE): ("prepared_plan_revision", ("school_id", "plan_id", "number")),
     ("list_routine_revisions", PLACE): ("routine_revision", ("school_id", "routine_id", "number")),
 }
 """By operation and filter: the table, and the columns that a query narrows by."""

@@ -16,7 +16,7 @@ from msgspec import Struct
 from bagatelle_service.api import problems
 from bagatelle_service.api.field_docs import add_field_descriptions
 from bagatelle_service.api.header_parameters import header_parameters, takes_if_none_match, takes_key
-from bagatelle_service.api.operation import JSON, LINES, OPT_KEY, Example, Operation
+from bagatelle_service.api.operation import JSON, NDJSON, OPT_KEY, Example, Operation
 from bagatelle_service.api.problem_examples import problem_example
 from bagatelle_service.api.problems import PROBLEM_MEDIA_TYPE, Problem, ProblemType
 
@@ -189,9 +189,9 @@ def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
     if operation.status == 204:
         return {"description": operation.answer_description, "headers": REQUEST_ID_HEADER}
     content: dict[str, Any] = {"schema": {"type": "string"}}
-    if operation.media_type == LINES:
+    if operation.media_type == NDJSON:
         # A string whose content is described: JSON Schema 2020-12, validation, 8.5.
-        content["schema"] |= {"contentMediaType": LINES, "contentSchema": schemas.of(operation.answer)}
+        content["schema"] |= {"contentMediaType": NDJSON, "contentSchema": schemas.of(operation.answer)}
     elif operation.answer is not None:
         content["schema"] = schemas.of(operation.answer)
     if operation.answer_examples:

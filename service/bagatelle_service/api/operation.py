@@ -13,7 +13,7 @@ from bagatelle_service.school.roles import Scope
 
 JSON: Final = "application/json"
 HTML: Final = "text/html"
-LINES: Final = "application/x-ndjson"
+NDJSON: Final = "application/x-ndjson"
 """JSON, one value a line, each sent as soon as it is there."""
 OPT_KEY: Final = "operation"
 
@@ -61,7 +61,7 @@ class Operation(Struct, frozen=True, kw_only=True):
     summary: str
     description: str
     answer: Any
-    """The type of the answer's JSON, of each line where they are `LINES`; None where it is none (the docs page)."""
+    """The type of the answer's JSON, of each line where it is `NDJSON`; None where it is none (the docs page)."""
     answer_description: str
     answer_examples: tuple[Example, ...] = ()
     body: Any = None

@@ -2,8 +2,8 @@
 
 import asyncio
 from collections import deque
-from collections.abc import AsyncIterator, Sequence
-from typing import Annotated, Final, Literal
+from collections.abc import AsyncIterator, Coroutine, Sequence
+from typing import Annotated, Any, Final, Literal, TypeVar
 from uuid import UUID
 
 from msgspec import Meta, Struct
@@ -19,6 +19,7 @@ from bagatelle_service.school.sessions import Sessions
 from bagatelle_service.school.set_preparation import Preparation, Prepared, prepare_student
 from bagatelle_service.school.work import Work
 
+Result = TypeVar("Result")
 _STUDENTS_AT_ONCE: Final = 50
 """Read with one round of queries."""
 
@@ -79,31 +80,34 @@ async def prepare_many(
 ) -> AsyncIterator[StudentDone]:
     """Prepare the plans of many students, each in a transaction of their own, and say so of one after the other.
 
-    Whoever stops listening stops the work; a student who was begun is then whole, or as before.
+    Where nobody listens any more nothing more is begun; what was begun goes on to its end.
 
     :param at_once: how many are worked at together.
     """
     running: deque[asyncio.Task[StudentDone]] = deque()
-    try:
-        async for student_id, sets in _students_to_do(preparation, wanted, loaded):
-            running.append(asyncio.create_task(_done(preparation, student_id, sets)))
-            if len(running) >= at_once:
-                yield await running.popleft()
-        while running:
-            yield await running.popleft()
-    finally:
-        for task in running:
-            _end(task)
+    async for student_id, sets in _students_to_do(preparation, wanted, loaded):
+        running.append(_begun(_done(preparation, student_id, sets)))
+        if len(running) >= at_once:
+            yield await _ended(running.popleft())
+    while running:
+        yield await _ended(running.popleft())
 
 
-_ENDING: Final[set[asyncio.Task[StudentDone]]] = set()
-"""Tasks that are given up and not over yet: an event loop keeps none of them by itself."""
+_RUNNING: Final[set[asyncio.Task[Any]]] = set()
+"""An event loop by itself keeps no task that nobody waits for any more."""
 
 
-def _end(task: asyncio.Task[StudentDone]) -> None:
-    _ENDING.add(task)
-    task.add_done_callback(_ENDING.discard)
-    task.cancel()
+def _begun(work: Coroutine[Any, Any, Result]) -> asyncio.Task[Result]:
+    task = asyncio.create_task(work)
+    _RUNNING.add(task)
+    task.add_done_callback(_RUNNING.discard)
+    return task
+
+
+async def _ended(task: asyncio.Task[Result]) -> Result:
+    """Wait for a task; whoever is stopped in waiting does not stop it, so that no transaction is cut in two."""
+    await asyncio.wait((task,))
+    return task.result()
 
 
 async def _done(preparation: Preparation, student_id: UUID, sets: Sequence[SetFound]) -> StudentDone:
@@ -119,14 +123,20 @@ async def _students_to_do(
 ) -> AsyncIterator[tuple[UUID, Sequence[SetFound]]]:
     after: UUID | None = None
     while True:
-        async with preparation.sessions.open(writes=False) as work:
-            students = await _page(work, wanted, after)
-            sets = await _sets_to_do(work, students, wanted, loaded) if students else []
+        students, sets = await _ended(_begun(_next_students(preparation.sessions, wanted, loaded, after)))
         for student_id in students:
             yield student_id, [each for each in sets if each.routine.student_id == student_id]
         if len(students) < _STUDENTS_AT_ONCE:
             return
         after = students[-1]
+
+
+async def _next_students(
+    sessions: Sessions, wanted: WantedPreparations, loaded: LoadedVersions, after: UUID | None
+) -> tuple[Sequence[UUID], Sequence[SetFound]]:
+    async with sessions.open(writes=False) as work:
+        students = await _page(work, wanted, after)
+        return students, await _sets_to_do(work, students, wanted, loaded) if students else ()
 
 
 async def _page(work: Work, wanted: WantedPreparations, after: UUID | None) -> Sequence[UUID]:

@@ -13,7 +13,7 @@ from litestar.response import Stream
 from msgspec import Struct
 
 from bagatelle_service.api.errors import problem_of
-from bagatelle_service.api.operation import LINES, OPT_KEY, Example, Operation, from_file, lines_from_file
+from bagatelle_service.api.operation import NDJSON, OPT_KEY, Example, Operation, from_file, lines_from_file
 from bagatelle_service.api.problems import UNKNOWN_ID, Problem
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.strictness import read_body
@@ -67,7 +67,7 @@ PREPARE_MANY = Operation(
         Example("school", "Whatever is missing or outdated", from_file("preparations-wanted")),
         Example("group", "What would change for a group", from_file("preparations-of-a-group")),
     ),
-    media_type=LINES,
+    media_type=NDJSON,
     answer=RoutineLine | SumLine,
     answer_description="A line for each routine, and the sums.",
     answer_examples=(
@@ -101,7 +101,7 @@ def preparation_routes(
                     yield _as_line(_line(each, request_id))
             yield _as_line(SumLine(**msgspec.structs.asdict(sums), dry_run=wanted.dry_run))
 
-        return Stream(lines(), media_type=LINES)
+        return Stream(lines(), media_type=NDJSON)
 
     return [prepare]
 
