@@ -4,14 +4,15 @@ import json
 from collections import Counter
 from collections.abc import Sequence
 from datetime import date
+from functools import cache
 from typing import Any
 from uuid import UUID, uuid4
 
 import msgspec
-from bagatelle import load_instruments
+from bagatelle import decode_request, load_instruments
 from bagatelle.card.kinds import KINDS
 from bagatelle.card.preparing import prepare_all
-from bagatelle.model.card import CardKind
+from bagatelle.model.card import Card, CardKind
 from bagatelle_service.database.tables import DaySheet, LogEntry
 from bagatelle_service.school.prepared_plans import PlanToKeep, keep_plan
 from bagatelle_service.school.routine_document import planning_request
@@ -192,9 +193,8 @@ def prepare(
             work = work_of(school, session)
             row = await find_routine(work, UUID(routine["id"]))
             content = await newest_document(work, row)
-            cards = prepare_all(planning_request(content, TODAY), INSTRUMENTS, kinds).cards
             plans = {}
-            for card in cards:
+            for card in _cards_of(msgspec.json.encode(planning_request(content, TODAY)), tuple(kinds)):
                 plan = PlanToKeep(
                     routine_revision=row.revision,
                     kind=card.kind,
@@ -207,3 +207,9 @@ def prepare(
             return plans
 
     return school.service.api.run(keep())
+
+
+# Tests ask for the same ones again and again.
+@cache
+def _cards_of(request: bytes, kinds: tuple[CardKind, ...]) -> tuple[Card, ...]:
+    return prepare_all(decode_request(request), INSTRUMENTS, kinds).cards
