@@ -40,7 +40,10 @@ GAPS = (
     "routine_id",
     "plan_id",
     "number",
+    "date",
 )
+THE_SAME_EVERYWHERE = frozenset({"number", "date"})
+"""Gaps whose values are nobody's own."""
 
 
 class WholeSchool:
@@ -70,6 +73,7 @@ class WholeSchool:
             "routine_id": routine,
             "plan_id": owner.post(f"/v1/routines/{routine}/plans", {}).json()["plans"][0]["plan"],
             "number": "1",
+            "date": "2027-03-01",
         }
         self.callers = {
             "operator": service.operator,

@@ -125,9 +125,7 @@ class Practised:
     ) -> UUID:
         """Store an entry; return its id."""
         area = None if task is None else AREAS[task]
-        self.logged.append(
-            Logged(day=day, kind=kind, task=task, area=area, seconds=seconds, units=units)
-        )
+        self.logged.append(Logged(day=day, kind=kind, task=task, area=area, seconds=seconds, units=units))
         row = LogEntry(
             id=uuid4(),
             student_id=UUID(self.student),
