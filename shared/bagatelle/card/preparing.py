@@ -10,18 +10,17 @@ from bagatelle.card.kinds import CIRCUMSTANCES, KINDS
 from bagatelle.card.task_cards import card_task, first_alike, longest_by_time
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.body import sore_cautions
-from bagatelle.engine.budget import budget_of, default_budget_seconds, part_of, slack_of_day
+from bagatelle.engine.budget import default_budget_seconds, part_of, slack_of_day
 from bagatelle.engine.candidates import Curve
 from bagatelle.engine.compress import made_with
 from bagatelle.engine.ladder import Prepared, lift_of, prepared_plan, prepared_plans, rungs_of
 from bagatelle.engine.one_window import WindowSolver
 from bagatelle.engine.planned_day import SettledDay, body_order, held_to, nothing_holds, settle_day
-from bagatelle.engine.solving import solve_day
 from bagatelle.engine.steps import duration
 from bagatelle.model.card import Card, CardKind, CardNumbers, CardSet, CardTexts, Lift, PreparedDoses
 from bagatelle.model.errors import NoShortDayFitsError, NothingAllowedError, NothingFitsError
 from bagatelle.model.exercise import Family
-from bagatelle.model.request import Circumstances, CompressionRequest, Window
+from bagatelle.model.request import Circumstances, CompressionRequest
 from bagatelle.model.text import Message
 from bagatelle.wording.render import Say
 
@@ -182,7 +181,6 @@ def _more_rounds(solver: WindowSolver, longest: Mapping[str, Curve]) -> Iterable
 
 def _card(found: _Kind, kind: CardKind, instruments: Instruments) -> Card:
     day, say = found.day, found.say
-    prepared = _with_scraps(found) if kind == "scraps" else found.prepared
     energy = found.request.circumstances.energy
     allowed = [task for task in day.tasks if task.shut_out is None]
     in_order = sorted(allowed, key=lambda task: body_order(task, energy))
@@ -195,45 +193,24 @@ def _card(found: _Kind, kind: CardKind, instruments: Instruments) -> Card:
         made_with=made_with(found.request, instruments),
         usual_seconds=day.budget.usual_seconds,
         quarter_seconds=day.budget.seconds,
+        quarter_windows=_quarter_windows(day.budget.seconds, kind),
         numbers=_numbers(found),
         tasks=tasks,
         quarter=found.quarter,
-        prepared=prepared,
+        prepared=found.prepared,
         rungs=found.rungs,
         cautions=tuple(say(caution) for caution in sore_cautions(found.request.circumstances, family)),
         texts=_texts(found, longest_by_time(tasks)),
     )
 
 
-def _with_scraps(found: _Kind) -> tuple[PreparedDoses, ...]:
-    """The prepared plans, that of the quarter solved in scraps of five minutes; the last takes the rest."""
-    day = found.day
-    count = min(day.budget.seconds // _SCRAP_SECONDS, _MOST_SCRAPS)
+def _quarter_windows(quarter_seconds: int, kind: CardKind) -> tuple[int, ...]:
+    """One window; in scraps, windows of five minutes or little more, the last of which takes the rest."""
+    count = min(quarter_seconds // _SCRAP_SECONDS, _MOST_SCRAPS) if kind == "scraps" else 1
     if count < 2:
-        return found.prepared
-    last = day.budget.seconds - (count - 1) * _SCRAP_SECONDS
-    if count == _MOST_SCRAPS:
-        last = _SCRAP_SECONDS
-    lengths = (*(_SCRAP_SECONDS,) * (count - 1), last)
-    circumstances = Circumstances(windows=tuple(Window(minutes=seconds / 60) for seconds in lengths))
-    budget = budget_of(day.budget.usual_seconds, circumstances, held_to_share=False, policy=day.policy)
-    order = {task.id: body_order(task, "usual") for task in day.tasks}
-    solution = solve_day(found.solver, budget, order.__getitem__)
-    if solution is None:
-        return found.prepared
-    curves = found.solver.curves
-    # As the search placed them: whoever places them one after the other comes near to its day.
-    lifts = [
-        Lift(task=task, seconds=curves[task].ends[solution.doses[task]])
-        for task in dict.fromkeys(visit.task for visit in solution.visits)
-    ]
-    in_scraps = PreparedDoses(
-        budget_seconds=sum(lengths),
-        floor_mode=solution.terms.problem.floor_mode,
-        lifts=tuple(lifts),
-    )
-    others = [plan for plan in found.prepared if plan.budget_seconds != in_scraps.budget_seconds]
-    return tuple(sorted((*others, in_scraps), key=lambda plan: plan.budget_seconds))
+        return (quarter_seconds,)
+    each = quarter_seconds // count
+    return (*(each,) * (count - 1), quarter_seconds - (count - 1) * each)
 
 
 def _numbers(found: _Kind) -> CardNumbers:
