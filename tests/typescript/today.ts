@@ -9,6 +9,8 @@ export interface WindowTime {
   startsAt: string | null;
 }
 
+export class NotMoreTime extends RangeError {}
+
 export function at<T>(list: readonly T[], place: number): T {
   const found = list[place];
   if (found === undefined) {
@@ -61,7 +63,7 @@ export function checkGrowth(card: Card, asks: readonly Ask[]): void {
   for (const ask of asks) {
     const lengths = windowsOf(card, ask).map((window) => window.seconds);
     if (given.some((least, place) => (lengths[place] ?? -1) < least)) {
-      throw new RangeError("A day that has a sheet grows alone.");
+      throw new NotMoreTime("A day that has a sheet grows alone.");
     }
     given = lengths;
   }
