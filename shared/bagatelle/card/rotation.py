@@ -15,10 +15,10 @@ class TodaysTask:
     """One task, its units least recently done first, ties in the order of the card."""
 
     __slots__ = (
+        "_chunk_end",
         "_own_ends",
         "card",
         "ends",
-        "least_visit_seconds",
         "prepares",
         "scale",
         "set_up_seconds",
@@ -35,7 +35,7 @@ class TodaysTask:
             self._own_ends = DoseScale(_seconds(card.units), card.largest_seconds).ends
         self.ends = self.scale.ends
         """Seconds of 0, 1, 2 ... units, up to the most that a day may hold; at least one unit, however long."""
-        self.least_visit_seconds = min(card.chunk_seconds, self.ends[-1])
+        self._chunk_end = self.ends[self.scale.units_reaching(card.chunk_seconds)]
         self.set_up_seconds = card.set_up_seconds
         self.prepares = card.prepares
         self.strains = card.strains
@@ -51,6 +51,11 @@ class TodaysTask:
         """
         chunk = self.card.chunk_seconds if mode != "unit" and seconds >= self.card.chunk_seconds else 0
         return max(self.scale.units_within(seconds), self.scale.units_reaching(chunk))
+
+    def least_visit_seconds(self, longest_seconds: int) -> int:
+        """The smallest useful visit on a day whose longest window has so many seconds for it."""
+        least = min(self.card.chunk_seconds, self.ends[-1])
+        return least if self._chunk_end <= longest_seconds else (least + 1) // 2
 
     def floor_seconds(self, playing_seconds: int, mode: FloorMode) -> int:
         """The least that a task gets which a rung begins, its units counted in the order of the card."""

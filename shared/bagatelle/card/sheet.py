@@ -79,10 +79,10 @@ def _cautions(card: Card, steps: Sequence[SheetStep], tasks: Mapping[str, Todays
     for step in steps:
         if step.task is not None:
             seconds[step.task] += step.seconds
-    kept = [tasks[name].card for name in seconds]
+    kept = [task.card for name, task in tasks.items() if name in seconds]
     if any(task.strains for task in kept) and not any(task.prepares for task in kept):
         yield card.texts.unprepared_caution
-    yield from sorted({task.day_caution for task in kept if task.day_caution})
+    yield from (task.day_caution for task in kept if task.day_caution)
     if sum(task.sound_millionths * seconds[task.id] for task in kept) > _WHOLE_DAY_MILLIONTHS:
         yield card.texts.sound_caution
 

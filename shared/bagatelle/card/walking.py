@@ -192,8 +192,14 @@ class DayWalk:
         units = min(task.units_within(start + room - task.set_up_seconds), target) - done
         if units <= 0:
             return 0
-        least = 1 if self._mode == "unit" else task.least_visit_seconds
-        return units if task.ends[done + units] - start >= least else 0
+        return units if task.ends[done + units] - start >= self._least_visit_seconds(task) else 0
+
+    def _least_visit_seconds(self, task: TodaysTask) -> int:
+        """Its smallest useful piece; half of that on a day of which no window is long enough for all of it."""
+        if self._mode == "unit":
+            return 1
+        longest = max([window.playing_seconds for window in self.windows])
+        return task.least_visit_seconds(longest - task.set_up_seconds)
 
     def _take(self, name: str, stays: Sequence[_Stay]) -> None:
         task = self._tasks[name]
