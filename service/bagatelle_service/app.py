@@ -17,10 +17,12 @@ from bagatelle_service.api.document import build_document
 from bagatelle_service.api.errors import problem_response
 from bagatelle_service.api.health import health_routes
 from bagatelle_service.api.school.callers import caller_routes
+from bagatelle_service.api.school.days_off import days_off_routes
 from bagatelle_service.api.school.groups import group_routes
 from bagatelle_service.api.school.guardians import guardian_routes
 from bagatelle_service.api.school.identities import identity_routes
 from bagatelle_service.api.school.invitations import invitation_routes
+from bagatelle_service.api.school.logs import log_routes
 from bagatelle_service.api.school.redemptions import redemption_routes
 from bagatelle_service.api.school.routine_revisions import revision_routes
 from bagatelle_service.api.school.routines import routine_routes
@@ -94,7 +96,7 @@ def create_app(
                     *forecast_routes(ask),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
-                    *stored_routes(Stored(storage, trail, now), ask, settings),
+                    *stored_routes(Stored(storage, trail, now), ask, settings, instruments),
                     *extra_routes,
                 ],
             ),
@@ -113,7 +115,9 @@ def create_app(
     return Frame(litestar, Origins(read_origins(settings.cors_origins)))
 
 
-def stored_routes(stored: Stored, ask: Ask, settings: Settings) -> list[HTTPRouteHandler]:
+def stored_routes(
+    stored: Stored, ask: Ask, settings: Settings, instruments: Instruments
+) -> list[HTTPRouteHandler]:
     """Make the handlers of everything stored."""
     code_permits = Permits(stored.storage, settings.redemptions_a_minute, stored.now)
     return [
@@ -129,6 +133,8 @@ def stored_routes(stored: Stored, ask: Ask, settings: Settings) -> list[HTTPRout
         *group_routes(stored),
         *routine_routes(stored, ask),
         *revision_routes(stored),
+        *log_routes(stored, ask, instruments),
+        *days_off_routes(stored),
         *student_rights_routes(stored, Ledger(settings.erasure_ledger)),
         *trail_routes(stored),
     ]

@@ -42,6 +42,7 @@ TAGS: Final = {
     "school": "The school itself, and what opens it. All that is stored is of one school; another's is a 404.",
     "people": "Students, and who teaches or looks after them.",
     "routines": "Students' routines.",
+    "practice": "What was done, day by day, and on which days nothing is meant to be.",
     "service": "The service itself.",
 }
 
@@ -152,7 +153,8 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
             *header_parameters(operation),
         ],
         "responses": {
-            str(operation.status): _answer(operation, schemas),
+            str(operation.status): _answer(operation, schemas, operation.status),
+            **({"201": _answer(operation, schemas, 201)} if operation.may_make else {}),
             **_not_modified(operation),
             **_problems(operation),
         },
@@ -173,8 +175,8 @@ def _security(operation: Operation) -> list[dict[str, list[str]]]:
     return [with_token] if operation.stored else [with_token, {}]
 
 
-def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
-    if operation.status == 204:
+def _answer(operation: Operation, schemas: _Schemas, status: int) -> dict[str, Any]:
+    if status == 204:
         return {"description": operation.answer_description, "headers": REQUEST_ID_HEADER}
     content: dict[str, Any] = {"schema": {"type": "string"}}
     if operation.answer is not None:
@@ -185,7 +187,7 @@ def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
         "description": operation.answer_description,
         "headers": REQUEST_ID_HEADER
         | (ETAG_HEADER if operation.cached or operation.has_revision else {})
-        | (LOCATION_HEADER if operation.status == 201 else {}),
+        | (LOCATION_HEADER if status == 201 else {}),
         "content": {operation.media_type: content},
     }
 

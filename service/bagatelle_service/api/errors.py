@@ -41,7 +41,9 @@ from bagatelle_service.school.errors import (
     NoMatchGivenError,
     NotAdmittedError,
     NotAllowedError,
+    RemovedError,
     SpentError,
+    StoredOtherwiseError,
     TakenError,
     TooManyRequestsError,
 )
@@ -59,6 +61,7 @@ PLAIN_TYPES: dict[type[Exception], ProblemType] = {
     MissingError: problems.UNKNOWN_ID,
     TakenError: problems.TAKEN,
     SpentError: problems.SPENT,
+    RemovedError: problems.REMOVED,
     AnswerErasedError: problems.ANSWER_ERASED,
     ChangedMeanwhileError: problems.CHANGED_MEANWHILE,
     NoMatchGivenError: problems.IF_MATCH_NEEDED,
@@ -101,6 +104,8 @@ def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
             return error.problem_type, error.detail, {"errors": error.errors}
         case InvalidInputError():
             return problems.INVALID_INPUT, _count_wrong(len(error.errors)), {"errors": _in_body(error)}
+        case StoredOtherwiseError():
+            return problems.STORED_OTHERWISE, str(error), {"errors": _in_body(error)}
         case NotShortError():
             return (
                 problems.NOT_SHORT,
@@ -164,7 +169,7 @@ def _no_short_day_fits(error: NoShortDayFitsError) -> dict[str, Any]:
     }
 
 
-def _in_body(error: InvalidInputError) -> tuple[WrongField, ...]:
+def _in_body(error: InvalidInputError | StoredOtherwiseError) -> tuple[WrongField, ...]:
     return tuple(
         WrongField(part="body", pointer=wrong.pointer, message=wrong.message, accepted=wrong.accepted)
         for wrong in error.errors

@@ -72,6 +72,8 @@ class Operation(Struct, frozen=True, kw_only=True):
     """Of the answer where it went well; 204 has no body."""
     changes: bool = False
     """Whether it changes something that has an ETag: then it needs If-Match."""
+    may_make: bool = False
+    """Whether a PUT makes what it names where that is not there yet: then it answers 201, and takes no If-Match."""
     has_revision: bool = False
     """Whether the answer carries an ETag, for If-Match."""
     about_many: bool = False

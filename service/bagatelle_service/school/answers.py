@@ -10,13 +10,18 @@ class Made(Struct, frozen=True, kw_only=True):
     body: bytes
     etag: str | None = None
     location: str | None = None
+    is_new: bool = False
+    """Whether a PUT made what it names."""
 
 
-def made(answer: Struct, revision: int | None = None, location: str | None = None) -> Made:
+def made(
+    answer: Struct, revision: int | None = None, location: str | None = None, *, is_new: bool = False
+) -> Made:
     """Encode an answer.
 
     :param revision: of what the answer shows, where it can be changed; its ETag.
     :param location: the path of what was made, where the answer shows that.
+    :param is_new: whether a PUT made what it names.
     """
     tag = None if revision is None else f'"{revision}"'
-    return Made(body=msgspec.json.encode(answer), etag=tag, location=location)
+    return Made(body=msgspec.json.encode(answer), etag=tag, location=location, is_new=is_new)

@@ -28,6 +28,7 @@ from bagatelle_service.school.work import Work
 
 AnyRequest = Request[Any, Any, Any]
 Body = TypeVar("Body", bound=Struct)
+Found = TypeVar("Found")
 _TAG: Final = re.compile(r'"(0|[1-9][0-9]{0,9})"')
 
 
@@ -111,6 +112,11 @@ class Stored(Struct, frozen=True):
             work.session.add(work.entry())
         return Response(None, status_code=204)
 
+    async def look(self, request: AnyRequest, act: Callable[[Work], Awaitable[Found]]) -> Found:
+        """Find out what a change needs to know, before its transaction: what takes long holds up no writer."""
+        async with self._session(request, writes=False) as work:
+            return await act(work)
+
     async def show(self, request: AnyRequest, act: Callable[[Work], Awaitable[Made]]) -> Response[bytes]:
         """Answer a GET."""
         async with self._session(request, writes=False) as work:
@@ -172,7 +178,7 @@ def _repeatable(request: AnyRequest, raw: bytes) -> Repeatable | None:
 
 def _answer(request: AnyRequest, made: Made) -> Response[bytes]:
     headers = {"ETag": made.etag} if made.etag is not None else {}
-    status = _operation(request).status
+    status = 201 if made.is_new else _operation(request).status
     if status == 201 and made.location is not None:
         headers["Location"] = made.location
     return Response(made.body, status_code=status, media_type=JSON, headers=headers)
