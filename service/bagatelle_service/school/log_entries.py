@@ -26,7 +26,7 @@ class LogContent(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What was done of one thing on one day: a step of that day's sheet, or a task, or neither."""
 
     day: date | None = None
-    """The day as the student says: past midnight, what was played belongs to the day said. Either it or `done_at`."""
+    """As the student says: what was played past midnight belongs to the day said. Either it or `done_at`."""
     done_at: Annotated[datetime, Meta(tz=True)] | None = None
     """A moment with its offset from UTC: the day is then the date in the student's time zone. It is not stored."""
     kind: LogKind

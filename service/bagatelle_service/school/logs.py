@@ -4,7 +4,9 @@ An entry that was removed leaves its id behind, and the date of the removal: so 
 bring it back. Nothing else of it is kept.
 """
 
+from collections.abc import Mapping
 from datetime import UTC, date, datetime, time
+from typing import Any
 from uuid import UUID
 
 from bagatelle import Instruments
@@ -68,19 +70,10 @@ async def put_log_entry(
     sent = SentEntry(pointer="", id=entry_id, content=content)
     (columns,) = await rows_of(work, student, [sent], instruments, known_units)
     if row is None:
-        row = LogEntry(
-            **columns,
-            school_id=work.school_id,
-            student_id=student.id,
-            revision=1,
-            created_at=work.now,
-            removed_at=None,
-        )
-        work.session.add(row)
-    else:
-        for name, value in columns.items():
-            setattr(row, name, value)
-        row.revision += 1
+        return await _made(work, student, columns)
+    for name, value in columns.items():
+        setattr(row, name, value)
+    row.revision += 1
     await work.session.flush()
     return _shown(row)
 
@@ -110,8 +103,8 @@ async def remove_log_entry(work: Work, student_id: UUID, entry_id: UUID) -> None
     row.exercise = row.exercise_version = row.area = row.step = None
     row.done_when_met = row.fingerprint = None
     row.kind, row.units, row.seconds = "removed", "[]", 0
-    # Of the day itself nothing stays; by this one the retention finds it, no sooner than its own day would have.
-    row.day = work.now.date()
+    # The retention goes by it: what an offline phone still sends must not be younger than what is left here.
+    row.day = max(row.day, work.now.date())
     row.removed_at = work.now
     row.revision += 1
     await work.session.flush()
@@ -146,6 +139,20 @@ async def list_log_entries(work: Work, student_id: UUID, wanted: WantedLogEntrie
     return made(LogEntriesAnswer(entries=tuple(map(log_entry_answer, shown)), next=following))
 
 
+async def _made(work: Work, student: Student, columns: Mapping[str, Any]) -> Made:
+    row = LogEntry(
+        **columns,
+        school_id=work.school_id,
+        student_id=student.id,
+        revision=1,
+        created_at=work.now,
+        removed_at=None,
+    )
+    work.session.add(row)
+    await work.session.flush()
+    return _shown(row, is_new=True)
+
+
 async def _find(work: Work, student: Student, entry_id: UUID) -> LogEntry:
     row = await work.session.get(LogEntry, (work.school_id, entry_id))
     if row is None or row.student_id != student.id:
@@ -161,6 +168,6 @@ def _refuse_unusable(row: LogEntry, student: Student) -> None:
         raise RemovedError("This entry was removed. What is to be logged anew needs a new id.")
 
 
-def _shown(row: LogEntry) -> Made:
+def _shown(row: LogEntry, *, is_new: bool = False) -> Made:
     location = f"/v1/students/{row.student_id}/logs/{row.id}"
-    return made(log_entry_answer(row), row.revision, location)
+    return made(log_entry_answer(row), row.revision, location, is_new=is_new)
