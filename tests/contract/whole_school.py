@@ -1,7 +1,7 @@
 """A school with one of everything that has an id, and a caller of each role."""
 
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from bagatelle_service.database.tables import Guardian, Staff, Student
 from bagatelle_service.school.roles import SCOPES_OF, Scope
@@ -39,6 +39,7 @@ GAPS = (
     "invitation_id",
     "routine_id",
     "number",
+    "log_id",
 )
 
 
@@ -67,7 +68,11 @@ class WholeSchool:
             "invitation_id": invitations[0]["invitation"]["id"],
             "routine_id": owner.make(f"/v1/students/{student}/routines", ROUTINE)["id"],
             "number": "1",
+            "log_id": str(uuid4()),
         }
+        log = {"day": service.clock().date().isoformat(), "kind": "free", "seconds": 60}
+        logged = owner.put(f"/v1/students/{student}/logs/{self.ids['log_id']}", log)
+        assert logged.status_code == 201, logged.text
         self.callers = {
             "operator": service.operator,
             "owner": owner,
