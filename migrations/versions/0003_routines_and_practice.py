@@ -227,6 +227,7 @@ def _log_entry() -> None:
         sa.Column("kind", sa.String(length=16), nullable=False),
         sa.Column("seconds", sa.Integer(), nullable=False),
         sa.Column("done_when_met", sa.Boolean(), nullable=True),
+        sa.Column("fingerprint", sa.LargeBinary(length=16), nullable=True),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("removed_at", sa.DateTime(timezone=True), nullable=True),

@@ -19,11 +19,13 @@ from bagatelle_service.api.health import health_routes
 from bagatelle_service.api.school.bundles import bundle_routes
 from bagatelle_service.api.school.callers import caller_routes
 from bagatelle_service.api.school.days import day_routes
+from bagatelle_service.api.school.days_off import days_off_routes
 from bagatelle_service.api.school.glance import glance_routes
 from bagatelle_service.api.school.groups import group_routes
 from bagatelle_service.api.school.guardians import guardian_routes
 from bagatelle_service.api.school.identities import identity_routes
 from bagatelle_service.api.school.invitations import invitation_routes
+from bagatelle_service.api.school.logs import log_routes
 from bagatelle_service.api.school.plans import plan_routes
 from bagatelle_service.api.school.preparations import preparation_routes
 from bagatelle_service.api.school.progress import progress_routes
@@ -53,7 +55,7 @@ from bagatelle_service.school.admission import Admission
 from bagatelle_service.school.erasure_ledger import Ledger
 from bagatelle_service.school.outside_issuer import outside_issuer_of
 from bagatelle_service.school.permits import Permits
-from bagatelle_service.school.plan_versions import LoadedVersions, loaded_versions
+from bagatelle_service.school.plan_versions import loaded_versions
 from bagatelle_service.school.trail import Trail
 from bagatelle_service.settings import Settings
 from bagatelle_service.signing import signing_key_of
@@ -102,7 +104,7 @@ def create_app(
                     *forecast_routes(ask),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
-                    *stored_routes(Stored(storage, trail, now), ask, settings, loaded_versions(instruments)),
+                    *stored_routes(Stored(storage, trail, now), ask, settings, instruments),
                     *extra_routes,
                 ],
             ),
@@ -122,9 +124,10 @@ def create_app(
 
 
 def stored_routes(
-    stored: Stored, ask: Ask, settings: Settings, loaded: LoadedVersions
+    stored: Stored, ask: Ask, settings: Settings, instruments: Instruments
 ) -> list[HTTPRouteHandler]:
     """Make the handlers of everything stored."""
+    loaded = loaded_versions(instruments)
     code_permits = Permits(stored.storage, settings.redemptions_a_minute, stored.now)
     return [
         *school_routes(stored),
@@ -145,6 +148,8 @@ def stored_routes(
         *bundle_routes(stored, signing_key_of(settings)),
         *progress_routes(stored, ask),
         *glance_routes(stored, loaded),
+        *log_routes(stored, ask, instruments),
+        *days_off_routes(stored),
         *student_rights_routes(stored, Ledger(settings.erasure_ledger)),
         *trail_routes(stored),
     ]

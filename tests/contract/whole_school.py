@@ -1,7 +1,7 @@
 """A school with one of everything that has an id, and a caller of each role."""
 
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from bagatelle_service.database.tables import Guardian, Staff, Student
 from bagatelle_service.school.roles import SCOPES_OF, Scope
@@ -41,6 +41,7 @@ GAPS = (
     "plan_id",
     "number",
     "date",
+    "log_id",
 )
 THE_SAME_EVERYWHERE = frozenset({"number", "date"})
 """Gaps whose values are nobody's own."""
@@ -74,7 +75,11 @@ class WholeSchool:
             "plan_id": owner.post(f"/v1/routines/{routine}/plans", {}).json()["plans"][0]["plan"],
             "number": "1",
             "date": "2027-03-01",
+            "log_id": str(uuid4()),
         }
+        log = {"day": service.clock().date().isoformat(), "kind": "free", "seconds": 60}
+        logged = owner.put(f"/v1/students/{student}/logs/{self.ids['log_id']}", log)
+        assert logged.status_code == 201, logged.text
         self.callers = {
             "operator": service.operator,
             "owner": owner,

@@ -158,7 +158,8 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
             *header_parameters(operation),
         ],
         "responses": {
-            str(operation.status): _answer(operation, schemas),
+            str(operation.status): _answer(operation, schemas, operation.status),
+            **({"201": _answer(operation, schemas, 201)} if operation.may_make else {}),
             **_not_modified(operation),
             **_problems(operation),
         },
@@ -185,8 +186,8 @@ def _etag_header(operation: Operation) -> dict[str, Any]:
     return ETAG_HEADER if operation.cached or operation.has_revision else {}
 
 
-def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
-    if operation.status == 204:
+def _answer(operation: Operation, schemas: _Schemas, status: int) -> dict[str, Any]:
+    if status == 204:
         return {"description": operation.answer_description, "headers": REQUEST_ID_HEADER}
     content: dict[str, Any] = {"schema": {"type": "string"}}
     if operation.media_type == NDJSON:
@@ -198,9 +199,7 @@ def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
         content["examples"] = _examples(operation.answer_examples)
     return {
         "description": operation.answer_description,
-        "headers": REQUEST_ID_HEADER
-        | _etag_header(operation)
-        | (LOCATION_HEADER if operation.status == 201 else {}),
+        "headers": REQUEST_ID_HEADER | _etag_header(operation) | (LOCATION_HEADER if status == 201 else {}),
         "content": {operation.media_type: content},
     }
 

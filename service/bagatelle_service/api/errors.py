@@ -43,7 +43,9 @@ from bagatelle_service.school.errors import (
     NotAdmittedError,
     NotAllowedError,
     NotPreparedError,
+    RemovedError,
     SpentError,
+    StoredOtherwiseError,
     TakenError,
     TooManyRequestsError,
     WrongDateError,
@@ -64,6 +66,7 @@ PLAIN_TYPES: dict[type[Exception], ProblemType] = {
     NotPreparedError: problems.NOT_PREPARED,
     NoSigningKeyError: problems.NO_SIGNING_KEY,
     SpentError: problems.SPENT,
+    RemovedError: problems.REMOVED,
     AnswerErasedError: problems.ANSWER_ERASED,
     ChangedMeanwhileError: problems.CHANGED_MEANWHILE,
     NoMatchGivenError: problems.IF_MATCH_NEEDED,
@@ -108,6 +111,8 @@ def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
             return problems.INVALID_INPUT, _count_wrong(len(error.errors)), {"errors": _in_body(error)}
         case WrongDateError():
             return problems.INVALID_INPUT, "The date is wrong.", {"errors": (_of_date(error),)}
+        case StoredOtherwiseError():
+            return problems.STORED_OTHERWISE, str(error), {"errors": _in_body(error)}
         case NotShortError():
             return (
                 problems.NOT_SHORT,
@@ -171,7 +176,7 @@ def _no_short_day_fits(error: NoShortDayFitsError) -> dict[str, Any]:
     }
 
 
-def _in_body(error: InvalidInputError) -> tuple[WrongField, ...]:
+def _in_body(error: InvalidInputError | StoredOtherwiseError) -> tuple[WrongField, ...]:
     return tuple(
         WrongField(part="body", pointer=wrong.pointer, message=wrong.message, accepted=wrong.accepted)
         for wrong in error.errors

@@ -83,6 +83,8 @@ class Operation(Struct, frozen=True, kw_only=True):
     """Whether it changes something that has an ETag: then it needs If-Match."""
     match_where_lost: bool = False
     """Whether a change needs If-Match only where something that is there would be lost by it."""
+    may_make: bool = False
+    """Whether a PUT makes what it names where that is not there yet: then it answers 201, and takes no If-Match."""
     has_revision: bool = False
     """Whether the answer carries an ETag, for If-Match."""
     revision_where_stored: bool = False

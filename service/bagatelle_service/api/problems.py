@@ -93,6 +93,18 @@ TAKEN = ProblemType("taken", 409, "That is taken already", "Something that must 
 SPENT = ProblemType(
     "spent", 410, "This opens nothing any more", "The code was used, taken back, or is too old."
 )
+STORED_OTHERWISE = ProblemType(
+    "stored-otherwise",
+    409,
+    "Other content is stored already",
+    "Other content is stored under some of the ids; `errors` names each. Nothing was stored.",
+)
+REMOVED = ProblemType(
+    "removed",
+    410,
+    "It was removed",
+    "What has the id was removed, and does not come back when it is sent again.",
+)
 ANSWER_ERASED = ProblemType(
     "answer-erased",
     410,
@@ -223,7 +235,9 @@ PROBLEM_TYPES: Final = (
     NO_SIGNING_KEY,
     TAKEN,
     NOT_PREPARED,
+    STORED_OTHERWISE,
     SPENT,
+    REMOVED,
     ANSWER_ERASED,
     CHANGED_MEANWHILE,
     TOO_LARGE,

@@ -193,7 +193,7 @@ def _repeatable(request: AnyRequest, raw: bytes) -> Repeatable | None:
 
 def _answer(request: AnyRequest, made: Made) -> Response[bytes]:
     headers = {"ETag": made.etag} if made.etag is not None else {}
-    status = _operation(request).status
+    status = 201 if made.is_new else _operation(request).status
     if status == 201 and made.location is not None:
         headers["Location"] = made.location
     media_type = _operation(request).media_type

@@ -110,6 +110,8 @@ class LogEntry(SchoolBound):
     kind: Mapped[str] = mapped_column(String(16))
     seconds: Mapped[int]
     done_when_met: Mapped[bool | None]
+    fingerprint: Mapped[bytes | None] = mapped_column(LargeBinary(16))
+    """Of what the client sent, so that it is known when it comes again; none of what was removed."""
     revision: Mapped[int] = mapped_column()
     created_at: Mapped[datetime]
     removed_at: Mapped[datetime | None]
