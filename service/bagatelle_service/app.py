@@ -16,10 +16,13 @@ from bagatelle_service.api.docs import docs_routes
 from bagatelle_service.api.document import build_document
 from bagatelle_service.api.errors import problem_response
 from bagatelle_service.api.health import health_routes
+from bagatelle_service.api.operation import BODY_LIMIT_BYTES
+from bagatelle_service.api.school.assignments import assignment_routes
 from bagatelle_service.api.school.callers import caller_routes
 from bagatelle_service.api.school.groups import group_routes
 from bagatelle_service.api.school.guardians import guardian_routes
 from bagatelle_service.api.school.identities import identity_routes
+from bagatelle_service.api.school.imports import import_routes
 from bagatelle_service.api.school.invitations import invitation_routes
 from bagatelle_service.api.school.redemptions import redemption_routes
 from bagatelle_service.api.school.routine_revisions import revision_routes
@@ -49,8 +52,6 @@ from bagatelle_service.school.outside_issuer import outside_issuer_of
 from bagatelle_service.school.permits import Permits
 from bagatelle_service.school.trail import Trail
 from bagatelle_service.settings import Settings
-
-BODY_LIMIT_BYTES = 1024 * 1024
 
 
 def create_app(
@@ -129,6 +130,8 @@ def stored_routes(stored: Stored, ask: Ask, settings: Settings) -> list[HTTPRout
         *group_routes(stored),
         *routine_routes(stored, ask),
         *revision_routes(stored),
+        *import_routes(stored, ask),
+        *assignment_routes(stored, ask),
         *student_rights_routes(stored, Ledger(settings.erasure_ledger)),
         *trail_routes(stored),
     ]

@@ -45,6 +45,7 @@ from bagatelle_service.school.errors import (
     TakenError,
     TooManyRequestsError,
 )
+from bagatelle_service.school.import_rows import WrongCell, WrongRowsError
 
 logger = logging.getLogger("bagatelle_service.problems")
 
@@ -101,6 +102,8 @@ def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
             return error.problem_type, error.detail, {"errors": error.errors}
         case InvalidInputError():
             return problems.INVALID_INPUT, _count_wrong(len(error.errors)), {"errors": _in_body(error)}
+        case WrongRowsError():
+            return problems.INVALID_INPUT, str(error), {"errors": tuple(map(_in_row, error.wrong))}
         case NotShortError():
             return (
                 problems.NOT_SHORT,
@@ -168,6 +171,16 @@ def _in_body(error: InvalidInputError) -> tuple[WrongField, ...]:
     return tuple(
         WrongField(part="body", pointer=wrong.pointer, message=wrong.message, accepted=wrong.accepted)
         for wrong in error.errors
+    )
+
+
+def _in_row(wrong: WrongCell) -> WrongField:
+    return WrongField(
+        part="body",
+        pointer=wrong.pointer,
+        message=wrong.message,
+        accepted=wrong.accepted,
+        line=wrong.line,
     )
 
 
