@@ -63,6 +63,9 @@ def _routine() -> None:
         sa.UniqueConstraint(
             "school_id", "student_id", "key", name=op.f("uq_routine_school_id_student_id_key")
         ),
+        sa.UniqueConstraint(
+            "school_id", "student_id", "origin_id", name=op.f("uq_routine_school_id_student_id_origin_id")
+        ),
     )
     op.create_index(
         op.f("ix_routine_school_id_student_id_created_at_id"),

@@ -16,6 +16,8 @@ from bagatelle_service.api.docs import docs_routes
 from bagatelle_service.api.document import build_document
 from bagatelle_service.api.errors import problem_response
 from bagatelle_service.api.health import health_routes
+from bagatelle_service.api.operation import BODY_LIMIT_BYTES
+from bagatelle_service.api.school.assignments import assignment_routes
 from bagatelle_service.api.school.bundles import bundle_routes
 from bagatelle_service.api.school.callers import caller_routes
 from bagatelle_service.api.school.days import day_routes
@@ -24,6 +26,7 @@ from bagatelle_service.api.school.glance import glance_routes
 from bagatelle_service.api.school.groups import group_routes
 from bagatelle_service.api.school.guardians import guardian_routes
 from bagatelle_service.api.school.identities import identity_routes
+from bagatelle_service.api.school.imports import import_routes
 from bagatelle_service.api.school.invitations import invitation_routes
 from bagatelle_service.api.school.logs import log_routes
 from bagatelle_service.api.school.plans import plan_routes
@@ -59,8 +62,6 @@ from bagatelle_service.school.plan_versions import loaded_versions
 from bagatelle_service.school.trail import Trail
 from bagatelle_service.settings import Settings
 from bagatelle_service.signing import signing_key_of
-
-BODY_LIMIT_BYTES = 1024 * 1024
 
 
 def create_app(
@@ -150,6 +151,8 @@ def stored_routes(
         *glance_routes(stored, loaded),
         *log_routes(stored, ask, instruments),
         *days_off_routes(stored),
+        *import_routes(stored, ask),
+        *assignment_routes(stored, ask),
         *student_rights_routes(stored, Ledger(settings.erasure_ledger)),
         *trail_routes(stored),
     ]
