@@ -39,6 +39,7 @@ GAPS = (
     "invitation_id",
     "routine_id",
     "number",
+    "offer_key",
 )
 
 
@@ -57,6 +58,7 @@ class WholeSchool:
         token = owner.make("/v1/tokens", {"for_whom": "app", "scopes": ["students.read"]})["token"]
         invitations = owner.make("/v1/invitations", {"invitations": [{"student": student}]})["invitations"]
         self.owner_id: str = owner.get("/v1/caller").json()["member"]
+        routine = owner.make(f"/v1/students/{student}/routines", ROUTINE)
         self.ids = {
             "school_id": self.school.id,
             "student_id": student,
@@ -65,8 +67,9 @@ class WholeSchool:
             "group_id": owner.make("/v1/groups", group)["id"],
             "token_id": token["id"],
             "invitation_id": invitations[0]["invitation"]["id"],
-            "routine_id": owner.make(f"/v1/students/{student}/routines", ROUTINE)["id"],
+            "routine_id": routine["id"],
             "number": "1",
+            "offer_key": f"left-out:{routine['tasks'][0]['id']}",
         }
         self.callers = {
             "operator": service.operator,
