@@ -88,8 +88,10 @@ def signing_key_of(settings: Settings) -> SigningKey | None:
         pem = Path(settings.signing_key_file).read_bytes()
         private = serialization.load_pem_private_key(pem, password=None)
     except (OSError, ValueError, TypeError, UnsupportedAlgorithm) as error:
-        reason = error.strerror if isinstance(error, OSError) else "it is no private key in PEM without a password"
-        raise SettingsError(_unusable(f"{reason}")) from None
+        reason = (
+            error.strerror if isinstance(error, OSError) else "it is no private key in PEM without a password"
+        )
+        raise SettingsError(_unusable(str(reason))) from None
     if not isinstance(private, Ed25519PrivateKey):
         raise SettingsError(_unusable("its key is none of Ed25519"))
     return SigningKey(private)
@@ -102,6 +104,6 @@ def key_set(key: SigningKey | None) -> bytes:
 
 def _unusable(reason: str) -> str:
     return (
-        f"BAGATELLE_SIGNING_KEY_FILE cannot be used: {reason}. It names a file as `bagatelle signing-key FILE` makes "
-        "it."
+        f"BAGATELLE_SIGNING_KEY_FILE cannot be used: {reason}. It takes a file that `bagatelle signing-key FILE` "
+        "has made."
     )

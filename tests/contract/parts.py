@@ -6,7 +6,7 @@ from typing import Any
 from bagatelle_service.contract import contract_file
 
 DOCUMENT: dict[str, Any] = json.loads(contract_file().read_text(encoding="utf-8"))
-TAGS_OF_STORED = {"school", "people", "routines"}
+TAGS_OF_STORED = {"school", "people", "routines", "practice"}
 
 
 def part(*, stored: bool) -> dict[str, Any]:

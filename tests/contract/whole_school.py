@@ -8,6 +8,7 @@ from bagatelle_service.school.roles import SCOPES_OF, Scope
 from bagatelle_service.school.tokens import member_token
 
 from tests.integration.owners_work import work_of
+from tests.integration.prepared_school import prepare
 from tests.integration.school import As, Service
 
 ROUTINE = {
@@ -39,8 +40,11 @@ GAPS = (
     "invitation_id",
     "routine_id",
     "number",
+    "date",
     "offer_key",
 )
+THE_SAME_EVERYWHERE = frozenset({"number", "date"})
+"""Gaps whose values are nobody's own."""
 
 
 class WholeSchool:
@@ -57,8 +61,9 @@ class WholeSchool:
         group = {"name": "Group", "teachers": [teacher], "students": [student]}
         token = owner.make("/v1/tokens", {"for_whom": "app", "scopes": ["students.read"]})["token"]
         invitations = owner.make("/v1/invitations", {"invitations": [{"student": student}]})["invitations"]
-        self.owner_id: str = owner.get("/v1/caller").json()["member"]
         routine = owner.make(f"/v1/students/{student}/routines", ROUTINE)
+        prepare(self.school, routine)
+        self.owner_id: str = owner.get("/v1/caller").json()["member"]
         self.ids = {
             "school_id": self.school.id,
             "student_id": student,
@@ -69,6 +74,7 @@ class WholeSchool:
             "invitation_id": invitations[0]["invitation"]["id"],
             "routine_id": routine["id"],
             "number": "1",
+            "date": "2027-03-01",
             "offer_key": f"left-out:{routine['tasks'][0]['id']}",
         }
         self.callers = {

@@ -53,6 +53,9 @@ WANTED: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {
     ("list_trail", "subject"): ("audit_entry", ("school_id", "subject")),
     ("list_trail", "student"): ("audit_entry", ("school_id", "subject")),
     ("list_trail", "operation"): ("audit_entry", ("school_id", "operation")),
+    ("list_days", PLACE): ("day_sheet", ("school_id", "student_id", "day")),
+    ("list_days", "first"): ("day_sheet", ("school_id", "student_id", "day")),
+    ("list_days", "last"): ("day_sheet", ("school_id", "student_id", "day")),
     ("list_routine_revisions", PLACE): ("routine_revision", ("school_id", "routine_id", "number")),
 }
 """By operation and filter: the table, and the columns that a query narrows by."""

@@ -28,9 +28,9 @@ def student(school: SchoolOfTest) -> Practised:
     return student
 
 
-def offer_of(student: Practised) -> dict[str, Any]:
-    offer: dict[str, Any] = student.progress()["progress"]["offer"]
-    return offer
+def offer_of(student: Practised) -> Any:
+    """What is offered, or None."""
+    return student.progress()["progress"]["offer"]
 
 
 def answered(student: Practised, key: str, body: dict[str, str] = TAKEN) -> dict[str, Any]:

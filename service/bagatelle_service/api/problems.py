@@ -32,7 +32,8 @@ class WrongField(Struct, frozen=True, kw_only=True, omit_defaults=True, rename={
     """One wrong field."""
 
     part: Annotated[
-        Literal["body", "query", "header", "path"], Meta(description="Which part of the request holds the field.")
+        Literal["body", "query", "header", "path"],
+        Meta(description="Which part of the request holds the field."),
     ]
     pointer: Annotated[
         str, Meta(description="JSON Pointer (RFC 6901) to the field, from the root of that part.")

@@ -1,8 +1,8 @@
 """The day: what one student does on one date.
 
-Made from a prepared plan and from what was logged of the days before, then stored with what it was made from, so that
-nothing that is logged or prepared later changes it. Sent again with the same, it is the same; with more time it grows
-and keeps what stood there; with anything else it is made anew, by whoever names the sheet that is lost by it.
+Made from a prepared plan and from what was logged of the days before, then stored with what it was made from, so
+that nothing that is logged or prepared later changes it. Sent again with the same, it is the same; with more time it
+grows and keeps what stood there; with anything else it is made anew, by whoever names the sheet that is lost by it.
 """
 
 from collections.abc import Iterable
@@ -136,9 +136,7 @@ async def _begin(
     if work.given_revisions is not None and not work.any_revision:
         raise ChangedMeanwhileError("This day has no stored sheet yet. Send it without If-Match.")
     sheet = await make_from_logs(work, student.id, plan, day, ask)
-    row = DaySheet(
-        school_id=work.school_id, student_id=student.id, day=day, revision=1, created_at=work.now
-    )
+    row = DaySheet(school_id=work.school_id, student_id=student.id, day=day, revision=1, created_at=work.now)
     _write(row, plan, sheet)
     work.session.add(row)
     await work.session.flush()

@@ -1,15 +1,15 @@
 """Which prepared plan a student's day is made from.
 
-The routine is the one that is named; else that of the sheet which stands already; else, of the student's routines that
-are not archived, the one whose plans were prepared last. The plan is the one of the day's kind. Where the routine has
-none of that kind, another stands in which asks no more of the day: without scraps and with little energy the usual
-one, on a quiet day the one away from the instrument. For a day away from the instrument, or with something sore,
-nothing stands in: whatever else there is would be played.
+The routine is the one that is named; else that of the sheet which stands already; else, of the student's routines
+that are not archived, the one whose plans were prepared last. The plan is the one of the day's kind. Where the
+routine has none of that kind, another may stand in: for scraps and for little energy the usual one, on a quiet day
+the one away from the instrument. For a day away from the instrument, or with something sore, nothing stands in:
+whatever else there is would be played.
 """
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Final
+from typing import Final, cast
 from uuid import UUID
 
 from bagatelle.model.card import CardKind
@@ -76,7 +76,7 @@ async def plans_of_student(work: Work, student_id: UUID) -> Sequence[PlanOfDay]:
     plans = [
         PlanOfDay(
             plan_id=plan_id,
-            kind=kind,
+            kind=cast("CardKind", kind),
             revision=revision,
             routine_id=routine_id,
             prepared_at=prepared_at,
@@ -87,9 +87,7 @@ async def plans_of_student(work: Work, student_id: UUID) -> Sequence[PlanOfDay]:
     return sorted(plans, key=lambda plan: (plan.prepared_at, plan.routine_id), reverse=True)
 
 
-def choose_routine(
-    plans: Sequence[PlanOfDay], named: UUID | None, of_sheet: UUID | None = None
-) -> UUID:
+def choose_routine(plans: Sequence[PlanOfDay], named: UUID | None, of_sheet: UUID | None = None) -> UUID:
     """Find the routine of a day.
 
     :param plans: as `plans_of_student` lists them.
@@ -128,7 +126,9 @@ def day_of_kind(kind: CardKind) -> str:
 
 
 def _not_prepared(kind: CardKind) -> str:
-    said = f"The routine has no plan prepared for {_DAY_OF[kind]}, and none that may stand in for it. {_PREPARE}"
+    said = (
+        f"The routine has no plan prepared for {_DAY_OF[kind]}, and none that may stand in for it. {_PREPARE}"
+    )
     if kind == "resting":
         return (
             f"{said} Until then nothing is to be played: let what is sore rest, and ask a clinician about pain "

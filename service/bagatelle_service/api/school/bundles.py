@@ -50,14 +50,15 @@ SHOW_BUNDLE = Operation(
     tag="practice",
     summary="Give a student's prepared plans as one signed document, to be used without a network",
     description=(
-        "A JSON Web Signature in compact serialization (RFC 7515) with EdDSA over Ed25519 (RFC 8037); "
-        "`GET /v1/signing-keys` has the public key that `kid` of its header names. Check the signature, then undo gzip "
-        "(`cty` is `gzip`), then read the JSON object: `format`, `version`; `walking_rule`, the version of the rule by "
-        "which a card becomes a sheet; `sub`, the student's id; `iat` and `exp` (RFC 7519), made at and valid until, 28 "
-        "days later; `routine`; `date`, the student's today; `last_done`, task, unit and the last day before that date "
-        "on which it was done; `done_on_date`, likewise for the date itself, which sheets of later dates go by too; "
-        "`cards`, for each prepared kind of day `kind`, `plan`, `plan_revision`, `name` (what a sheet calls the card) and "
-        "the `card`. It names nobody; titles and wording are the learner's own."
+        "A JSON Web Signature in compact serialization (RFC 7515) with EdDSA over Ed25519 (RFC 8037); `GET "
+        "/v1/signing-keys` has the public key that `kid` of its header names. Check the signature, then undo "
+        "gzip (`cty` is `gzip`), then read the JSON object: `format`, `version`; `walking_rule`, the "
+        "version of the rule by which a card becomes a sheet; `sub`, the student's id; `iat` and `exp` (RFC "
+        "7519), made at and valid until, 28 days later; `routine`; `date`, the student's today; `last_done`, "
+        "task, unit and the last day before that date on which it was done; `done_on_date`, likewise for "
+        "the date itself, which sheets of later dates go by too; `cards`, for each prepared kind of day "
+        "`kind`, `plan`, `plan_revision`, `name` (what a sheet calls the card) and the `card`. It names "
+        "nobody; titles and wording are the learner's own."
     ),
     stored=True,
     scope="practice.read",

@@ -29,19 +29,22 @@ DATE: Final = PathParameter(
     longest=10,
 )
 _WHICH_PLAN: Final = (
-    "Which plan: something sore makes it a resting day, on which nothing is played; else no instrument at hand, a day "
-    "away from it; else a quiet day; else one of little energy; else two or more windows of at most ten minutes "
-    "each, a day in scraps; else a usual day. Where the routine has no plan for a day in scraps or of little energy, "
-    "that for a usual day stands in, and where it has none for a quiet day, that for a day away from the "
-    "instrument; a notice says so. For a resting day and a day away from the instrument nothing stands in."
+    "Which plan: something sore makes it a resting day, on which nothing is played; else no instrument at "
+    "hand, a day away from it; else a quiet day; else one of little energy; else two or more windows of at "
+    "most ten minutes each, a day in scraps; else a usual day. Where the routine has no plan for a day in "
+    "scraps or of little energy, that for a usual day stands in, and where it has none for a quiet day, that "
+    "for a day away from the instrument; a notice says so. For a resting day and a day away from the "
+    "instrument nothing stands in."
 )
 _LAST_DONE: Final = (
-    "Which units: those least recently done first, by the logs of the year before that date; logs of the day itself, "
-    "and those that come in later, change nothing of it."
+    "Which units: those least recently done first, by the logs of the year before that date; logs of the day "
+    "itself, and those that come in later, change nothing of it."
 )
 
 
-class DaysQuery(PageQuery, frozen=True, kw_only=True, forbid_unknown_fields=True, rename={"first": "from", "last": "to"}):
+class DaysQuery(
+    PageQuery, frozen=True, kw_only=True, forbid_unknown_fields=True, rename={"first": "from", "last": "to"}
+):
     """Which days."""
 
     first: (
@@ -59,11 +62,12 @@ SET_DAY = Operation(
     tag="practice",
     summary="Make a day's sheet, or tell what the day gives now",
     description=(
-        "Makes the sheet of one date from a prepared plan and stores it with what it was made from; the date is within "
-        "a year of the student's today. Sent again with the same, it is the same sheet. Where the day gives more (each "
-        "window at least as long as before, or more windows behind them), the sheet grows: what stood there stays. "
-        "Both need no If-Match. With less time or other circumstances the sheet is made anew from the newest revision "
-        "of the plan, which needs If-Match, as the sheet that stood is lost; what was logged stays in the logs.\n\n"
+        "Makes the sheet of one date from a prepared plan and stores it with what it was made from; the date "
+        "is within a year of the student's today. Sent again with the same, it is the same sheet. Where the "
+        "day gives more (each window at least as long as before, or more windows behind them), the sheet "
+        "grows: what stood there stays. Both need no If-Match. With less time or other circumstances the "
+        "sheet is made anew from the newest revision of the plan, which needs If-Match, as the sheet that "
+        "stood is lost; what was logged stays in the logs.\n\n"
         + _WHICH_PLAN
         + "\n\n"
         + _LAST_DONE
@@ -92,8 +96,9 @@ SHOW_DAY = Operation(
     tag="practice",
     summary="Show a day's sheet",
     description=(
-        "Only reads. Before a sheet of the date is stored, this is the one that would be made if nobody said what the "
-        "day gives: a quarter of the usual time, from the plan for a usual day of the open routine whose plans were "
+        "Only reads. Before a sheet of the date is stored, this is the one that would be made if nobody said "
+        "what the day gives: a quarter of the usual time, from the plan for a usual day of the open routine "
+        "whose plans were "
         "prepared last; then `frozen` is false, and there is no ETag. " + _LAST_DONE
     ),
     stored=True,
@@ -143,7 +148,9 @@ def day_routes(stored: Stored) -> list[HTTPRouteHandler]:
         student_id, day = id_in_path(request, "student_id", "student"), _day_in_path(request)
 
         async def change() -> Response[bytes]:
-            return await stored.change(request, AskedDay, lambda work, body: set_day(work, student_id, day, body))
+            return await stored.change(
+                request, AskedDay, lambda work, body: set_day(work, student_id, day, body)
+            )
 
         try:
             return await change()
