@@ -43,7 +43,7 @@ class RoutineInUse(Struct, frozen=True, kw_only=True):
 
 
 class PlanInUse(Struct, frozen=True, kw_only=True):
-    """The plan that stands ready where a day says nothing, with what was chosen for it in place of its routine's."""
+    """The plan that stands ready where a day says nothing, with what was chosen for it alone."""
 
     id: str
     routine: str

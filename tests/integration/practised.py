@@ -5,18 +5,10 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
-import msgspec
 from bagatelle import load_instruments
-from bagatelle.card.preparing import prepare_all
 from bagatelle_service.database.tables import DaysOff, LogEntry
-from bagatelle_service.school.plan_versions import versions_of, write_versions
-from bagatelle_service.school.prepared_plans import PlanToKeep, keep_plan
-from bagatelle_service.school.routine_document import planning_request
-from bagatelle_service.school.routines import find_routine, newest_document
-from bagatelle_service.school.snapshots import snapshot_of
 from msgspec import Struct
 
-from tests.integration.owners_work import work_of
 from tests.integration.school import SchoolOfTest
 
 INSTRUMENTS = load_instruments()
@@ -89,28 +81,11 @@ class Practised:
         answer: dict[str, Any] = response.json()
         return answer
 
-    def prepare(self, choices: str = "{}") -> dict[str, UUID]:
+    def prepare(self) -> dict[str, str]:
         """Prepare the routine as it stands; return the plans' ids by kind."""
-
-        async def keep() -> dict[str, UUID]:
-            async with self.school.service.api.storage.write(UUID(self.school.id)) as session:
-                work = work_of(self.school, session)
-                row = await find_routine(work, UUID(self.routine["id"]))
-                document = await newest_document(work, row)
-                plans = {}
-                for card in prepare_all(planning_request(document, TODAY), INSTRUMENTS).cards:
-                    plan = PlanToKeep(
-                        routine_revision=row.revision,
-                        kind=card.kind,
-                        card=msgspec.json.encode(card),
-                        made_with=write_versions(versions_of(card, document, TODAY)),
-                        choices=choices,
-                        snapshot=snapshot_of(document, INSTRUMENTS),
-                    )
-                    plans[card.kind] = (await keep_plan(work, row, plan)).id
-                return plans
-
-        return self.school.service.api.run(keep())
+        response = self.school.owner.post(f"/v1/routines/{self.routine['id']}/plans", {})
+        assert response.status_code == 200, response.text
+        return {plan["kind"]: plan["plan"] for plan in response.json()["plans"]}
 
     def log(
         self,

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.integration.practised import INSTRUMENTS, ROUTINE, TODAY, Practised, days_ago
+from tests.integration.practised import INSTRUMENTS, TODAY, Practised, days_ago
 from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.school import SchoolOfTest, service_on
 
@@ -28,9 +28,9 @@ def student(school: SchoolOfTest) -> Practised:
     return student
 
 
-def offer_of(student: Practised) -> dict[str, Any]:
-    offer: dict[str, Any] = student.progress()["progress"]["offer"]
-    return offer
+def offer_of(student: Practised) -> Any:
+    """What is offered, or None."""
+    return student.progress()["progress"]["offer"]
 
 
 def answered(student: Practised, key: str, body: dict[str, str] = TAKEN) -> dict[str, Any]:
@@ -113,9 +113,8 @@ def test_a_block_without_tasks_gets_the_one_that_it_counted_as(student: Practise
     (task,) = changed["routine"]["blocks"][1]["tasks"]
     assert (task["title"], task["pin"]) == ("Sight-reading", "more")
     # It is the same task, so what was logged stays with it.
-    assert changed["tasks"] == student.routine["tasks"][:2] + [
-        {**student.routine["tasks"][2], "pointer": "/routine/blocks/1/tasks/0"}
-    ]
+    now = {**student.routine["tasks"][2], "pointer": "/routine/blocks/1/tasks/0"}
+    assert changed["tasks"] == [*student.routine["tasks"][:2], now]
 
 
 def test_a_plan_that_is_longer_than_days_were_is_offered_shorter(school: SchoolOfTest) -> None:
@@ -133,14 +132,20 @@ def test_a_plan_that_is_longer_than_days_were_is_offered_shorter(school: SchoolO
 
 def test_what_was_chosen_for_the_plan_itself_is_changed_there(school: SchoolOfTest) -> None:
     student = Practised(school)
-    plans = student.prepare('{"pins": {"barcarolle": "auto"}, "share": 0.3}')
+    plan = student.prepare()["usual"]
+    choices = {"pins": {"barcarolle": "auto"}, "share": 0.3}
+    assert school.owner.put(f"/v1/plans/{plan}", choices, revision=1).status_code == 200
     for days in range(30, 0, -1):
         student.log(days_ago(days), "scales", seconds=200)
-    of_plan = {"routine": None, "plan": str(plans["usual"]), "revision": 1}
-    share = answered(student, f"shorter-plan:{55 * 60 // 4}")["carrying_out"]
+    of_plan = {"routine": None, "plan": plan, "revision": 2}
+    share = answered(student, f"shorter-plan:{55 * 60 * 3 // 10}")["carrying_out"]
     assert share == {**of_plan, "patch": [{"op": "add", "path": "/share", "value": 0.06}]}
     pin = answered(student, f"left-out:{student.task_ids['barcarolle']}")["carrying_out"]
     assert pin == {**of_plan, "patch": [{"op": "add", "path": "/pins/barcarolle", "value": "more"}]}
+    body = patched(patched(choices, share["patch"]), pin["patch"])
+    assert school.owner.put(f"/v1/plans/{plan}", body, revision=2).status_code == 200
+    # The plan has it now, so it is not offered any more, whatever was answered.
+    assert answered(student, f"left-out:{student.task_ids['barcarolle']}")["carrying_out"] is None
 
 
 def test_offers_stand_on_the_last_weeks_whatever_is_shown(student: Practised) -> None:
@@ -161,12 +166,6 @@ def test_it_is_said_again_or_otherwise(student: Practised) -> None:
     student.log(days_ago(1), "barcarolle")
     again = answered(student, key)
     assert (again["answer"], again["carrying_out"]) == ("taken", None)
-
-
-def test_words_are_the_routines_own_language(student: Practised) -> None:
-    body = {**ROUTINE, "locale": "en-US"}
-    assert student.school.owner.put(f"/v1/routines/{student.routine['id']}", body, 1).status_code == 200
-    assert "Sight-reading" in offer_of(student)["message"] or "Barcarolle" in offer_of(student)["message"]
 
 
 def test_what_is_not_offered_is_nowhere(student: Practised) -> None:

@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Iterator
 from datetime import date, timedelta
-from random import Random
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -13,6 +12,7 @@ from bagatelle_service.database.tables import LogEntry
 from tests.integration.practised import INSTRUMENTS, ROUTINE, TODAY, Practised, days_ago
 from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.school import SchoolOfTest, service_on
+from tests.seeded import seeded
 
 
 @pytest.fixture
@@ -23,7 +23,7 @@ def school(any_database_url: str) -> Iterator[SchoolOfTest]:
 
 def fill(student: Practised, seed: int) -> None:
     """Twelve weeks of logs that are drawn: gaps, short and usual days, free playing, days off."""
-    chance = Random(seed)
+    chance = seeded(f"practised {seed}")
     units = {"scales": ("C", "G"), "barcarolle": ("part-1", "part-2", "an-old-part"), "sight-reading": ()}
     for days in range(83, -1, -1):
         for _ in range(chance.choice([0, 0, 1, 1, 2])):

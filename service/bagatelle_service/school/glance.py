@@ -42,7 +42,7 @@ class GlanceStudent(Struct, frozen=True, kw_only=True):
     student: UUID
     display_name: str
     plans: PlansState
-    """Of the routine that was prepared last: `ready`; `outdated`, where one of its plans is, and all stay usable; or
+    """Of the routine that was prepared last: `ready`; `outdated`, where one of its plans is (they stay usable); or
     `none`."""
     short_for_long: bool
     """Whether in `short_weeks` of the last `weeks` whole weeks there were short days and nothing of the whole

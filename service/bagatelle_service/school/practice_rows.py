@@ -1,4 +1,4 @@
-"""Rows about one student's practice, as progress takes them: found by the student, and no more of them than needed."""
+"""Rows about one student's practice, as progress takes them; found by the student, and no more than is needed."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date

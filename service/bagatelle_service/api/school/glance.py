@@ -19,10 +19,10 @@ SHOW_GLANCE: Final = Operation(
     tag="practice",
     summary="Show a group at a glance",
     description=(
-        "For staff and apps: of each student whether plans stand ready, and whether it has been short days for long, "
-        "in the order of names. Nothing ranks them. Counts of the group are null where they, or what they leave of "
-        "the group, would be of fewer students than `withheld_below`. An app needs the scopes groups.read and "
-        "students.read too."
+        "For staff and apps: of each student whether plans stand ready, and whether it has been short days for "
+        "long, in the order of names. Nothing ranks them. Counts of the group are null where they, or what they "
+        "leave of the group, would be of fewer students than `withheld_below`. The token needs the scopes "
+        "groups.read and students.read too."
     ),
     stored=True,
     scope="practice.read",

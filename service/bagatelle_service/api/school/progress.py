@@ -73,12 +73,12 @@ SHOW_PROGRESS: Final = Operation(
     tag="practice",
     summary="Show a student's progress",
     description=(
-        "What the logs and the plans of some weeks come to: days kept (a short day is a kept day, full weight; a day "
-        "off by plan is no gap), time by area and week, gaps, units covered, how plans were used and whether they "
-        "fit, and one small change that is offered and never applied by itself. It begins with the day on which the "
-        "student came in, or with the first log, where `from` is earlier. Offers stand on the last twelve weeks, "
-        "whatever days are asked for, and are in the words of the routine's locale. Units and titles are those that "
-        "the routines have now."
+        "What the logs and the plans of some weeks come to: days kept (a short day is a kept day, full weight; a "
+        "day off by plan is no gap), time by area and week, gaps, units covered, how plans were used and whether "
+        "they fit, and one small change that is offered and never applied by itself. It begins with the day on "
+        "which the student came in, or with the first log, where `from` is earlier. Offers stand on the last "
+        "twelve weeks, whatever days are asked for, and are in the words of the routine's locale. Units and titles "
+        "are those that the routines have now."
     ),
     stored=True,
     scope="practice.read",
@@ -94,9 +94,9 @@ ANSWER_OFFER: Final = Operation(
     tag="practice",
     summary="Take an offer, or put it aside for good",
     description=(
-        "Either way it does not come again. Taking it answers the JSON Patch of the routine that would carry it out, "
-        "and changes nothing by itself. It can be said again, and otherwise; 404 where nothing of the key is offered "
-        "and nothing was answered before."
+        "Either way it does not come again. Taking it answers the JSON Patch that would carry it out, of the "
+        "routine or of what was chosen for a plan, and changes nothing by itself. It can be said again, and "
+        "otherwise; 404 where nothing of the key is offered and nothing was answered before."
     ),
     stored=True,
     scope="practice.change",
