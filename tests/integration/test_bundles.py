@@ -147,7 +147,7 @@ def sheet_by_bundle(bundle: dict[str, Any], body: dict[str, Any], day: date) -> 
             last_done[task] = last_done.get(task, {}) | units
     made_from = MadeFrom(card=given["name"], date=day, asks=(ask_of(circumstances),), last_done=last_done)
     sheet: dict[str, Any] = msgspec.to_builtins(make_sheet(msgspec.convert(given["card"], Card), made_from))
-    return json.loads(msgspec.json.encode(sheet))  # type: ignore[no-any-return]
+    return sheet | {"windows": list(sheet["windows"]), "steps": list(sheet["steps"])}
 
 
 @OFFLINE

@@ -156,7 +156,7 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
     for name, text in dict(pairs).items():
         if name in fields:
             try:
-                values[name] = _typed(text, fields[name].type)
+                values[fields[name].name] = _typed(text, fields[name].type)
             except ValidationError as error:
                 wrong.append(_wrong(name, str(error), _accepted(fields[name].type)))
     if wrong:
@@ -166,8 +166,7 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
             else f"{len(wrong)} query parameters are wrong."
         )
         raise ProblemError(problems.INVALID_INPUT, detail, errors=tuple(wrong))
-    # A parameter may be called what no field can be, such as `from`.
-    return kind(**{fields[name].name: value for name, value in values.items()}) if kind else None
+    return kind(**values) if kind else None
 
 
 def _typed(text: str, kind: Any) -> Any:
