@@ -1,7 +1,7 @@
 """A school for the benchmark of days: students with prepared plans of generated routines, and a year of logs."""
 
 import json
-from datetime import date, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any, Final
 from uuid import UUID, uuid4
 
@@ -44,7 +44,7 @@ class DaySchool:
 
 
 async def _log(school: SchoolOfTest, routine: dict[str, Any], number: int) -> None:
-    random, today = seeded(f"logs {number}"), date.today()
+    random, today = seeded(f"logs {number}"), datetime.now(UTC).date()
     rows = []
     for place in range(ENTRIES):
         task = random.choice(routine["tasks"])

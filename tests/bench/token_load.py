@@ -1,7 +1,7 @@
-"""The load with a token, in a process of its own: any methods and paths, over a few connections that are kept alive.
+"""The load with a token, in a process of its own: any methods and paths, over a few connections kept alive.
 
-`python -m tests.bench.token_load PORT CONNECTIONS < requests`, one JSON object a line (`TokenRequest`), the token in
-the environment; prints one JSON object, as `tests.bench.load` does.
+`python -m tests.bench.token_load PORT CONNECTIONS < requests`, one JSON object a line (`TokenRequest`), the token
+in the environment; prints one JSON object, as `tests.bench.load` does.
 """
 
 import asyncio
@@ -14,7 +14,8 @@ import msgspec
 
 from tests.bench.load import Load, read_answer
 
-TOKEN_VARIABLE = "BENCH_TOKEN"
+SHOWN_BY = "BENCH_TOKEN"
+"""The environment variable that the token is in."""
 
 
 class TokenRequest(msgspec.Struct, frozen=True):
@@ -73,5 +74,5 @@ def _written(request: TokenRequest, token: str) -> bytes:
 if __name__ == "__main__":
     port_text, connections_text = sys.argv[1:]
     read = [msgspec.json.decode(line, type=TokenRequest) for line in sys.stdin.buffer.read().splitlines()]
-    load = asyncio.run(measure(int(port_text), int(connections_text), read, os.environ[TOKEN_VARIABLE]))
+    load = asyncio.run(measure(int(port_text), int(connections_text), read, os.environ[SHOWN_BY]))
     sys.stdout.buffer.write(msgspec.json.encode(load))
