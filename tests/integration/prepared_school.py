@@ -193,7 +193,7 @@ def prepare(
             work = work_of(school, session)
             row = await find_routine(work, UUID(routine["id"]))
             content = await newest_document(work, row)
-            plans = {}
+            plans: dict[str, UUID] = {}
             for card in _cards_of(msgspec.json.encode(planning_request(content, TODAY)), tuple(kinds)):
                 plan = PlanToKeep(
                     routine_revision=row.revision,

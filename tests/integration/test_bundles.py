@@ -146,8 +146,9 @@ def sheet_by_bundle(bundle: dict[str, Any], body: dict[str, Any], day: date) -> 
         for task, units in msgspec.convert(bundle["done_on_date"], dict[str, dict[str, date]]).items():
             last_done[task] = last_done.get(task, {}) | units
     made_from = MadeFrom(card=given["name"], date=day, asks=(ask_of(circumstances),), last_done=last_done)
-    sheet: dict[str, Any] = msgspec.to_builtins(make_sheet(msgspec.convert(given["card"], Card), made_from))
-    return json.loads(msgspec.json.encode(sheet))  # type: ignore[no-any-return]
+    made = msgspec.json.encode(make_sheet(msgspec.convert(given["card"], Card), made_from))
+    sheet: dict[str, Any] = json.loads(made)
+    return sheet
 
 
 @OFFLINE

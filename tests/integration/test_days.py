@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import Any
 from uuid import UUID
 
@@ -80,7 +81,7 @@ def test_more_time_adds_and_keeps(student: Prepared) -> None:
     answers.append(student.put({"minutes": 14}))
     answers.append(student.put({"windows": [{"minutes": 14}, {"minutes": 8, "starts_at": "19:30"}]}))
     assert [answer["revision"] for answer in answers] == [1, 2, 3]
-    for earlier, later in zip(answers, answers[1:], strict=False):
+    for earlier, later in pairwise(answers):
         assert keeps(earlier, later)
     assert answers[-1]["sheet"]["windows"][1]["starts_at"] == "19:30"
     assert {answer["sheet"]["kind"] for answer in answers} == {"usual"}
@@ -338,11 +339,12 @@ def test_a_list_goes_page_by_page_between_two_dates(student: Prepared) -> None:
     days = [TODAY + timedelta(days=number) for number in (0, 3, 1, 7, 5)]
     for day in days:
         student.put({"minutes": 10}, day)
-    owner, listed, cursor = student.school.owner, [], ""
-    while cursor is not None:
-        page = owner.get(student.path, params={"limit": 2} | ({"cursor": cursor} if cursor else {})).json()
+    owner = student.school.owner
+    page = owner.get(student.path, params={"limit": 2}).json()
+    listed = page["days"]
+    while page["next"] is not None:
+        page = owner.get(student.path, params={"limit": 2, "cursor": page["next"]}).json()
         listed += page["days"]
-        cursor = page["next"]
     assert [each["date"] for each in listed] == [str(day) for day in sorted(days)]
     sheet = student.get()["sheet"]
     assert listed[0]["given_seconds"] == 600

@@ -24,7 +24,8 @@ from tests.integration.school import Service, service_on
 from tests.integration.serving import run_command
 
 LENGTHS = st.integers(2, 40).map(lambda halves: halves / 2)
-CIRCUMSTANCES = st.sampled_from([{}, {"energy": "low"}, {"quiet": True}, {"instrument_at_hand": False}])
+KINDS_OF_DAY: list[dict[str, Any]] = [{}, {"energy": "low"}, {"quiet": True}, {"instrument_at_hand": False}]
+CIRCUMSTANCES = st.sampled_from(KINDS_OF_DAY)
 UNITS = {
     "scales": ["C", "G", "D", "A", "E", "B"],
     "barcarolle": [f"part-{number}" for number in range(1, 7)],

@@ -177,8 +177,7 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
             else f"{len(wrong)} query parameters are wrong."
         )
         raise ProblemError(problems.INVALID_INPUT, detail, errors=tuple(wrong))
-    # A parameter may be called what no field can be, such as `from`.
-    return kind(**{fields[name].name: value for name, value in values.items()}) if kind else None
+    return kind(**values) if kind else None
 
 
 def _typed(text: str, kind: Any) -> Any:

@@ -11,9 +11,9 @@ def add_to(subparsers: "argparse._SubParsersAction[Any]") -> None:
     parser = subparsers.add_parser(
         "signing-key",
         help="make the key that offline bundles are signed with",
-        description="Make an Ed25519 key and write it to a file that its owner alone may read; an existing one is "
-        "left alone. Name the file in BAGATELLE_SIGNING_KEY_FILE. Once another is named, bundles that the older key "
-        "has signed can no longer be checked against the service: apps fetch new ones.",
+        description="Make an Ed25519 key and write it to a file that its owner alone may read; an existing one "
+        "is left alone. Name the file in BAGATELLE_SIGNING_KEY_FILE. Once another is named, bundles that the older "
+        "key has signed can no longer be checked against the service: apps fetch new ones.",
     )
     parser.add_argument("file", metavar="FILE", type=Path, help="the file to be made")
     parser.set_defaults(func=_make_key)

@@ -1,8 +1,8 @@
 """The day: what one student does on one date.
 
 Made from a prepared plan and from what was logged of the days before, then stored with what it was made from, so
-that nothing that is logged or prepared later changes it. Sent again with the same, it is the same; with more time it
-grows and keeps what stood there; with anything else it is made anew, by whoever names the sheet that is lost by it.
+that nothing that is logged or prepared later changes it. Sent again with the same, it is the same; with more time
+it grows and keeps what stood there; with anything else it is made anew, by whoever names the sheet that is lost.
 """
 
 from collections.abc import Iterable
