@@ -6,7 +6,7 @@ from collections import defaultdict
 from itertools import accumulate, cycle, takewhile
 
 import msgspec
-from bagatelle import make_sheet
+from bagatelle import make_sheet, only_needed
 from bagatelle.model.card import Card, CardTask
 from bagatelle.model.sheet import DaySheet, MadeFrom, SheetStep
 from hypothesis import given
@@ -175,8 +175,11 @@ def test_more_time_keeps_what_stood_and_only_adds(drawn: tuple[Card, MadeFrom]) 
 @given(days_of_cards(asks=2))
 def test_what_is_not_before_the_day_is_not_looked_at(drawn: tuple[Card, MadeFrom]) -> None:
     card, made_from = drawn
-    late = {
+    late: dict[str, dict[str, dt.date]] = {
+        "gone": {"u0": made_from.date - dt.timedelta(days=1)},
+    } | {
         task.id: {
+            "gone": made_from.date - dt.timedelta(days=1),
             **{unit.id: made_from.date + dt.timedelta(days=1) for unit in task.units},
             **{
                 unit: day
@@ -186,7 +189,11 @@ def test_what_is_not_before_the_day_is_not_looked_at(drawn: tuple[Card, MadeFrom
         }
         for task in card.tasks
     }
-    assert make_sheet(card, replace(made_from, last_done=late)) == make_sheet(card, made_from)
+    later = replace(made_from, last_done=late)
+    assert make_sheet(card, later) == make_sheet(card, made_from)
+    needed = only_needed(card, later)
+    assert needed == only_needed(card, made_from)
+    assert make_sheet(card, needed) == make_sheet(card, made_from)
 
 
 @given(uniform_cards(), st.lists(st.integers(60, 1500), min_size=1, max_size=3))

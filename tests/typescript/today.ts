@@ -141,11 +141,11 @@ export class TodaysTask {
   }
 }
 
-/** The last day before the sheet's on which something was done; empty, and so before all others, where none was. */
-function lastDay(madeFrom: MadeFrom, task: string, unit?: string): string {
-  const days = madeFrom.last_done[task] ?? {};
-  const asked = unit === undefined ? Object.values(days) : [days[unit] ?? ""];
-  return asked.filter((day) => day < madeFrom.date).reduce((before, day) => (day > before ? day : before), "");
+/** The last day before the sheet's on which any of these was done; empty, and so before all others, where none was. */
+function lastDay(madeFrom: MadeFrom, task: CardTask, units: readonly CardUnit[]): string {
+  const days = madeFrom.last_done[task.id] ?? {};
+  const before = units.map((unit) => days[unit.id] ?? "").filter((day) => day < madeFrom.date);
+  return before.reduce((latest, day) => (day > latest ? day : latest), "");
 }
 
 function compared(one: string, other: string): number {
@@ -155,7 +155,7 @@ function compared(one: string, other: string): number {
 export function todaysTasks(card: Card, madeFrom: MadeFrom): Map<string, TodaysTask> {
   return new Map(
     card.tasks.map((task) => {
-      const waited = (unit: CardUnit) => lastDay(madeFrom, task.id, unit.id);
+      const waited = (unit: CardUnit) => lastDay(madeFrom, task, [unit]);
       // Sorting keeps the order of the card among what waited as long.
       const units = [...task.units].sort((one, other) => compared(waited(one), waited(other)));
       return [task.id, new TodaysTask(task, units)];
@@ -165,15 +165,15 @@ export function todaysTasks(card: Card, madeFrom: MadeFrom): Map<string, TodaysT
 
 /** Task -> the task that has its turn today: among those alike, what waited longest has the first place. */
 export function todaysTurns(card: Card, madeFrom: MadeFrom): Map<string, string> {
-  const groups = new Map<string, string[]>();
+  const groups = new Map<string, CardTask[]>();
   for (const task of card.tasks) {
-    groups.set(task.alike_with, [...(groups.get(task.alike_with) ?? []), task.id]);
+    groups.set(task.alike_with, [...(groups.get(task.alike_with) ?? []), task]);
   }
   const turns = new Map<string, string>();
-  for (const names of groups.values()) {
-    const waited = (name: string) => lastDay(madeFrom, name);
-    const sorted = [...names].sort((one, other) => compared(waited(one), waited(other)));
-    names.forEach((name, place) => turns.set(name, at(sorted, place)));
+  const waited = (task: CardTask) => lastDay(madeFrom, task, task.units);
+  for (const tasks of groups.values()) {
+    const sorted = [...tasks].sort((one, other) => compared(waited(one), waited(other)));
+    tasks.forEach((task, place) => turns.set(task.id, at(sorted, place).id));
   }
   return turns;
 }

@@ -4,6 +4,8 @@ from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from datetime import date
 
+from msgspec.structs import replace
+
 from bagatelle.engine.doses import DoseScale
 from bagatelle.engine.rotation import in_rotation_order
 from bagatelle.model.card import Card, CardTask, CardUnit
@@ -88,38 +90,35 @@ def todays_tasks(card: Card, made_from: MadeFrom) -> dict[str, TodaysTask]:
     }
 
 
-def todays_turns(card: Card, made_from: MadeFrom) -> dict[str, str]:
+def todays_turns(tasks: Mapping[str, TodaysTask], made_from: MadeFrom) -> dict[str, str]:
     """Task -> the task that has its turn today: among those alike, what waited longest has the first place."""
     groups: dict[str, list[str]] = {}
-    for task in card.tasks:
-        groups.setdefault(task.alike_with, []).append(task.id)
-    waited = {
-        name: _last_day(made_from, name) for names in groups.values() if len(names) > 1 for name in names
-    }
-    return {
-        name: turn
-        for names in groups.values()
+    for name, task in tasks.items():
+        groups.setdefault(task.card.alike_with, []).append(name)
+    turns: dict[str, str] = {}
+    for names in groups.values():
         # Sorting keeps the order of the card among what waited as long.
-        for name, turn in zip(names, sorted(names, key=lambda each: waited.get(each, date.min)), strict=True)
-    }
+        by_turn = (
+            sorted(names, key=lambda name: _last_day(tasks[name], made_from)) if len(names) > 1 else names
+        )
+        turns.update(zip(names, by_turn, strict=True))
+    return turns
 
 
-def _last_day(made_from: MadeFrom, task: str) -> date:
-    """When anything of a task was last done before the day."""
-    days = made_from.last_done.get(task, {}).values()
-    return max((day for day in days if day < made_from.date), default=date.min)
+def _last_day(task: TodaysTask, made_from: MadeFrom) -> date:
+    """When any unit of a task was last done before the day."""
+    done = made_from.last_done.get(task.card.id, {})
+    days = [done.get(unit.id, date.min) for unit in task.units]
+    return max([day for day in days if day < made_from.date], default=date.min)
 
 
-def last_done_of(card: Card, made_from: MadeFrom) -> Mapping[str, Mapping[str, date]]:
-    """Of what was last done, all that a sheet of this card looks at, in the order of the card."""
+def only_needed(card: Card, made_from: MadeFrom) -> MadeFrom:
+    """The same with no other last days than those that a sheet of this card looks at, in the order of the card."""
     found: dict[str, dict[str, date]] = {}
     for task in card.tasks:
         done = made_from.last_done.get(task.id, {})
-        of_task = {
-            unit.id: done[unit.id]
-            for unit in task.units
-            if unit.id in done and done[unit.id] < made_from.date
-        }
+        days = [(unit.id, done.get(unit.id)) for unit in task.units]
+        of_task = {unit: day for unit, day in days if day is not None and day < made_from.date}
         if of_task:
             found[task.id] = of_task
-    return found
+    return replace(made_from, last_done=found)

@@ -27,7 +27,7 @@ def make_sheet(card: Card, made_from: MadeFrom) -> DaySheet:
     """
     check_growth(card, made_from.asks)
     tasks = todays_tasks(card, made_from)
-    walk = DayWalk(card, tasks, todays_turns(card, made_from))
+    walk = DayWalk(card, tasks, todays_turns(tasks, made_from))
     for ask in made_from.asks:
         walk.give(ask)
     visits = walk.visits()
