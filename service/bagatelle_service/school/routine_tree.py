@@ -14,7 +14,7 @@ from typing import Any
 import msgspec
 from bagatelle.decode import typed
 from bagatelle.engine.identity import block_ids
-from bagatelle.model.request import Block, Limits, Passage, Task
+from bagatelle.model.request import Block, Limits, Passage, PolicyChoices, Task
 
 from bagatelle_service.school.routine_document import RoutineContent, RoutineDocument
 
@@ -29,7 +29,7 @@ def tree_of(document: RoutineDocument) -> Tree:
         "locale": document.locale,
         "title": routine.title,
         "learner": {"level": document.learner.level},
-        "policy": msgspec.to_builtins(document.policy),
+        "policy": _fields(document.policy),
         "blocks": {},
         "tasks": {},
         "order": {"blocks": [], "tasks": {}, "passages": {}},
@@ -88,8 +88,11 @@ def _task(tree: Tree, key: str) -> dict[str, Any]:
     return {"id": key, **fields, "passages": listed}
 
 
-def _fields(value: Block | Task | Passage, *without: str) -> dict[str, Any]:
+def _fields(value: Block | Task | Passage | PolicyChoices, *without: str) -> dict[str, Any]:
     fields: dict[str, Any] = msgspec.to_builtins(value)
-    for name in without:
-        del fields[name]
-    return fields
+    return {name: _plain(part) for name, part in fields.items() if name not in without}
+
+
+def _plain(part: Any) -> Any:
+    """Give 4.0 as 4: a default and what was read of it are the same number."""
+    return int(part) if isinstance(part, float) and part.is_integer() else part

@@ -70,12 +70,14 @@ class _Merging:
         self.differences: list[Difference] = []
 
     def value(self, base: Any, own: Any, new: Any, path: Path) -> Any:
-        if same(own, new):
-            if not same(base, own):
-                self._tell(path, "agreed", base, own, new)
+        alike = same(own, new)
+        if alike and same(base, own):
             return own
-        if isinstance(own, dict) and isinstance(new, dict):
+        if isinstance(own, dict) and isinstance(new, dict) and (isinstance(base, dict) or not alike):
             return self._object(base if isinstance(base, dict) else {}, own, new, path)
+        if alike:
+            self._tell(path, "agreed", base, own, new)
+            return own
         if same(base, own):
             self._tell(path, "taken", base, own, new)
             return new
