@@ -72,8 +72,8 @@ class PreparedPlanRevision(SchoolBound):
     """What somebody chose for this plan beside its routine, as JSON."""
     created_at: Mapped[datetime]
     body: Mapped[bytes] = mapped_column(LargeBinary)
-    """The card, as compressed JSON: `bagatelle_service.school.card_bodies` writes it. It stands last, so that SQLite
-    need not read it to find what stands beside it."""
+    """The card, as compressed JSON, written by `bagatelle_service.school.card_bodies`. It stands last, so that
+    SQLite need not read it to find what stands beside it."""
 
 
 class LogEntry(SchoolBound):
