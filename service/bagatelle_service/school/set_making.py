@@ -64,14 +64,14 @@ class SetMade(Struct, frozen=True, kw_only=True):
         facts = _facts_of(self.found, card.kind)
         if facts is None:
             return "new"
-        was = (facts.routine_revision, facts.made_with, facts.choices, facts.catalogue_hash)
+        before = (facts.routine_revision, facts.made_with, facts.choices, facts.catalogue_hash)
         now = (
             self.found.routine.revision,
             card.made_with,
             write_choices(card.choices),
             self.cards.snapshot.hash,
         )
-        is_same = card.same and not facts.place.is_archived and was == now
+        is_same = card.same and before == now and not facts.place.is_archived
         return "same" if is_same else "changed"
 
     @property
