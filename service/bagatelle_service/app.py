@@ -16,7 +16,9 @@ from bagatelle_service.api.docs import docs_routes
 from bagatelle_service.api.document import build_document
 from bagatelle_service.api.errors import problem_response
 from bagatelle_service.api.health import health_routes
+from bagatelle_service.api.school.bundles import bundle_routes
 from bagatelle_service.api.school.callers import caller_routes
+from bagatelle_service.api.school.days import day_routes
 from bagatelle_service.api.school.days_off import days_off_routes
 from bagatelle_service.api.school.groups import group_routes
 from bagatelle_service.api.school.guardians import guardian_routes
@@ -51,6 +53,7 @@ from bagatelle_service.school.outside_issuer import outside_issuer_of
 from bagatelle_service.school.permits import Permits
 from bagatelle_service.school.trail import Trail
 from bagatelle_service.settings import Settings
+from bagatelle_service.signing import signing_key_of
 
 BODY_LIMIT_BYTES = 1024 * 1024
 
@@ -135,6 +138,8 @@ def stored_routes(
         *revision_routes(stored),
         *log_routes(stored, ask, instruments),
         *days_off_routes(stored),
+        *day_routes(stored),
+        *bundle_routes(stored, signing_key_of(settings)),
         *student_rights_routes(stored, Ledger(settings.erasure_ledger)),
         *trail_routes(stored),
     ]

@@ -8,6 +8,7 @@ from bagatelle_service.school.roles import SCOPES_OF, Scope
 from bagatelle_service.school.tokens import member_token
 
 from tests.integration.owners_work import work_of
+from tests.integration.prepared_school import prepare
 from tests.integration.school import As, Service
 
 ROUTINE = {
@@ -40,7 +41,10 @@ GAPS = (
     "routine_id",
     "number",
     "log_id",
+    "date",
 )
+THE_SAME_EVERYWHERE = frozenset({"number", "date"})
+"""Gaps whose values are nobody's own."""
 
 
 class WholeSchool:
@@ -57,6 +61,8 @@ class WholeSchool:
         group = {"name": "Group", "teachers": [teacher], "students": [student]}
         token = owner.make("/v1/tokens", {"for_whom": "app", "scopes": ["students.read"]})["token"]
         invitations = owner.make("/v1/invitations", {"invitations": [{"student": student}]})["invitations"]
+        routine = owner.make(f"/v1/students/{student}/routines", ROUTINE)
+        prepare(self.school, routine)
         self.owner_id: str = owner.get("/v1/caller").json()["member"]
         self.ids = {
             "school_id": self.school.id,
@@ -66,9 +72,10 @@ class WholeSchool:
             "group_id": owner.make("/v1/groups", group)["id"],
             "token_id": token["id"],
             "invitation_id": invitations[0]["invitation"]["id"],
-            "routine_id": owner.make(f"/v1/students/{student}/routines", ROUTINE)["id"],
+            "routine_id": routine["id"],
             "number": "1",
             "log_id": str(uuid4()),
+            "date": "2027-03-01",
         }
         log = {"day": service.clock().date().isoformat(), "kind": "free", "seconds": 60}
         logged = owner.put(f"/v1/students/{student}/logs/{self.ids['log_id']}", log)

@@ -42,7 +42,7 @@ TAGS: Final = {
     "school": "The school itself, and what opens it. All that is stored is of one school; another's is a 404.",
     "people": "Students, and who teaches or looks after them.",
     "routines": "Students' routines.",
-    "practice": "What was done, day by day, and on which days nothing is meant to be.",
+    "practice": "What is prepared for students' days, what was done on them, and what it comes to.",
     "service": "The service itself.",
 }
 
@@ -112,6 +112,11 @@ HEADERS: Final = {
         "required": True,
         "schema": {"type": "string"},
     },
+    "ETagWhereStored": {
+        "description": "As ETag; absent where what is shown is not stored.",
+        "required": False,
+        "schema": {"type": "string"},
+    },
     "Location": {
         "description": "The path of what was made.",
         "required": True,
@@ -175,6 +180,12 @@ def _security(operation: Operation) -> list[dict[str, list[str]]]:
     return [with_token] if operation.stored else [with_token, {}]
 
 
+def _etag_header(operation: Operation) -> dict[str, Any]:
+    if operation.revision_where_stored:
+        return {"ETag": {"$ref": "#/components/headers/ETagWhereStored"}}
+    return ETAG_HEADER if operation.cached or operation.has_revision else {}
+
+
 def _answer(operation: Operation, schemas: _Schemas, status: int) -> dict[str, Any]:
     if status == 204:
         return {"description": operation.answer_description, "headers": REQUEST_ID_HEADER}
@@ -185,9 +196,7 @@ def _answer(operation: Operation, schemas: _Schemas, status: int) -> dict[str, A
         content["examples"] = _examples(operation.answer_examples)
     return {
         "description": operation.answer_description,
-        "headers": REQUEST_ID_HEADER
-        | (ETAG_HEADER if operation.cached or operation.has_revision else {})
-        | (LOCATION_HEADER if status == 201 else {}),
+        "headers": REQUEST_ID_HEADER | _etag_header(operation) | (LOCATION_HEADER if status == 201 else {}),
         "content": {operation.media_type: content},
     }
 

@@ -39,13 +39,16 @@ from bagatelle_service.school.errors import (
     MissingError,
     NoIssuerError,
     NoMatchGivenError,
+    NoSigningKeyError,
     NotAdmittedError,
     NotAllowedError,
+    NotPreparedError,
     RemovedError,
     SpentError,
     StoredOtherwiseError,
     TakenError,
     TooManyRequestsError,
+    WrongDateError,
 )
 
 logger = logging.getLogger("bagatelle_service.problems")
@@ -60,6 +63,8 @@ PLAIN_TYPES: dict[type[Exception], ProblemType] = {
     NotAllowedError: problems.NOT_ALLOWED,
     MissingError: problems.UNKNOWN_ID,
     TakenError: problems.TAKEN,
+    NotPreparedError: problems.NOT_PREPARED,
+    NoSigningKeyError: problems.NO_SIGNING_KEY,
     SpentError: problems.SPENT,
     RemovedError: problems.REMOVED,
     AnswerErasedError: problems.ANSWER_ERASED,
@@ -106,6 +111,8 @@ def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
             return problems.INVALID_INPUT, _count_wrong(len(error.errors)), {"errors": _in_body(error)}
         case StoredOtherwiseError():
             return problems.STORED_OTHERWISE, str(error), {"errors": _in_body(error)}
+        case WrongDateError():
+            return problems.INVALID_INPUT, "The date is wrong.", {"errors": (_of_date(error),)}
         case NotShortError():
             return (
                 problems.NOT_SHORT,
@@ -174,6 +181,10 @@ def _in_body(error: InvalidInputError | StoredOtherwiseError) -> tuple[WrongFiel
         WrongField(part="body", pointer=wrong.pointer, message=wrong.message, accepted=wrong.accepted)
         for wrong in error.errors
     )
+
+
+def _of_date(error: WrongDateError) -> WrongField:
+    return WrongField(part="path", pointer="/date", message=error.message, accepted=error.accepted)
 
 
 def problem_response(request: Request[Any, Any, Any], error: Exception) -> Response[bytes]:

@@ -23,12 +23,14 @@ def header_parameters(operation: Operation) -> list[dict[str, Any]]:
         description = "An ETag that an earlier answer had; 304 while it still holds."
         found.append(_header("If-None-Match", description, '"0f343b0931126a20f133d67c2b018a3b"'))
     if operation.changes:
-        description = "The ETag of what is changed, as GET sent it, or `*` for whatever it is. " + (
-            "Needed where it is there with other content: 428 without. Where it is not there: 412 with it."
-            if operation.may_make
-            else "Needed: 428 without."
+        needed = "Needed where something would be lost" if operation.match_where_lost else "Needed"
+        description = (
+            f"The ETag of what is changed, as GET sent it, or `*` for whatever it is. {needed}: 428 without."
         )
-        found.append({**_header("If-Match", description, '"1"'), "required": not operation.may_make})
+        if operation.may_make:
+            description += " Where nothing is there yet: 412 with it."
+        required = not operation.match_where_lost
+        found.append({**_header("If-Match", description, '"1"'), "required": required})
     if takes_key(operation):
         description = "The same request under the same key is done once, and answered alike, for 24 hours."
         key = {"type": "string", "pattern": "^[!-~]{1,128}$", "maxLength": 128}

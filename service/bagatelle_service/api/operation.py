@@ -72,10 +72,14 @@ class Operation(Struct, frozen=True, kw_only=True):
     """Of the answer where it went well; 204 has no body."""
     changes: bool = False
     """Whether it changes something that has an ETag: then it needs If-Match."""
+    match_where_lost: bool = False
+    """Whether a change needs If-Match only where something that is there would be lost by it."""
     may_make: bool = False
-    """Whether a PUT makes what it names where that is not there yet: then it answers 201, and takes no If-Match."""
+    """Whether a PUT makes what it names where that is not there yet, with 201; If-Match is refused then."""
     has_revision: bool = False
     """Whether the answer carries an ETag, for If-Match."""
+    revision_where_stored: bool = False
+    """Whether the ETag is absent where what is answered is not stored."""
     about_many: bool = False
     """Whether the answer may be about several students."""
     cached: bool = False

@@ -32,7 +32,8 @@ class WrongField(Struct, frozen=True, kw_only=True, omit_defaults=True, rename={
     """One wrong field."""
 
     part: Annotated[
-        Literal["body", "query", "header"], Meta(description="Which part of the request holds the field.")
+        Literal["body", "query", "header", "path"],
+        Meta(description="Which part of the request holds the field."),
     ]
     pointer: Annotated[
         str, Meta(description="JSON Pointer (RFC 6901) to the field, from the root of that part.")
@@ -115,6 +116,18 @@ CHANGED_MEANWHILE = ProblemType(
 )
 IF_MATCH_NEEDED = ProblemType(
     "if-match-needed", 428, "Say what you change", "A change needs If-Match with the ETag of what it changes."
+)
+NOT_PREPARED = ProblemType(
+    "not-prepared",
+    409,
+    "No plan is prepared for this",
+    "A day's sheet is made from a prepared plan; `detail` says which is missing, and what to do.",
+)
+NO_SIGNING_KEY = ProblemType(
+    "no-signing-key",
+    404,
+    "This service signs nothing",
+    "Bundles are signed, and the service was started without a key.",
 )
 KEY_REUSED = ProblemType(
     "key-reused",
@@ -219,8 +232,10 @@ PROBLEM_TYPES: Final = (
     UNKNOWN_EXERCISE,
     METHOD_NOT_ALLOWED,
     NOT_ACCEPTABLE,
+    NO_SIGNING_KEY,
     TAKEN,
     STORED_OTHERWISE,
+    NOT_PREPARED,
     SPENT,
     REMOVED,
     ANSWER_ERASED,

@@ -39,6 +39,29 @@ class ChangedMeanwhileError(SchoolError):
     """A change came with another revision than the newest."""
 
 
+class NotPreparedError(SchoolError):
+    """A day needs a prepared plan, and there is none that may be used. The text says what to do."""
+
+
+class WrongDateError(SchoolError):
+    """A date that no sheet can be made for."""
+
+    def __init__(self, message: str, accepted: str) -> None:
+        self.message = message
+        self.accepted = accepted
+        super().__init__(message)
+
+
+class NoSigningKeyError(SchoolError):
+    """The service has no key to sign with."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This service was not given a key to sign bundles with: whoever runs it makes one by `bagatelle "
+            "signing-key` and names its file in BAGATELLE_SIGNING_KEY_FILE."
+        )
+
+
 class KeyReusedError(SchoolError):
     """An Idempotency-Key came again with another request."""
 

@@ -69,16 +69,16 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
     chunk_seconds: Seconds
     """The smallest useful visit."""
     set_up_seconds: Seconds
-    short_floor: bool
-    """Whether the chunk alone is its floor."""
+    largest_floor_seconds: Seconds
+    """Its floor is never more than this or its chunk."""
     warms: bool
     """Whether it wakes the body: all but what is done in the head."""
     cold_later: bool
-    """Whether it wants a slow beginning as the first thing of a later window; what strains wants one in the first."""
+    """Whether it wants a slow beginning where it opens a later window; what strains wants one in any."""
     by_time: bool
     """Whether it is one stretch of time, so that how much is its duration alone."""
     what: str
-    """The title, and what of it where no unit says so."""
+    """What of it, where no unit says so; else the title."""
     how: str
     how_each: str = ""
     """Where a step holds several units and the words differ then."""
@@ -86,6 +86,11 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
     done_when_each: str = ""
     """As `how_each`."""
     cautions: tuple[str, ...] = ()
+    """They travel with each step of it."""
+    day_caution: str = ""
+    """What is said of the whole day that holds it: where to stop, and whom to ask."""
+    sound_millionths: Count = 0
+    """The most that a second of it may take of what a day allows ears, without ear plugs."""
     filled_in: tuple[str, ...] = ()
     stands_in_for: str | None = None
     units: Annotated[tuple[CardUnit, ...], Meta(min_length=1)]
@@ -121,6 +126,8 @@ class CardTexts(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, g
     """Words that a sheet may need, whatever the day."""
 
     cold_caution: str
+    unprepared_caution: str
+    sound_caution: str
     rest_what: str
     rest_how: str
     rest_done_when: str

@@ -181,7 +181,8 @@ def _answer(request: AnyRequest, made: Made) -> Response[bytes]:
     status = 201 if made.is_new else _operation(request).status
     if status == 201 and made.location is not None:
         headers["Location"] = made.location
-    return Response(made.body, status_code=status, media_type=JSON, headers=headers)
+    media_type = _operation(request).media_type
+    return Response(made.body, status_code=status, media_type=media_type, headers=headers)
 
 
 def _operation(request: AnyRequest) -> Operation:
