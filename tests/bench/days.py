@@ -1,21 +1,17 @@
 """Day sheets read and made, against one row read by its key on the same server in the same run."""
 
 import os
-import signal
-import socket
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
-from time import monotonic, sleep
 from typing import Final
 
 import msgspec
 
+from tests.bench.bench_server import ROOT, running
 from tests.bench.day_school import ENTRIES, DaySchool
 from tests.bench.load import Load
 from tests.bench.row_server import ROW_PATH
@@ -23,7 +19,6 @@ from tests.bench.tables import milliseconds, percentile, table
 from tests.bench.token_load import SHOWN_BY, TokenRequest
 from tests.integration.databases import POSTGRESQL_VARIABLE, database_of_kind
 
-ROOT: Final = Path(__file__).parents[2]
 STUDENTS: Final = 40
 ROUNDS: Final = 3
 CONNECTIONS: Final = 4
@@ -45,11 +40,14 @@ def _measured(kind: str) -> str:
     loads: dict[str, list[Load]] = {}
     with TemporaryDirectory() as folder, database_of_kind(kind, Path(folder)) as url:
         school = DaySchool(url, STUDENTS)
-        with _server(url, Path(folder)) as port:
-            _load(port, school, _requests(school, ROW, 0)[:100])
+        settings = {"BAGATELLE_DATABASE_URL": url, "BAGATELLE_REQUESTS_A_MINUTE": "1000000"}
+        with running("tests.bench.row_server", Path(folder), **settings) as server:
+            _load(server.port, school, _requests(school, ROW, 0)[:100])
             for number in range(1, ROUNDS + 1):
                 for name in (ROW, SHOWN, MADE, READ, GROWN, AGAIN):
-                    loads.setdefault(name, []).append(_load(port, school, _requests(school, name, number)))
+                    loads.setdefault(name, []).append(
+                        _load(server.port, school, _requests(school, name, number))
+                    )
     return _report(kind, loads)
 
 
@@ -67,42 +65,6 @@ def _requests(school: DaySchool, name: str, number: int) -> list[TokenRequest]:
 
 def _today() -> date:
     return datetime.now(UTC).date()
-
-
-@contextmanager
-def _server(url: str, folder: Path) -> Iterator[int]:
-    """Start the service on a free port of loopback; stop it at the end. Gives its port."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port: int = free.getsockname()[1]
-    environment = os.environ | {"BAGATELLE_DATABASE_URL": url, "BAGATELLE_REQUESTS_A_MINUTE": "1000000"}
-    log = folder / "log"
-    with log.open("wb") as sink:
-        process = subprocess.Popen(
-            [sys.executable, "-m", "tests.bench.row_server", str(port)],
-            cwd=ROOT,
-            env=environment,
-            stdout=sink,
-            stderr=sink,
-        )
-        try:
-            _wait_for(port, process, log)
-            yield port
-        finally:
-            process.send_signal(signal.SIGINT)
-            process.wait(timeout=30)
-
-
-def _wait_for(port: int, process: subprocess.Popen[bytes], log: Path) -> None:
-    end = monotonic() + 30
-    while monotonic() < end and process.poll() is None:
-        try:
-            socket.create_connection(("127.0.0.1", port), timeout=1).close()
-        except OSError:
-            sleep(0.1)
-        else:
-            return
-    raise RuntimeError(f"The server did not start:\n{log.read_text()[-2000:]}")
 
 
 def _load(port: int, school: DaySchool, requests: list[TokenRequest]) -> Load:
