@@ -40,6 +40,10 @@ class WrongField(Struct, frozen=True, kw_only=True, omit_defaults=True, rename={
     ]
     message: Annotated[str, Meta(description="What was wrong.")]
     accepted: Annotated[str, Meta(description="What would be accepted.")] = ""
+    line: (
+        Annotated[int, Meta(description="The line that the field is in, from 1, where rows came.")]
+        | UnsetType
+    ) = UNSET
 
 
 class Problem(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -92,6 +96,18 @@ UNKNOWN_ID = ProblemType(
 TAKEN = ProblemType("taken", 409, "That is taken already", "Something that must be unique is there already.")
 SPENT = ProblemType(
     "spent", 410, "This opens nothing any more", "The code was used, taken back, or is too old."
+)
+STORED_OTHERWISE = ProblemType(
+    "stored-otherwise",
+    409,
+    "Other content is stored already",
+    "Other content is stored under some of the ids; `errors` names each. Nothing was stored.",
+)
+REMOVED = ProblemType(
+    "removed",
+    410,
+    "It was removed",
+    "What has the id was removed, and does not come back when it is sent again.",
 )
 ANSWER_ERASED = ProblemType(
     "answer-erased",
@@ -151,12 +167,14 @@ NOT_ACCEPTABLE = ProblemType(
     "Not in a form that you accept",
     "The header Accept excludes what this operation sends.",
 )
-TOO_LARGE = ProblemType("too-large", 413, "The body is too large", "Bodies hold at most 1 MiB.")
+TOO_LARGE = ProblemType(
+    "too-large", 413, "The body is too large", "Bodies hold at most 1 MiB, those of imports 4 MiB."
+)
 UNSUPPORTED_MEDIA_TYPE = ProblemType(
     "unsupported-media-type",
     415,
     "The body is of another kind",
-    "Bodies are application/json in UTF-8, without a content coding.",
+    "Bodies are in UTF-8 without a content coding, of the kind that the header Accept of the answer names.",
 )
 MALFORMED_JSON = ProblemType(
     "malformed-json", 400, "The body is not JSON", "The body cannot be read as JSON."
@@ -223,7 +241,9 @@ PROBLEM_TYPES: Final = (
     NO_SIGNING_KEY,
     TAKEN,
     NOT_PREPARED,
+    STORED_OTHERWISE,
     SPENT,
+    REMOVED,
     ANSWER_ERASED,
     CHANGED_MEANWHILE,
     TOO_LARGE,

@@ -1,5 +1,7 @@
 """What can be wrong with what somebody asks of a school. None of these knows HTTP."""
 
+from bagatelle.model.errors import FieldError
+
 
 class SchoolError(Exception):
     """The base of them; the text is for whoever asked."""
@@ -66,6 +68,18 @@ class KeyReusedError(SchoolError):
 
 class AnswerErasedError(SchoolError):
     """The kept answer to an Idempotency-Key was erased with the student whom it was about."""
+
+
+class RemovedError(SchoolError):
+    """What has the id was removed; it stays so, whoever sends it again."""
+
+
+class StoredOtherwiseError(SchoolError):
+    """Something of these ids is stored with other content."""
+
+    def __init__(self, errors: tuple[FieldError, ...]) -> None:
+        self.errors = errors
+        super().__init__("Other content is stored under some of the ids; nothing was stored.")
 
 
 class TooManyRequestsError(SchoolError):

@@ -4,6 +4,8 @@ from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from datetime import date
 
+from msgspec.structs import replace
+
 from bagatelle.engine.doses import DoseScale
 from bagatelle.engine.rotation import in_rotation_order
 from bagatelle.model.card import Card, CardTask, CardUnit
@@ -15,10 +17,10 @@ class TodaysTask:
     """One task, its units least recently done first, ties in the order of the card."""
 
     __slots__ = (
+        "_chunk_end",
         "_own_ends",
         "card",
         "ends",
-        "least_visit_seconds",
         "prepares",
         "scale",
         "set_up_seconds",
@@ -35,7 +37,7 @@ class TodaysTask:
             self._own_ends = DoseScale(_seconds(card.units), card.largest_seconds).ends
         self.ends = self.scale.ends
         """Seconds of 0, 1, 2 ... units, up to the most that a day may hold; at least one unit, however long."""
-        self.least_visit_seconds = min(card.chunk_seconds, self.ends[-1])
+        self._chunk_end = self.ends[self.scale.units_reaching(card.chunk_seconds)]
         self.set_up_seconds = card.set_up_seconds
         self.prepares = card.prepares
         self.strains = card.strains
@@ -51,6 +53,11 @@ class TodaysTask:
         """
         chunk = self.card.chunk_seconds if mode != "unit" and seconds >= self.card.chunk_seconds else 0
         return max(self.scale.units_within(seconds), self.scale.units_reaching(chunk))
+
+    def least_visit_seconds(self, longest_seconds: int) -> int:
+        """The smallest useful visit on a day whose longest window has so many seconds for it."""
+        least = min(self.card.chunk_seconds, self.ends[-1])
+        return least if self._chunk_end <= longest_seconds else (least + 1) // 2
 
     def floor_seconds(self, playing_seconds: int, mode: FloorMode) -> int:
         """The least that a task gets which a rung begins, its units counted in the order of the card."""
@@ -83,16 +90,35 @@ def todays_tasks(card: Card, made_from: MadeFrom) -> dict[str, TodaysTask]:
     }
 
 
-def last_done_of(card: Card, made_from: MadeFrom) -> Mapping[str, Mapping[str, date]]:
-    """Of what was last done, all that a sheet of this card looks at, in the order of the card."""
+def todays_turns(tasks: Mapping[str, TodaysTask], made_from: MadeFrom) -> dict[str, str]:
+    """Task -> the task that has its turn today: among those alike, what waited longest has the first place."""
+    groups: dict[str, list[str]] = {}
+    for name, task in tasks.items():
+        groups.setdefault(task.card.alike_with, []).append(name)
+    turns: dict[str, str] = {}
+    for names in groups.values():
+        # Sorting keeps the order of the card among what waited as long.
+        by_turn = (
+            sorted(names, key=lambda name: _last_day(tasks[name], made_from)) if len(names) > 1 else names
+        )
+        turns.update(zip(names, by_turn, strict=True))
+    return turns
+
+
+def _last_day(task: TodaysTask, made_from: MadeFrom) -> date:
+    """When any unit of a task was last done before the day."""
+    done = made_from.last_done.get(task.card.id, {})
+    days = [done.get(unit.id, date.min) for unit in task.units]
+    return max([day for day in days if day < made_from.date], default=date.min)
+
+
+def only_needed(card: Card, made_from: MadeFrom) -> MadeFrom:
+    """The same with no other last days than those that a sheet of this card looks at, in the order of the card."""
     found: dict[str, dict[str, date]] = {}
     for task in card.tasks:
         done = made_from.last_done.get(task.id, {})
-        of_task = {
-            unit.id: done[unit.id]
-            for unit in task.units
-            if unit.id in done and done[unit.id] < made_from.date
-        }
+        days = [(unit.id, done.get(unit.id)) for unit in task.units]
+        of_task = {unit: day for unit, day in days if day is not None and day < made_from.date}
         if of_task:
             found[task.id] = of_task
-    return found
+    return replace(made_from, last_done=found)

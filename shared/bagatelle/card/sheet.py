@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 from bagatelle.card.day_time import check_growth, day_seconds
-from bagatelle.card.rotation import TodaysTask, todays_tasks
+from bagatelle.card.rotation import TodaysTask, todays_tasks, todays_turns
 from bagatelle.card.sheet_steps import steps_of
 from bagatelle.card.walking import DayWalk
 from bagatelle.engine.layout import seconds_of_visits
@@ -27,7 +27,7 @@ def make_sheet(card: Card, made_from: MadeFrom) -> DaySheet:
     """
     check_growth(card, made_from.asks)
     tasks = todays_tasks(card, made_from)
-    walk = DayWalk(card, tasks)
+    walk = DayWalk(card, tasks, todays_turns(tasks, made_from))
     for ask in made_from.asks:
         walk.give(ask)
     visits = walk.visits()
@@ -79,10 +79,10 @@ def _cautions(card: Card, steps: Sequence[SheetStep], tasks: Mapping[str, Todays
     for step in steps:
         if step.task is not None:
             seconds[step.task] += step.seconds
-    kept = [tasks[name].card for name in seconds]
+    kept = [task.card for name, task in tasks.items() if name in seconds]
     if any(task.strains for task in kept) and not any(task.prepares for task in kept):
         yield card.texts.unprepared_caution
-    yield from sorted({task.day_caution for task in kept if task.day_caution})
+    yield from (task.day_caution for task in kept if task.day_caution)
     if sum(task.sound_millionths * seconds[task.id] for task in kept) > _WHOLE_DAY_MILLIONTHS:
         yield card.texts.sound_caution
 

@@ -17,9 +17,10 @@ _Stay = tuple[int, int]
 class DayWalk:
     """One day of a card. What it is given comes in one ask after the other; what stands stays."""
 
-    def __init__(self, card: Card, tasks: Mapping[str, TodaysTask]) -> None:
+    def __init__(self, card: Card, tasks: Mapping[str, TodaysTask], turns: Mapping[str, str]) -> None:
         self._card = card
         self._tasks = tasks
+        self._turns = turns
         self._anything_prepares = any(task.prepares for task in tasks.values())
         self._left: list[int] = []
         self._day_left = 0
@@ -97,17 +98,19 @@ class DayWalk:
         return [plan for plan in reversed(self._card.prepared) if plan.budget_seconds <= seconds]
 
     def _room(self, window: int) -> int:
-        return min(self._left[window], self._day_left)
+        # What was planned for a day without a given time may reach into what now stays free.
+        return max(min(self._left[window], self._day_left), 0)
 
     def _climb(self, lift: Lift, start: PreparedDoses | None) -> None:
         """Lift a task as far as there is room; `start` is the prepared plan that the day begins with."""
-        task = self._tasks[lift.task]
-        before = self._units(lift.task)
+        name = self._turns[lift.task]
+        task = self._tasks[name]
+        before = self._units(name)
         target = task.units_within(lift.seconds) if before else task.entering_units(lift.seconds, self._mode)
         if target <= before:
             return
         if before > 0:
-            self._take(lift.task, self._further(task, before, target, self.stays[lift.task][-1][0]))
+            self._take(name, self._further(task, before, target, self.stays[name][-1][0]))
             return
         if not self._may_enter(task, start):
             return
@@ -115,7 +118,7 @@ class DayWalk:
         units = sum([each for _, each in stays])
         if start is None and not self._reaches_floor(task, units, target, lift.seconds):
             return
-        self._take(lift.task, stays)
+        self._take(name, stays)
 
     def _units(self, name: str) -> int:
         return sum([units for _, units in self.stays.get(name, ())])
@@ -189,8 +192,14 @@ class DayWalk:
         units = min(task.units_within(start + room - task.set_up_seconds), target) - done
         if units <= 0:
             return 0
-        least = 1 if self._mode == "unit" else task.least_visit_seconds
-        return units if task.ends[done + units] - start >= least else 0
+        return units if task.ends[done + units] - start >= self._least_visit_seconds(task) else 0
+
+    def _least_visit_seconds(self, task: TodaysTask) -> int:
+        """Its smallest useful piece; half of that on a day of which no window is long enough for all of it."""
+        if self._mode == "unit":
+            return 1
+        longest = max([window.playing_seconds for window in self.windows])
+        return task.least_visit_seconds(longest - task.set_up_seconds)
 
     def _take(self, name: str, stays: Sequence[_Stay]) -> None:
         task = self._tasks[name]
