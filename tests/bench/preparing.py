@@ -76,8 +76,8 @@ def run() -> str:
     rows = [row for kind in kinds for row in _rows(kind, instruments)]
     head = ("", "students a second", "processor time each", "engine", "service", "database", "on free cores")
     about = (
-        f"{STUDENTS} students, each with a routine of their own, {len(KINDS)} plans each; {cores()} processes of the "
-        f"engine. On free cores: what {cores()} of them would give that did nothing else, by the processor time."
+        f"{STUDENTS} students, each with a routine of their own, {len(KINDS)} plans each; {cores()} processes of "
+        f"the engine. On free cores: what {cores()} of them would give that did nothing else, by processor time."
     )
     return "\n\n".join(("## Preparing plans", about, table(head, rows), _parts(instruments)))
 
