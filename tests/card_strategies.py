@@ -101,6 +101,7 @@ def made_card(random: Random, *, uniform: bool = False) -> Card:
         made_with=MadeWith(engine="1", policy="1", plugins=()),
         usual_seconds=4 * quarter,
         quarter_seconds=quarter,
+        quarter_windows=random.choice(((quarter,), (quarter,), (60, quarter - 60))),
         numbers=CardNumbers(
             slack_thousandths=random.choice((0, 100, 150)),
             least_slack_seconds=30,
@@ -155,7 +156,7 @@ def growing_asks(random: Random, card: Card, count: int) -> tuple[Ask, ...]:
     longest = random.choice((120, 600, 2700))
     lengths = [random.randint(30, longest) for _ in range(random.randint(0, 5))]
     asks = [ask_of_seconds(*lengths)]
-    lengths = lengths or [card.quarter_seconds]
+    lengths = lengths or list(card.quarter_windows)
     for _ in range(count - 1):
         lengths = [each + random.choice((0, 60, 600)) for each in lengths]
         lengths += [random.randint(30, 1200) for _ in range(random.randint(0, 2))]

@@ -42,7 +42,7 @@ def played_seconds(sheet: DaySheet) -> dict[str, int]:
     return dict(played)
 
 
-@settings(max_examples=8)
+@settings(max_examples=5)
 @given(requests(most_tasks=5))
 def test_a_card_reads_neither_the_day_nor_the_history(sent: Sent) -> None:
     """And comes out the same again, alone or with the others, and through JSON."""
@@ -56,6 +56,7 @@ def test_a_card_reads_neither_the_day_nor_the_history(sent: Sent) -> None:
         assert prepare(request, instruments(), card.kind) == card
 
 
+@settings(max_examples=20)
 @given(requests(most_tasks=6), st.integers(3, 90))
 def test_one_window_holds_what_the_ladder_of_the_engine_gives_it(sent: Sent, minutes: int) -> None:
     """Where nothing was logged. More only where the engine's ladder ends with a number of rounds that a long day
@@ -77,6 +78,7 @@ def test_one_window_holds_what_the_ladder_of_the_engine_gives_it(sent: Sent, min
     assert set(walk.seconds) <= set(played)
 
 
+@settings(max_examples=15)
 @given(requests(most_tasks=6))
 def test_a_day_that_gives_no_time_holds_the_plan_of_the_quarter(sent: Sent) -> None:
     """That of `compress`, but for what a longer search may find."""
@@ -99,7 +101,7 @@ def test_a_day_that_gives_no_time_holds_the_plan_of_the_quarter(sent: Sent) -> N
     assert all(played[task] >= seconds for task, seconds in doses.items())
 
 
-@settings(max_examples=10)
+@settings(max_examples=6)
 @given(requests(most_tasks=5), st.lists(st.integers(2, 40), min_size=1, max_size=5))
 def test_a_sheet_says_all_that_a_person_needs(sent: Sent, minutes: list[int]) -> None:
     """Every step of every kind says what, how, how much and finished when."""
@@ -116,7 +118,7 @@ def test_a_sheet_says_all_that_a_person_needs(sent: Sent, minutes: list[int]) ->
         assert all(notice.message for notice in sheet.notices)
 
 
-@settings(max_examples=15)
+@settings(max_examples=8)
 @given(requests(most_tasks=5))
 def test_nothing_that_strains_is_prepared_for_a_sore_day(sent: Sent) -> None:
     for card in prepare_all(request_of(sent), instruments(), ("resting",)).cards:
@@ -124,6 +126,7 @@ def test_nothing_that_strains_is_prepared_for_a_sore_day(sent: Sent) -> None:
         assert {task.strain for task in card.tasks} == {"none"}
 
 
+@settings(max_examples=10)
 @given(requests(most_tasks=6))
 def test_a_day_of_little_energy_holds_no_more_than_a_short_one(sent: Sent) -> None:
     try:

@@ -3,9 +3,10 @@
 import datetime as dt
 import math
 from collections import defaultdict
+from itertools import accumulate, cycle, takewhile
 
 import msgspec
-from bagatelle import make_sheet
+from bagatelle import make_sheet, only_needed
 from bagatelle.model.card import Card, CardTask
 from bagatelle.model.sheet import DaySheet, MadeFrom, SheetStep
 from hypothesis import given
@@ -57,25 +58,30 @@ def test_each_visit_pays_its_set_up_and_is_useful(drawn: tuple[Card, MadeFrom]) 
         task = tasks[name]
         assert [step.set_up_seconds for step in steps] == [task.set_up_seconds, *(0,) * (len(steps) - 1)]
         if not is_lowered:
-            assert sum(step.seconds for step in steps) >= min(
-                task.chunk_seconds, longest_dose(task, made_from)
+            longest = max(
+                window.seconds - window.slack_seconds - window.rest_seconds for window in sheet.windows
             )
+            least = least_visit(task, doses_today(task, made_from), longest)
+            assert sum(step.seconds for step in steps) >= least
 
 
-def longest_dose(task: CardTask, made_from: MadeFrom) -> int:
-    """Whole units of today's order up to the most that a day may hold; one at least."""
+def doses_today(task: CardTask, made_from: MadeFrom) -> list[int]:
+    """Seconds of whole units of today's order, up to the most that a day may hold; one at least."""
     done = made_from.last_done.get(task.id, {})
     ordered = sorted(
         task.units,
         key=lambda unit: day if (day := done.get(unit.id, dt.date.min)) < made_from.date else dt.date.min,
     )
-    seconds = ordered[0].seconds
-    for number in range(1, 1000):
-        more = ordered[number % len(ordered)].seconds
-        if seconds + more > task.largest_seconds:
-            break
-        seconds += more
-    return seconds
+    lengths = accumulate(unit.seconds for unit in cycle(ordered))
+    first = next(lengths)
+    return [first, *takewhile(lambda seconds: seconds <= task.largest_seconds, lengths)]
+
+
+def least_visit(task: CardTask, doses: list[int], longest_window: int) -> int:
+    """The smallest useful piece; half of it where the longest window cannot hold that, with its set-up."""
+    least = min(task.chunk_seconds, doses[-1])
+    useful = next((seconds for seconds in doses if seconds >= least), doses[-1])
+    return least if task.set_up_seconds + useful <= longest_window else math.ceil(least / 2)
 
 
 @given(days_of_cards(asks=3))
@@ -169,8 +175,11 @@ def test_more_time_keeps_what_stood_and_only_adds(drawn: tuple[Card, MadeFrom]) 
 @given(days_of_cards(asks=2))
 def test_what_is_not_before_the_day_is_not_looked_at(drawn: tuple[Card, MadeFrom]) -> None:
     card, made_from = drawn
-    late = {
+    late: dict[str, dict[str, dt.date]] = {
+        "gone": {"u0": made_from.date - dt.timedelta(days=1)},
+    } | {
         task.id: {
+            "gone": made_from.date - dt.timedelta(days=1),
             **{unit.id: made_from.date + dt.timedelta(days=1) for unit in task.units},
             **{
                 unit: day
@@ -180,7 +189,11 @@ def test_what_is_not_before_the_day_is_not_looked_at(drawn: tuple[Card, MadeFrom
         }
         for task in card.tasks
     }
-    assert make_sheet(card, replace(made_from, last_done=late)) == make_sheet(card, made_from)
+    later = replace(made_from, last_done=late)
+    assert make_sheet(card, later) == make_sheet(card, made_from)
+    needed = only_needed(card, later)
+    assert needed == only_needed(card, made_from)
+    assert make_sheet(card, needed) == make_sheet(card, made_from)
 
 
 @given(uniform_cards(), st.lists(st.integers(60, 1500), min_size=1, max_size=3))

@@ -1,10 +1,10 @@
 """Cards and the day sheets that are made from them.
 
-A *card* is prepared once for each kind of hard day: all that a sheet of that kind may need, in words and seconds. A
-*day sheet* is a function of a card and of `MadeFrom`: a date, what the day gave, and when each unit was last done. It
-takes no plugin, no search, no clock and no chance, so that an app without a network makes the same sheet. The rule,
-exact enough for another language, stands in DEVELOPERS.md under "The walk of a day sheet", its test vectors in
-tests/vectors. In short:
+A *card* is prepared once for each kind of hard day: all that a sheet of that kind may need, in words and seconds.
+A *day sheet* is a function of a card and of `MadeFrom`: a date, what the day gave, when each unit was last done.
+It takes no plugin, no search, no clock and no chance, so that an app without a network makes the same sheet. The
+rule, exact enough for another language, stands in DEVELOPERS.md under "The walk of a day sheet", its test vectors
+in tests/vectors. In short:
 
 1. The units of each task come in today's order: never done first, then least recently done, ties as in the card.
    So do tasks that are alike.

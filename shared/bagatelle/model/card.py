@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 from msgspec import Meta, Struct
 
 from bagatelle.model.plan import MadeWith
-from bagatelle.model.request import Locale
+from bagatelle.model.request import WINDOWS_LIMIT, Locale
 from bagatelle.model.vocabulary import Area, FloorMode, Stage, Strain
 
 CardKind = Literal["usual", "scraps", "low-energy", "away", "quiet", "resting"]
@@ -160,11 +160,13 @@ class Card(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=Fal
     usual_seconds: SomeSeconds
     quarter_seconds: SomeSeconds
     """The budget where the day gives no time."""
+    quarter_windows: Annotated[tuple[SomeSeconds, ...], Meta(min_length=1, max_length=WINDOWS_LIMIT)]
+    """Into which it falls: one, or scraps."""
     numbers: CardNumbers
     tasks: Annotated[tuple[CardTask, ...], Meta(min_length=1)]
     """In the order that a body wants; so they stand in every window."""
     quarter: PreparedDoses
-    """Where the day gives no time: one window of the quarter, nothing of it left free."""
+    """Where the day gives no time."""
     prepared: tuple[PreparedDoses, ...]
     """In ascending order of budget."""
     rungs: tuple[Lift, ...]
