@@ -63,6 +63,9 @@ def _routine() -> None:
         sa.UniqueConstraint(
             "school_id", "student_id", "key", name=op.f("uq_routine_school_id_student_id_key")
         ),
+        sa.UniqueConstraint(
+            "school_id", "student_id", "origin_id", name=op.f("uq_routine_school_id_student_id_origin_id")
+        ),
     )
     op.create_index(
         op.f("ix_routine_school_id_student_id_created_at_id"),
@@ -178,8 +181,8 @@ def _prepared_plan_revision() -> None:
         sa.Column("catalogue_hash", sa.String(length=64), nullable=False),
         sa.Column("made_with", sa.Text(), nullable=False),
         sa.Column("choices", sa.Text(), nullable=False),
-        sa.Column("body", sa.LargeBinary(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("body", sa.LargeBinary(), nullable=False),
         sa.ForeignKeyConstraint(
             ["school_id", "catalogue_hash"],
             ["catalogue_snapshot.school_id", "catalogue_snapshot.hash"],

@@ -1,4 +1,4 @@
-"""What is asked of the engine over HTTP: a body in, an answer out, both as bytes."""
+"""What is asked of the engine: a body in, an answer out, both as bytes."""
 
 from collections.abc import Awaitable, Callable
 from typing import Any, Literal, TypeAlias
@@ -9,7 +9,10 @@ from bagatelle import Instruments, decode_forecast_request, decode_request
 from bagatelle.model.errors import InvalidInputError, UnknownExerciseError
 from msgspec import Struct
 
-Question: TypeAlias = Literal["compress", "check_specificity", "forecast", "units"]
+from bagatelle_service.progress_question import ProgressQuestion, find_progress
+from bagatelle_service.school.card_sets import SetToPrepare, prepare_cards
+
+Question: TypeAlias = Literal["compress", "check_specificity", "forecast", "prepare", "progress", "units"]
 Ask: TypeAlias = Callable[[Question, bytes], Awaitable[bytes]]
 """Asks, off the event loop and on a clock: the question with its body, for the answer."""
 
@@ -37,6 +40,11 @@ def _answer(question: Question, body: bytes, instruments: Instruments) -> Any:
             return bagatelle.check_specificity(decode_request(body), instruments)
         case "forecast":
             return bagatelle.forecast(decode_forecast_request(body), instruments)
+        case "prepare":
+            # The service's own question about what it stores, so that nothing in it is a client's to be told of.
+            return prepare_cards(msgspec.json.decode(body, type=SetToPrepare), instruments)
+        case "progress":
+            return find_progress(msgspec.json.decode(body, type=ProgressQuestion), instruments)
         case "units":
             asked = msgspec.json.decode(body, type=list[ExerciseInUse])
             return [_unit_ids(each, instruments) for each in asked]

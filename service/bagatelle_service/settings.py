@@ -54,6 +54,11 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     cors_origins: str = ""
     """The origins, with commas between, whose web pages may use the API; empty: none."""
 
+    @property
+    def engines(self) -> int:
+        """How many questions the engine answers at once."""
+        return self.engine_processes or self.engine_threads
+
 
 class SettingsError(ValueError):
     """A setting of the environment cannot be used. Names the variable."""

@@ -7,7 +7,7 @@ from time import perf_counter
 
 from bagatelle.engine import search
 
-from tests.bench import days, endpoint, engine_alone, ladder, logs, optimum, windows
+from tests.bench import days, endpoint, engine_alone, ladder, logs, optimum, preparing, windows
 
 PARTS = {
     "optimum": optimum.run,
@@ -17,6 +17,7 @@ PARTS = {
     "windows": windows.run,
     "days": days.run,
     "logs": logs.run,
+    "preparing": preparing.run,
 }
 
 

@@ -8,7 +8,6 @@ from bagatelle_service.school.roles import SCOPES_OF, Scope
 from bagatelle_service.school.tokens import member_token
 
 from tests.integration.owners_work import work_of
-from tests.integration.prepared_school import prepare
 from tests.integration.school import As, Service
 
 ROUTINE = {
@@ -39,9 +38,11 @@ GAPS = (
     "token_id",
     "invitation_id",
     "routine_id",
+    "plan_id",
     "number",
-    "log_id",
     "date",
+    "log_id",
+    "offer_key",
 )
 THE_SAME_EVERYWHERE = frozenset({"number", "date"})
 """Gaps whose values are nobody's own."""
@@ -62,7 +63,6 @@ class WholeSchool:
         token = owner.make("/v1/tokens", {"for_whom": "app", "scopes": ["students.read"]})["token"]
         invitations = owner.make("/v1/invitations", {"invitations": [{"student": student}]})["invitations"]
         routine = owner.make(f"/v1/students/{student}/routines", ROUTINE)
-        prepare(self.school, routine)
         self.owner_id: str = owner.get("/v1/caller").json()["member"]
         self.ids = {
             "school_id": self.school.id,
@@ -73,9 +73,11 @@ class WholeSchool:
             "token_id": token["id"],
             "invitation_id": invitations[0]["invitation"]["id"],
             "routine_id": routine["id"],
+            "plan_id": owner.post(f"/v1/routines/{routine['id']}/plans", {}).json()["plans"][0]["plan"],
             "number": "1",
-            "log_id": str(uuid4()),
             "date": "2027-03-01",
+            "log_id": str(uuid4()),
+            "offer_key": f"left-out:{routine['tasks'][0]['id']}",
         }
         log = {"day": service.clock().date().isoformat(), "kind": "free", "seconds": 60}
         logged = owner.put(f"/v1/students/{student}/logs/{self.ids['log_id']}", log)

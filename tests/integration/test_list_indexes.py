@@ -53,6 +53,7 @@ WANTED: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {
     ("list_trail", "subject"): ("audit_entry", ("school_id", "subject")),
     ("list_trail", "student"): ("audit_entry", ("school_id", "subject")),
     ("list_trail", "operation"): ("audit_entry", ("school_id", "operation")),
+    ("list_plan_revisions", PLACE): ("prepared_plan_revision", ("school_id", "plan_id", "number")),
     ("list_days", PLACE): ("day_sheet", ("school_id", "student_id", "day")),
     ("list_days", "first"): ("day_sheet", ("school_id", "student_id", "day")),
     ("list_days", "last"): ("day_sheet", ("school_id", "student_id", "day")),

@@ -40,6 +40,10 @@ class WrongField(Struct, frozen=True, kw_only=True, omit_defaults=True, rename={
     ]
     message: Annotated[str, Meta(description="What was wrong.")]
     accepted: Annotated[str, Meta(description="What would be accepted.")] = ""
+    line: (
+        Annotated[int, Meta(description="The line that the field is in, from 1, where rows came.")]
+        | UnsetType
+    ) = UNSET
 
 
 class Problem(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -163,12 +167,14 @@ NOT_ACCEPTABLE = ProblemType(
     "Not in a form that you accept",
     "The header Accept excludes what this operation sends.",
 )
-TOO_LARGE = ProblemType("too-large", 413, "The body is too large", "Bodies hold at most 1 MiB.")
+TOO_LARGE = ProblemType(
+    "too-large", 413, "The body is too large", "Bodies hold at most 1 MiB, those of imports 4 MiB."
+)
 UNSUPPORTED_MEDIA_TYPE = ProblemType(
     "unsupported-media-type",
     415,
     "The body is of another kind",
-    "Bodies are application/json in UTF-8, without a content coding.",
+    "Bodies are in UTF-8 without a content coding, of the kind that the header Accept of the answer names.",
 )
 MALFORMED_JSON = ProblemType(
     "malformed-json", 400, "The body is not JSON", "The body cannot be read as JSON."
@@ -234,8 +240,8 @@ PROBLEM_TYPES: Final = (
     NOT_ACCEPTABLE,
     NO_SIGNING_KEY,
     TAKEN,
-    STORED_OTHERWISE,
     NOT_PREPARED,
+    STORED_OTHERWISE,
     SPENT,
     REMOVED,
     ANSWER_ERASED,

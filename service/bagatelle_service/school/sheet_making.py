@@ -5,7 +5,7 @@ from datetime import date
 from uuid import UUID
 
 import msgspec
-from bagatelle.card.rotation import last_done_of
+from bagatelle.card.rotation import only_needed
 from bagatelle.card.sheet import make_sheet
 from bagatelle.model.card import Card
 from bagatelle.model.errors import NotMoreTimeError
@@ -52,12 +52,9 @@ async def make_from_logs(work: Work, student_id: UUID, plan: PlanOfDay, day: dat
     """Make the sheet of a day from the newest revision of a plan, and from what logs say of the days before."""
     card = await read_card(work, plan.plan_id, plan.revision)
     last_done = await last_done_before(work, student_id, plan.routine_id, day)
-    made_from = MadeFrom(
-        card=card_name(plan.plan_id, plan.revision), date=day, asks=(ask,), last_done=last_done
-    )
+    name = card_name(plan.plan_id, plan.revision)
     # What no sheet of this card looks at is not stored.
-    needed = {task: dict(units) for task, units in last_done_of(card, made_from).items()}
-    made_from = replace(made_from, last_done=needed)
+    made_from = only_needed(card, MadeFrom(card=name, date=day, asks=(ask,), last_done=last_done))
     return MadeSheet(made_from=made_from, sheet=make_sheet(card, made_from))
 
 

@@ -85,14 +85,17 @@ class Work(Struct, kw_only=True):
                 f'Its ETag is now "{revision}". Get it again, and make the change from there.'
             )
 
-    def entry(self) -> AuditEntry:
-        """Say for the trail who did this, to whom."""
+    def entry(self, *, about: UUID | None = None) -> AuditEntry:
+        """Say for the trail who did this, to whom.
+
+        :param about: the pseudonym of one student of several; without it, of the one whom the work is about.
+        """
         return AuditEntry(
             school_id=self.school_id,
             id=uuid4(),
             actor=self.caller.pseudonym,
             actor_role=self.caller.role,
             operation=self.operation,
-            subject=self.subject,
+            subject=about or self.subject,
             created_at=self.now,
         )

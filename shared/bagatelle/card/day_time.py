@@ -5,29 +5,31 @@ from collections.abc import Sequence
 from bagatelle.engine.budget import WindowTime
 from bagatelle.model.card import Card, CardNumbers
 from bagatelle.model.errors import NotMoreTimeError
-from bagatelle.model.sheet import Ask
+from bagatelle.model.sheet import Ask, AskedWindow
 
 _WHOLE = 1000
 
 
 def windows_of(card: Card, ask: Ask) -> tuple[WindowTime, ...]:
-    """The windows of an ask; where it gives no time, the quarter as one, of which nothing stays free."""
-    numbers = card.numbers
-    if not ask.windows:
-        playing = playing_seconds(card.quarter_seconds, numbers)
-        return (WindowTime(seconds=card.quarter_seconds, playing_seconds=playing),)
-    windows = []
-    for window in ask.windows:
-        slack = slack_seconds(window.seconds, numbers)
-        windows.append(
-            WindowTime(
-                seconds=window.seconds,
-                playing_seconds=playing_seconds(window.seconds - slack, numbers),
-                slack_seconds=slack,
-                starts_at=window.starts_at,
-            )
-        )
-    return tuple(windows)
+    """The windows of an ask; where it gives no time, those of the quarter."""
+    given = ask.windows or [AskedWindow(seconds=seconds) for seconds in card.quarter_windows]
+    ends = _ends_by_itself(card, ask)
+    return tuple([_window(window, card.numbers, ends=ends) for window in given])
+
+
+def _ends_by_itself(card: Card, ask: Ask) -> bool:
+    """Whether a part of each window stays free: not of the quarter in one, which nothing but the plan ends."""
+    return bool(ask.windows) or len(card.quarter_windows) > 1
+
+
+def _window(window: AskedWindow, numbers: CardNumbers, *, ends: bool) -> WindowTime:
+    slack = slack_seconds(window.seconds, numbers) if ends else 0
+    return WindowTime(
+        seconds=window.seconds,
+        playing_seconds=playing_seconds(window.seconds - slack, numbers),
+        slack_seconds=slack,
+        starts_at=window.starts_at,
+    )
 
 
 def slack_seconds(window_seconds: int, numbers: CardNumbers) -> int:
@@ -54,7 +56,7 @@ def day_seconds(card: Card, windows: Sequence[WindowTime]) -> int:
 
 def day_playing_seconds(card: Card, ask: Ask, seconds: int) -> int:
     """What a day of so many seconds would hold in one window: what floors and the count of things go by."""
-    slack = slack_seconds(seconds, card.numbers) if ask.windows else 0
+    slack = slack_seconds(seconds, card.numbers) if _ends_by_itself(card, ask) else 0
     return playing_seconds(seconds - slack, card.numbers)
 
 

@@ -7,26 +7,29 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.card.kinds import CIRCUMSTANCES, KINDS
-from bagatelle.card.task_cards import card_task, longest_by_time
+from bagatelle.card.task_cards import TaskWording, card_task, first_alike, longest_by_time
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.body import sore_cautions
-from bagatelle.engine.budget import budget_of, default_budget_seconds, part_of, slack_of_day
+from bagatelle.engine.budget import default_budget_seconds, part_of, slack_of_day
 from bagatelle.engine.candidates import Curve
 from bagatelle.engine.compress import made_with
 from bagatelle.engine.ladder import Prepared, lift_of, prepared_plan, prepared_plans, rungs_of
 from bagatelle.engine.one_window import WindowSolver
 from bagatelle.engine.planned_day import SettledDay, body_order, held_to, nothing_holds, settle_day
-from bagatelle.engine.solving import solve_day
 from bagatelle.engine.steps import duration
+from bagatelle.engine.terms import Routine
 from bagatelle.model.card import Card, CardKind, CardNumbers, CardSet, CardTexts, Lift, PreparedDoses
 from bagatelle.model.errors import NoShortDayFitsError, NothingAllowedError, NothingFitsError
 from bagatelle.model.exercise import Family
-from bagatelle.model.request import Circumstances, CompressionRequest, Window
+from bagatelle.model.request import Circumstances, CompressionRequest
 from bagatelle.model.text import Message
 from bagatelle.wording.render import Say
 
 _SHORTER_BUDGETS: Final = (60, 120, 180, 240)
 """Beside those of the ladder: a day that is shorter still holds the smallest piece of something."""
+_WHOLE_LADDER: Final[frozenset[CardKind]] = frozenset({"usual", "scraps"})
+_FEW_BUDGETS: Final = (300, 600, 900, 1200)
+"""For days that come less often; more are prepared between two where a walk would fall far behind."""
 _SCRAP_SECONDS: Final = 300
 _MOST_SCRAPS: Final = 6
 _WHOLE: Final = 1000
@@ -60,8 +63,7 @@ def prepare(request: CompressionRequest, instruments: Instruments, kind: CardKin
     NothingAllowedError, NothingFitsError, NoShortDayFitsError
         The routine gives nothing for this kind of day.
     """
-    worked_out = _work_out(request, instruments, kind)
-    return _card(worked_out, kind, instruments)
+    return _card(_work_out(request, instruments, kind), kind, instruments, TaskWording())
 
 
 def prepare_all(
@@ -71,38 +73,46 @@ def prepare_all(
 
     A kind that the routine gives nothing for is named, and has no card. Raises what `prepare` raises otherwise.
     """
-    worked_out: dict[Circumstances, _Kind | None] = {}
-    cards, empty = [], []
+    made: dict[Circumstances, Card | None] = {}
+    wording = TaskWording()
     for kind in kinds:
         circumstances = CIRCUMSTANCES[kind]
-        if circumstances not in worked_out:
-            worked_out[circumstances] = _worked_out_or_none(request, instruments, kind)
-        found = worked_out[circumstances]
-        if found is None:
-            empty.append(kind)
-        else:
-            cards.append(_card(found, kind, instruments))
-    return CardSet(cards=tuple(cards), empty_kinds=tuple(empty))
+        if circumstances not in made:
+            made[circumstances] = _card_or_none(request, instruments, kind, wording)
+    found = [(kind, made[CIRCUMSTANCES[kind]]) for kind in kinds]
+    return CardSet(
+        cards=tuple(_of_kind(card, kind) for kind, card in found if card is not None),
+        empty_kinds=tuple(kind for kind, card in found if card is None),
+    )
 
 
-def _worked_out_or_none(
-    request: CompressionRequest, instruments: Instruments, kind: CardKind
-) -> _Kind | None:
+def _card_or_none(
+    request: CompressionRequest, instruments: Instruments, kind: CardKind, wording: TaskWording
+) -> Card | None:
     try:
-        return _work_out(request, instruments, kind)
+        return _card(_work_out(request, instruments, kind), kind, instruments, wording)
     except (NothingAllowedError, NothingFitsError, NoShortDayFitsError):
         return None
+
+
+def _of_kind(card: Card, kind: CardKind) -> Card:
+    """The card of another kind of the same circumstances: only its quarter falls into other windows."""
+    if card.kind == kind:
+        return card
+    return replace(card, kind=kind, quarter_windows=_quarter_windows(card.quarter_seconds, kind))
 
 
 def _work_out(request: CompressionRequest, instruments: Instruments, kind: CardKind) -> _Kind:
     request = replace(request, circumstances=CIRCUMSTANCES[kind], history=(), measure_ladder=False)
     say = instruments.wording.speaker(request.locale)
     day = settle_day(request, instruments, say)
-    solver = WindowSolver(replace(day.routine, slack=slack_of_day(request.circumstances, day.policy)))
+    solver = WindowSolver(_routine_of_ladder(day, request, kind))
     usual_seconds = day.budget.usual_seconds
     of_ladder = prepared_plans(solver, usual_seconds)
     if not of_ladder:
         raise nothing_holds(day, request)
+    # The ladder first: where the search for its prices begins hangs on what was searched for before.
+    rungs = rungs_of(solver, usual_seconds, of_ladder)
     longest = _longest_day(day, request)
     return _Kind(
         request=request,
@@ -110,10 +120,7 @@ def _work_out(request: CompressionRequest, instruments: Instruments, kind: CardK
         solver=solver,
         prepared=tuple(_shown(plan, solver.curves) for plan in (*_shorter(solver, of_ladder), *of_ladder)),
         rungs=(
-            *(
-                Lift(task=rung.task, seconds=rung.to_seconds)
-                for rung in rungs_of(solver, usual_seconds, of_ladder)
-            ),
+            *(Lift(task=rung.task, seconds=rung.to_seconds) for rung in rungs),
             *_more_rounds(solver, longest),
         ),
         quarter=_quarter(day),
@@ -125,6 +132,14 @@ def _work_out(request: CompressionRequest, instruments: Instruments, kind: CardK
         },
         say=say,
     )
+
+
+def _routine_of_ladder(day: SettledDay, request: CompressionRequest, kind: CardKind) -> Routine:
+    """The routine as days have it that give a time, so that a part of it stays free."""
+    policy = day.policy
+    if kind not in _WHOLE_LADDER:
+        policy = replace(policy, prepared_budgets_seconds=_FEW_BUDGETS)
+    return replace(day.routine, policy=policy, slack=slack_of_day(request.circumstances, policy))
 
 
 def _shorter(solver: WindowSolver, of_ladder: Sequence[Prepared]) -> Iterable[Prepared]:
@@ -161,7 +176,8 @@ def _longest_day(day: SettledDay, request: CompressionRequest) -> dict[str, Curv
     usual_seconds, policy = day.budget.usual_seconds, day.policy
     half = part_of(usual_seconds, policy.largest_share)
     counted = {task.id: task for task in day.of_the_kind if task.rounds_held_from is not None}
-    if not counted:
+    # With little energy no day is long.
+    if not counted or request.circumstances.energy == "low":
         return {}
     found = {}
     for budget, is_for in ((half, {"high"}), (usual_seconds, {"none", "low", "moderate"})):
@@ -181,15 +197,15 @@ def _more_rounds(solver: WindowSolver, longest: Mapping[str, Curve]) -> Iterable
     return [Lift(task=rung.task, seconds=rung.to_seconds) for _, rung in sorted(lifts)]
 
 
-def _card(found: _Kind, kind: CardKind, instruments: Instruments) -> Card:
+def _card(found: _Kind, kind: CardKind, instruments: Instruments, wording: TaskWording) -> Card:
     day, say = found.day, found.say
-    prepared = _with_scraps(found) if kind == "scraps" else found.prepared
-    named = {lift.task for plan in (*prepared, found.quarter) for lift in plan.lifts}
     energy = found.request.circumstances.energy
+    allowed = [task for task in day.tasks if task.shut_out is None]
+    in_order = sorted(allowed, key=lambda task: body_order(task, energy))
+    alike = first_alike(in_order)
     tasks = tuple(
-        card_task(task, found.largest_seconds[task.id], say)
-        for task in sorted(day.tasks, key=lambda task: body_order(task, energy))
-        if task.shut_out is None and (not task.stand_in or task.id in named)
+        card_task(task, wording.of(task, say), alike[task.id], found.largest_seconds[task.id])
+        for task in in_order
     )
     family: Family = next((task.family for task in day.tasks if task.family != "none"), "none")
     return Card(
@@ -198,45 +214,24 @@ def _card(found: _Kind, kind: CardKind, instruments: Instruments) -> Card:
         made_with=made_with(found.request, instruments),
         usual_seconds=day.budget.usual_seconds,
         quarter_seconds=day.budget.seconds,
+        quarter_windows=_quarter_windows(day.budget.seconds, kind),
         numbers=_numbers(found),
         tasks=tasks,
         quarter=found.quarter,
-        prepared=prepared,
+        prepared=found.prepared,
         rungs=found.rungs,
         cautions=tuple(say(caution) for caution in sore_cautions(found.request.circumstances, family)),
         texts=_texts(found, longest_by_time(tasks)),
     )
 
 
-def _with_scraps(found: _Kind) -> tuple[PreparedDoses, ...]:
-    """The prepared plans, that of the quarter solved in scraps of five minutes; the last takes the rest."""
-    day = found.day
-    count = min(day.budget.seconds // _SCRAP_SECONDS, _MOST_SCRAPS)
+def _quarter_windows(quarter_seconds: int, kind: CardKind) -> tuple[int, ...]:
+    """One window; in scraps, windows of five minutes or little more, the last of which takes the rest."""
+    count = min(quarter_seconds // _SCRAP_SECONDS, _MOST_SCRAPS) if kind == "scraps" else 1
     if count < 2:
-        return found.prepared
-    last = day.budget.seconds - (count - 1) * _SCRAP_SECONDS
-    if count == _MOST_SCRAPS:
-        last = _SCRAP_SECONDS
-    lengths = (*(_SCRAP_SECONDS,) * (count - 1), last)
-    circumstances = Circumstances(windows=tuple(Window(minutes=seconds / 60) for seconds in lengths))
-    budget = budget_of(day.budget.usual_seconds, circumstances, held_to_share=False, policy=day.policy)
-    order = {task.id: body_order(task, "usual") for task in day.tasks}
-    solution = solve_day(found.solver, budget, order.__getitem__)
-    if solution is None:
-        return found.prepared
-    curves = found.solver.curves
-    # As the search placed them: whoever places them one after the other comes near to its day.
-    lifts = [
-        Lift(task=task, seconds=curves[task].ends[solution.doses[task]])
-        for task in dict.fromkeys(visit.task for visit in solution.visits)
-    ]
-    in_scraps = PreparedDoses(
-        budget_seconds=sum(lengths),
-        floor_mode=solution.terms.problem.floor_mode,
-        lifts=tuple(lifts),
-    )
-    others = [plan for plan in found.prepared if plan.budget_seconds != in_scraps.budget_seconds]
-    return tuple(sorted((*others, in_scraps), key=lambda plan: plan.budget_seconds))
+        return (quarter_seconds,)
+    each = quarter_seconds // count
+    return (*(each,) * (count - 1), quarter_seconds - (count - 1) * each)
 
 
 def _numbers(found: _Kind) -> CardNumbers:

@@ -1,8 +1,10 @@
 """A task of a card as today has it: its units in today's order, and how long its doses are."""
 
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date
+
+from msgspec.structs import replace
 
 from bagatelle.engine.doses import DoseScale
 from bagatelle.engine.rotation import in_rotation_order
@@ -15,10 +17,10 @@ class TodaysTask:
     """One task, its units least recently done first, ties in the order of the card."""
 
     __slots__ = (
+        "_chunk_end",
         "_own_ends",
         "card",
         "ends",
-        "least_visit_seconds",
         "prepares",
         "scale",
         "set_up_seconds",
@@ -35,7 +37,7 @@ class TodaysTask:
             self._own_ends = DoseScale(_seconds(card.units), card.largest_seconds).ends
         self.ends = self.scale.ends
         """Seconds of 0, 1, 2 ... units, up to the most that a day may hold; at least one unit, however long."""
-        self.least_visit_seconds = min(card.chunk_seconds, self.ends[-1])
+        self._chunk_end = self.ends[self.scale.units_reaching(card.chunk_seconds)]
         self.set_up_seconds = card.set_up_seconds
         self.prepares = card.prepares
         self.strains = card.strains
@@ -51,6 +53,11 @@ class TodaysTask:
         """
         chunk = self.card.chunk_seconds if mode != "unit" and seconds >= self.card.chunk_seconds else 0
         return max(self.scale.units_within(seconds), self.scale.units_reaching(chunk))
+
+    def least_visit_seconds(self, longest_seconds: int) -> int:
+        """The smallest useful visit on a day whose longest window has so many seconds for it."""
+        least = min(self.card.chunk_seconds, self.ends[-1])
+        return least if self._chunk_end <= longest_seconds else (least + 1) // 2
 
     def floor_seconds(self, playing_seconds: int, mode: FloorMode) -> int:
         """The least that a task gets which a rung begins, its units counted in the order of the card."""
@@ -69,30 +76,62 @@ def _seconds(units: Sequence[CardUnit]) -> tuple[int, ...]:
     return tuple([unit.seconds for unit in units])
 
 
-def todays_tasks(card: Card, made_from: MadeFrom) -> dict[str, TodaysTask]:
-    """Every task of a card, in its order, by id. What is not dated before the day is not looked at."""
-    last: dict[tuple[str, str], date] = {
-        (task, unit): day
-        for task, units in made_from.last_done.items()
-        for unit, day in units.items()
-        if day < made_from.date
-    }
-    return {
-        task.id: TodaysTask(task, in_rotation_order(task.id, [(unit.id, unit) for unit in task.units], last))
-        for task in card.tasks
-    }
+class TodaysTasks:
+    """The tasks of a card as today has them, each made when it is first asked for: most days hold a few of many.
+
+    What is not dated before the day is not looked at.
+    """
+
+    def __init__(self, card: Card, made_from: MadeFrom) -> None:
+        self.cards = {task.id: task for task in card.tasks}
+        """In the order of the card."""
+        self._date = made_from.date
+        self._last_done = made_from.last_done
+        self._known: dict[str, TodaysTask] = {}
+
+    def __getitem__(self, name: str) -> TodaysTask:
+        known = self._known.get(name)
+        if known is None:
+            task = self.cards[name]
+            last = {(name, unit): day for unit, day in self._days(name).items()}
+            units = (
+                in_rotation_order(name, [(unit.id, unit) for unit in task.units], last)
+                if last
+                else task.units
+            )
+            known = self._known[name] = TodaysTask(task, units)
+        return known
+
+    def _days(self, name: str) -> dict[str, date]:
+        done = self._last_done.get(name)
+        return {unit: day for unit, day in done.items() if day < self._date} if done else {}
+
+    def last_day(self, name: str) -> date:
+        """When any unit of a task was last done before the day."""
+        days = self._days(name)
+        return max([days.get(unit.id, date.min) for unit in self.cards[name].units])
 
 
-def last_done_of(card: Card, made_from: MadeFrom) -> Mapping[str, Mapping[str, date]]:
-    """Of what was last done, all that a sheet of this card looks at, in the order of the card."""
+def todays_turns(tasks: TodaysTasks) -> dict[str, str]:
+    """Task -> the task that has its turn today: among those alike, what waited longest has the first place."""
+    groups: dict[str, list[str]] = {}
+    for name, task in tasks.cards.items():
+        groups.setdefault(task.alike_with, []).append(name)
+    turns: dict[str, str] = {}
+    for names in groups.values():
+        # Sorting keeps the order of the card among what waited as long.
+        by_turn = sorted(names, key=tasks.last_day) if len(names) > 1 else names
+        turns.update(zip(names, by_turn, strict=True))
+    return turns
+
+
+def only_needed(card: Card, made_from: MadeFrom) -> MadeFrom:
+    """The same with no other last days than those that a sheet of this card looks at, in the order of the card."""
     found: dict[str, dict[str, date]] = {}
     for task in card.tasks:
         done = made_from.last_done.get(task.id, {})
-        of_task = {
-            unit.id: done[unit.id]
-            for unit in task.units
-            if unit.id in done and done[unit.id] < made_from.date
-        }
+        days = [(unit.id, done.get(unit.id)) for unit in task.units]
+        of_task = {unit: day for unit, day in days if day is not None and day < made_from.date}
         if of_task:
             found[task.id] = of_task
-    return found
+    return replace(made_from, last_done=found)

@@ -9,10 +9,13 @@ from typing import Annotated, Literal
 from msgspec import Meta, Struct
 
 from bagatelle.model.plan import MadeWith
-from bagatelle.model.request import Id, Locale
+from bagatelle.model.request import WINDOWS_LIMIT, Locale
 from bagatelle.model.vocabulary import Area, FloorMode, Stage, Strain
 
 CardKind = Literal["usual", "scraps", "low-energy", "away", "quiet", "resting"]
+DifferenceKind = Literal[
+    "quarter", "task-added", "task-gone", "title", "words", "seconds", "units", "stage", "order", "cautions"
+]
 Seconds = Annotated[int, Meta(ge=0, le=10_000_000)]
 SomeSeconds = Annotated[int, Meta(ge=1, le=10_000_000)]
 Count = Annotated[int, Meta(ge=0, le=100_000)]
@@ -55,7 +58,7 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
 
     id: TaskId
     title: str
-    block: Id | Literal["_warm-up"]
+    block: TaskId
     area: Area
     stage: Stage
     strain: Strain
@@ -93,6 +96,11 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
     """The most that a second of it may take of what a day allows ears, without ear plugs."""
     filled_in: tuple[str, ...] = ()
     stands_in_for: str | None = None
+    alike_with: TaskId
+    """The first task of the card that is worth and takes the same, unit for unit; itself where none before it is.
+
+    Tasks that are alike take turns: what waited longest has the place of the first.
+    """
     units: Annotated[tuple[CardUnit, ...], Meta(min_length=1)]
 
 
@@ -152,11 +160,13 @@ class Card(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=Fal
     usual_seconds: SomeSeconds
     quarter_seconds: SomeSeconds
     """The budget where the day gives no time."""
+    quarter_windows: Annotated[tuple[SomeSeconds, ...], Meta(min_length=1, max_length=WINDOWS_LIMIT)]
+    """Into which it falls: one, or scraps."""
     numbers: CardNumbers
     tasks: Annotated[tuple[CardTask, ...], Meta(min_length=1)]
     """In the order that a body wants; so they stand in every window."""
     quarter: PreparedDoses
-    """Where the day gives no time: one window of the quarter, nothing of it left free."""
+    """Where the day gives no time."""
     prepared: tuple[PreparedDoses, ...]
     """In ascending order of budget."""
     rungs: tuple[Lift, ...]
@@ -176,18 +186,7 @@ class CardSet(Struct, frozen=True, kw_only=True, gc=False):
 class CardDifference(Struct, frozen=True, kw_only=True, gc=False):
     """One thing in which a newer card differs from an older one of the same kind."""
 
-    what: Literal[
-        "quarter",
-        "task-added",
-        "task-gone",
-        "title",
-        "words",
-        "minutes",
-        "units",
-        "stage",
-        "order",
-        "cautions",
-    ]
+    what: DifferenceKind
     task: str | None
     before: str
     after: str

@@ -3,9 +3,10 @@
 from datetime import date, timedelta
 
 from bagatelle.model.progress import LogEntry, Offer, PracticeFacts, SheetMade, SheetStep, TaskFacts
+from bagatelle.progress.progress import offers_of
 from msgspec.structs import replace
 
-from tests.progress_strategies import made_of
+from tests.progress_strategies import in_english, made_of
 
 FIRST_DAY = date(2027, 3, 1)
 TODAY = date(2027, 4, 1)
@@ -176,3 +177,13 @@ def test_a_task_that_the_routine_has_lost_is_offered_nothing() -> None:
     entries = tuple(short(number, seconds=900, met=True) for number in range(20))
     lost = (replace(SCALES, current=False), replace(MINUET, current=False))
     assert keys(facts(entries=entries, tasks=lost)) == []
+
+
+def test_all_offers_are_those_that_come_one_after_the_other() -> None:
+    entries = tuple(short(number, met=True) for number in range(20))
+    asked = facts(entries=entries, sheets=tuple(sheet(number) for number in range(20)))
+    offers = offers_of(asked, in_english())
+    assert len(offers) > 2
+    assert list(offers) == offered(asked)
+    answered = frozenset(offer.key for offer in offers)
+    assert offers_of(replace(asked, answered=answered), in_english()) == offers

@@ -70,9 +70,10 @@ class PreparedPlanRevision(SchoolBound):
     """Versions of engine, policy and plugins, as JSON: what newer ones are compared with."""
     choices: Mapped[str] = mapped_column(Text)
     """What somebody chose for this plan beside its routine, as JSON."""
-    body: Mapped[bytes] = mapped_column(LargeBinary)
-    """The card, as compressed JSON: `bagatelle_service.school.card_bodies` writes it."""
     created_at: Mapped[datetime]
+    body: Mapped[bytes] = mapped_column(LargeBinary)
+    """The card, as compressed JSON, written by `bagatelle_service.school.card_bodies`. It stands last, so that
+    SQLite need not read it to find what stands beside it."""
 
 
 class LogEntry(SchoolBound):
