@@ -181,8 +181,8 @@ def _prepared_plan_revision() -> None:
         sa.Column("catalogue_hash", sa.String(length=64), nullable=False),
         sa.Column("made_with", sa.Text(), nullable=False),
         sa.Column("choices", sa.Text(), nullable=False),
-        sa.Column("body", sa.LargeBinary(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("body", sa.LargeBinary(), nullable=False),
         sa.ForeignKeyConstraint(
             ["school_id", "catalogue_hash"],
             ["catalogue_snapshot.school_id", "catalogue_snapshot.hash"],
@@ -230,6 +230,7 @@ def _log_entry() -> None:
         sa.Column("kind", sa.String(length=16), nullable=False),
         sa.Column("seconds", sa.Integer(), nullable=False),
         sa.Column("done_when_met", sa.Boolean(), nullable=True),
+        sa.Column("fingerprint", sa.LargeBinary(length=16), nullable=True),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("removed_at", sa.DateTime(timezone=True), nullable=True),

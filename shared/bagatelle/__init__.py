@@ -9,8 +9,10 @@ forecast.
 600
 """
 
+from bagatelle.card.differences import differences_of
 from bagatelle.card.kinds import ask_of, kind_of_day
 from bagatelle.card.preparing import prepare, prepare_all
+from bagatelle.card.rotation import only_needed
 from bagatelle.card.sheet import make_sheet
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.catalogue.loading import load_instruments
@@ -43,10 +45,12 @@ __all__ = (
     "compress",
     "decode_forecast_request",
     "decode_request",
+    "differences_of",
     "forecast",
     "kind_of_day",
     "load_instruments",
     "make_sheet",
+    "only_needed",
     "prepare",
     "prepare_all",
 )

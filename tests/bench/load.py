@@ -51,7 +51,7 @@ async def _one_connection(port: int, path: str, waiting: Iterator[bytes]) -> tup
                 f"Content-Length: {len(body)}\r\n\r\n".encode()
                 + body
             )
-            total += await _read_answer(reader)
+            total += await read_answer(reader)
             times.append(perf_counter() - start)
     finally:
         writer.close()
@@ -59,7 +59,7 @@ async def _one_connection(port: int, path: str, waiting: Iterator[bytes]) -> tup
     return times, total
 
 
-async def _read_answer(reader: asyncio.StreamReader) -> int:
+async def read_answer(reader: asyncio.StreamReader) -> int:
     """Read one answer to its end; its size."""
     head = await reader.readuntil(b"\r\n\r\n")
     status, *lines = head.decode("latin-1").split("\r\n")

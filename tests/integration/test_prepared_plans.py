@@ -11,6 +11,7 @@ import pytest
 from bagatelle import Instruments, compress, decode_request, load_instruments
 from bagatelle_service.database.tables import CatalogueSnapshot, LogEntry
 from bagatelle_service.school.errors import MissingError, NotAllowedError
+from bagatelle_service.school.kept_snapshots import read_snapshot
 from bagatelle_service.school.prepared_plans import (
     KeptPlan,
     PlanToKeep,
@@ -19,7 +20,7 @@ from bagatelle_service.school.prepared_plans import (
     read_plan,
 )
 from bagatelle_service.school.routines import NewRoutine, find_routine
-from bagatelle_service.school.snapshots import Snapshot, read_snapshot, snapshot_of
+from bagatelle_service.school.snapshots import Snapshot, snapshot_of
 from msgspec.structs import replace
 from sqlalchemy import select
 

@@ -16,7 +16,7 @@ from msgspec import Struct
 from bagatelle_service.api import problems
 from bagatelle_service.api.field_docs import add_field_descriptions
 from bagatelle_service.api.header_parameters import header_parameters, takes_if_none_match, takes_key
-from bagatelle_service.api.operation import OPT_KEY, Example, Operation, TextBody, body_kinds
+from bagatelle_service.api.operation import JSON, NDJSON, OPT_KEY, Example, Operation, TextBody, body_kinds
 from bagatelle_service.api.problem_examples import problem_example
 from bagatelle_service.api.problems import PROBLEM_MEDIA_TYPE, Problem, ProblemType
 
@@ -42,6 +42,7 @@ TAGS: Final = {
     "school": "The school itself, and what opens it. All that is stored is of one school; another's is a 404.",
     "people": "Students, and who teaches or looks after them.",
     "routines": "Students' routines.",
+    "practice": "What is prepared for students' days, what was done on them, and what it comes to.",
     "service": "The service itself.",
 }
 
@@ -111,6 +112,11 @@ HEADERS: Final = {
         "required": True,
         "schema": {"type": "string"},
     },
+    "ETagWhereStored": {
+        "description": "As ETag; absent where what is shown is not stored.",
+        "required": False,
+        "schema": {"type": "string"},
+    },
     "Location": {
         "description": "The path of what was made.",
         "required": True,
@@ -154,7 +160,8 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
         ],
         "responses": {
             **_dry_run(operation, schemas),
-            str(operation.status): _answer(operation, schemas),
+            str(operation.status): _answer(operation, schemas, operation.status),
+            **({"201": _answer(operation, schemas, 201)} if operation.may_make else {}),
             **_not_modified(operation),
             **_problems(operation),
         },
@@ -162,7 +169,7 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
     }
     if operation.body is not None:
         content = {"schema": schemas.of(operation.body), "examples": _examples(operation.body_examples)}
-        described["requestBody"] = {"required": True, "content": {operation.media_type: content}}
+        described["requestBody"] = {"required": True, "content": {JSON: content}}
     if operation.text_bodies:
         described["requestBody"] = {
             "required": True,
@@ -184,27 +191,36 @@ def _security(operation: Operation) -> list[dict[str, list[str]]]:
     return [with_token] if operation.stored else [with_token, {}]
 
 
+def _etag_header(operation: Operation) -> dict[str, Any]:
+    if operation.revision_where_stored:
+        return {"ETag": {"$ref": "#/components/headers/ETagWhereStored"}}
+    return ETAG_HEADER if operation.cached or operation.has_revision else {}
+
+
 def _dry_run(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
     if not operation.dry_run:
         return {}
-    done = _answer(operation, schemas)
+    done = _answer(operation, schemas, 200)
     described = "With `dry_run`: the same answer, and nothing is stored."
     return {"200": {**done, "description": described, "headers": REQUEST_ID_HEADER}}
 
 
-def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
-    if operation.status == 204:
+def _answer(operation: Operation, schemas: _Schemas, status: int) -> dict[str, Any]:
+    if status == 204:
         return {"description": operation.answer_description, "headers": REQUEST_ID_HEADER}
     content: dict[str, Any] = {"schema": {"type": "string"}}
-    if operation.answer is not None:
+    if operation.media_type == NDJSON:
+        # A string whose content is described: JSON Schema 2020-12, validation, 8.5.
+        content["schema"] |= {"contentMediaType": NDJSON, "contentSchema": schemas.of(operation.answer)}
+    elif operation.answer is not None:
         content["schema"] = schemas.of(operation.answer)
     if operation.answer_examples:
         content["examples"] = _examples(operation.answer_examples)
     return {
         "description": operation.answer_description,
         "headers": REQUEST_ID_HEADER
-        | (ETAG_HEADER if operation.cached or operation.has_revision else {})
-        | (LOCATION_HEADER if operation.status == 201 and operation.names_place else {}),
+        | _etag_header(operation)
+        | (LOCATION_HEADER if status == 201 and operation.names_place else {}),
         "content": {operation.media_type: content},
     }
 

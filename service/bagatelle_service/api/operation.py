@@ -15,6 +15,7 @@ JSON: Final = "application/json"
 HTML: Final = "text/html"
 CSV: Final = "text/csv"
 NDJSON: Final = "application/x-ndjson"
+"""JSON, one value a line."""
 OPT_KEY: Final = "operation"
 BODY_LIMIT_BYTES: Final = 1024 * 1024
 _EXAMPLES: Final = Path(__file__).parent / "examples"
@@ -31,6 +32,13 @@ class Example(Struct, frozen=True):
 def from_file(name: str) -> Callable[[], Any]:
     """Give the value of an example that stands in `api/examples/<name>.json`."""
     return lambda: msgspec.json.decode(example_bytes(name))
+
+
+def lines_from_file(name: str) -> Callable[[], Any]:
+    """Give the lines of an example that stand in `api/examples/<name>.json` as an array."""
+    return lambda: "".join(
+        msgspec.json.encode(line).decode() + "\n" for line in msgspec.json.decode(example_bytes(name))
+    )
 
 
 def text_from_file(name: str) -> Callable[[], str]:
@@ -70,7 +78,7 @@ class Operation(Struct, frozen=True, kw_only=True):
     summary: str
     description: str
     answer: Any
-    """The type of the answer's JSON; None where it is none (the docs page)."""
+    """The type of the answer's JSON, of each line where it is `NDJSON`; None where it is none (the docs page)."""
     answer_description: str
     answer_examples: tuple[Example, ...] = ()
     body: Any = None
@@ -97,8 +105,14 @@ class Operation(Struct, frozen=True, kw_only=True):
     """Whether what was made has one place, which the answer names under Location."""
     changes: bool = False
     """Whether it changes something that has an ETag: then it needs If-Match."""
+    match_where_lost: bool = False
+    """Whether a change needs If-Match only where something that is there would be lost by it."""
+    may_make: bool = False
+    """Whether a PUT makes what it names where that is not there yet: then it answers 201, and takes no If-Match."""
     has_revision: bool = False
     """Whether the answer carries an ETag, for If-Match."""
+    revision_where_stored: bool = False
+    """Whether the ETag is absent where what is answered is not stored."""
     about_many: bool = False
     """Whether the answer may be about several students."""
     cached: bool = False

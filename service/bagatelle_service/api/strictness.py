@@ -167,7 +167,7 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
     for name, text in dict(pairs).items():
         if name in fields:
             try:
-                values[name] = _typed(text, fields[name].type)
+                values[fields[name].name] = _typed(text, fields[name].type)
             except ValidationError as error:
                 wrong.append(_wrong(name, str(error), _accepted(fields[name].type)))
     if wrong:

@@ -141,7 +141,7 @@ async def change_group(work: Work, group_id: UUID, body: ChangedGroup) -> Made:
 
 
 async def find_group(work: Work, group_id: UUID, *, to_change: bool = False) -> Group:
-    """Find a group that the caller may see.
+    """Find a group that the caller sees.
 
     :raises MissingError: where the school has no such group.
     :raises NotAllowedError: where it is another teacher's.

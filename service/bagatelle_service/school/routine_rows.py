@@ -37,7 +37,7 @@ _OF_THE_ROUTINE: Final = frozenset({"student_key", "routine_key", "instrument", 
 _PLACE: Final = re.compile(r"/routine/blocks/(\d+)(?:/tasks/(\d+)(?:/(\w+))?)?")
 
 
-class RoutineLine(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class RoutineOfLine(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One routine of one student."""
 
     student_key: Key
@@ -112,7 +112,7 @@ def read_routines(raw: bytes, form: Form) -> ReadRoutines:
 
 
 def _read_lines(raw: bytes) -> ReadRoutines:
-    read = read_ndjson(raw, RoutineLine, ROUTINES_LIMIT)
+    read = read_ndjson(raw, RoutineOfLine, ROUTINES_LIMIT)
     wrong, routines = list(read.wrong), []
     for row in read.rows:
         line = row.content

@@ -9,10 +9,13 @@ from typing import Annotated, Literal
 from msgspec import Meta, Struct
 
 from bagatelle.model.plan import MadeWith
-from bagatelle.model.request import Id, Locale
+from bagatelle.model.request import WINDOWS_LIMIT, Locale
 from bagatelle.model.vocabulary import Area, FloorMode, Stage, Strain
 
 CardKind = Literal["usual", "scraps", "low-energy", "away", "quiet", "resting"]
+DifferenceKind = Literal[
+    "quarter", "task-added", "task-gone", "title", "words", "seconds", "units", "stage", "order", "cautions"
+]
 Seconds = Annotated[int, Meta(ge=0, le=10_000_000)]
 SomeSeconds = Annotated[int, Meta(ge=1, le=10_000_000)]
 Count = Annotated[int, Meta(ge=0, le=100_000)]
@@ -55,7 +58,7 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
 
     id: TaskId
     title: str
-    block: Id | Literal["_warm-up"]
+    block: TaskId
     area: Area
     stage: Stage
     strain: Strain
@@ -69,16 +72,16 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
     chunk_seconds: Seconds
     """The smallest useful visit."""
     set_up_seconds: Seconds
-    short_floor: bool
-    """Whether the chunk alone is its floor."""
+    largest_floor_seconds: Seconds
+    """Its floor is never more than this or its chunk."""
     warms: bool
     """Whether it wakes the body: all but what is done in the head."""
     cold_later: bool
-    """Whether it wants a slow beginning as the first thing of a later window; what strains wants one in the first."""
+    """Whether it wants a slow beginning where it opens a later window; what strains wants one in any."""
     by_time: bool
     """Whether it is one stretch of time, so that how much is its duration alone."""
     what: str
-    """The title, and what of it where no unit says so."""
+    """What of it, where no unit says so; else the title."""
     how: str
     how_each: str = ""
     """Where a step holds several units and the words differ then."""
@@ -86,8 +89,18 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
     done_when_each: str = ""
     """As `how_each`."""
     cautions: tuple[str, ...] = ()
+    """They travel with each step of it."""
+    day_caution: str = ""
+    """What is said of the whole day that holds it: where to stop, and whom to ask."""
+    sound_millionths: Count = 0
+    """The most that a second of it may take of what a day allows ears, without ear plugs."""
     filled_in: tuple[str, ...] = ()
     stands_in_for: str | None = None
+    alike_with: TaskId
+    """The first task of the card that is worth and takes the same, unit for unit; itself where none before it is.
+
+    Tasks that are alike take turns: what waited longest has the place of the first.
+    """
     units: Annotated[tuple[CardUnit, ...], Meta(min_length=1)]
 
 
@@ -121,6 +134,8 @@ class CardTexts(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, g
     """Words that a sheet may need, whatever the day."""
 
     cold_caution: str
+    unprepared_caution: str
+    sound_caution: str
     rest_what: str
     rest_how: str
     rest_done_when: str
@@ -145,11 +160,13 @@ class Card(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=Fal
     usual_seconds: SomeSeconds
     quarter_seconds: SomeSeconds
     """The budget where the day gives no time."""
+    quarter_windows: Annotated[tuple[SomeSeconds, ...], Meta(min_length=1, max_length=WINDOWS_LIMIT)]
+    """Into which it falls: one, or scraps."""
     numbers: CardNumbers
     tasks: Annotated[tuple[CardTask, ...], Meta(min_length=1)]
     """In the order that a body wants; so they stand in every window."""
     quarter: PreparedDoses
-    """Where the day gives no time: one window of the quarter, nothing of it left free."""
+    """Where the day gives no time."""
     prepared: tuple[PreparedDoses, ...]
     """In ascending order of budget."""
     rungs: tuple[Lift, ...]
@@ -169,18 +186,7 @@ class CardSet(Struct, frozen=True, kw_only=True, gc=False):
 class CardDifference(Struct, frozen=True, kw_only=True, gc=False):
     """One thing in which a newer card differs from an older one of the same kind."""
 
-    what: Literal[
-        "quarter",
-        "task-added",
-        "task-gone",
-        "title",
-        "words",
-        "minutes",
-        "units",
-        "stage",
-        "order",
-        "cautions",
-    ]
+    what: DifferenceKind
     task: str | None
     before: str
     after: str

@@ -81,7 +81,8 @@ class TaskFacts(Struct, frozen=True, kw_only=True, gc=False):
 
     id: str
     title: str
-    area: Area
+    area: Area | None
+    """None where nobody knows it any more."""
     current: bool = True
     """Whether the routine still has it; nothing is offered of one that it has not."""
     since: dt.date | None = None
@@ -101,7 +102,9 @@ class PracticeFacts(Struct, frozen=True, kw_only=True, gc=False):
     today: dt.date
     """The student's own; it is not over, so it is no gap."""
     first_day: dt.date
-    """What is dated before it, or after today, is left aside."""
+    """What is dated before it, or after the last day, is left aside."""
+    last_day: dt.date | None = None
+    """None: today. A day before today is over, and counts as any other."""
     entries: tuple[LogEntry, ...] = ()
     """In any order; revisions and doubles of one id may be among them."""
     days_off: DaysOff = DaysOff()
@@ -297,6 +300,7 @@ class Progress(Struct, frozen=True, kw_only=True, gc=False):
     """What a student's logs and plans come to."""
 
     first_day: dt.date
+    last_day: dt.date
     today: dt.date
     seconds: Number
     """All that was logged."""

@@ -17,3 +17,15 @@ class ProgressPolicy(Struct, frozen=True, kw_only=True):
 
     Common practice, no source.
     """
+    stretch_days: int = 84
+    """How far back is looked where nobody says: twelve weeks, so that a term is in it. Own choice."""
+    glance_weeks: int = 4
+    """How many of the last whole weeks a glance at a group looks at. Own choice."""
+    short_weeks: int = 3
+    """On short days for long: in so many of these nothing of the whole routine was played. Own choice."""
+    withheld_below: int = 5
+    """No count of a group is shown from which something of fewer students could be told.
+
+    With fewer than three in a part one of them knows the other, and what several people know of one another's days
+    makes up for one or two more; publishers of school statistics commonly ask for 5 to 10 (from memory).
+    """

@@ -33,16 +33,16 @@ def day_of(moment: datetime, time_zone: str) -> date:
 
 
 class Stretch:
-    """Days from the first to today, some of them off by plan.
+    """Days from the first to the last, some of them off by plan.
 
     Today is not over: it counts towards no gap. No day off does either.
     """
 
-    def __init__(self, first_day: date, today: date, days_off: DaysOff) -> None:
-        """Find out which days are off; a first day after today is a stretch of no day."""
+    def __init__(self, first_day: date, last_day: date, days_off: DaysOff, today: date) -> None:
+        """Find out which days are off; a first day after the last is a stretch of no day."""
         self.first_day = first_day
-        self.today = today
-        days = [first_day + timedelta(days=number) for number in range((today - first_day).days + 1)]
+        self.last_day = last_day
+        days = [first_day + timedelta(days=number) for number in range((last_day - first_day).days + 1)]
         self.off = frozenset(_days_off(days, days_off))
         """Days off by plan, whatever was played on them."""
         self._counted_before = [
@@ -52,7 +52,7 @@ class Stretch:
 
     def holds(self, day: date) -> bool:
         """Say whether a day is one of the stretch."""
-        return self.first_day <= day <= self.today
+        return self.first_day <= day <= self.last_day
 
     def gaps(self, came_on: Iterable[date], since: date | None = None) -> Sequence[int]:
         """Days on which something did not come, run by run: before each day on which it came, and after the last.
@@ -68,7 +68,7 @@ class Stretch:
         first = max(self.first_day, since or self.first_day)
         # A day on which it came ends a run, be it before the first that counts.
         first = min([first, *came[:1]])
-        edges = [first - _ONE_DAY, *came, self.today + _ONE_DAY]
+        edges = [first - _ONE_DAY, *came, self.last_day + _ONE_DAY]
         return [self._counted_between(earlier, later) for earlier, later in pairwise(edges)]
 
     def _counted_between(self, earlier: date, later: date) -> int:

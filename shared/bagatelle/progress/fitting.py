@@ -3,9 +3,9 @@
 The quantile is the sixth definition of Hyndman and Fan, "Sample Quantiles in Statistical Packages", The American
 Statistician 50 (1996), 361-365: of n days in order, the value at place p (n + 1), straight between two neighbours.
 It is chosen because a coming day that is like the n before it falls short of the k-th of them with probability
-k / (n + 1), whatever days are like. The seventh, which many libraries take unasked, is at place p (n - 1) + 1: further
-in, where a coming day falls short more often than once in ten. With ten days or more the place is never before the
-first.
+k / (n + 1), whatever days are like. The seventh, which many libraries take unasked, is at place p (n - 1) + 1,
+further in: a coming day falls short of that more often than once in ten. With ten days or more the place is never
+before the first.
 
 The interval is between two of the days. How many days fall short of the true quantile is binomial with n and p,
 whatever days are like; each end is the innermost day that leaves at most one in twenty on its side (David and

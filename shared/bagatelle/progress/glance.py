@@ -6,8 +6,8 @@ that make up the group stand or fall together. None counts as few: a count of no
 a group smaller than the least number its size is withheld with the rest.
 
 This holds within one answer. Two answers, of groups that share most of their students or of one group before and
-after somebody joined, can be subtracted from one another; who asks must be allowed to know of each student what they
-could find so.
+after somebody joined, can be subtracted from one another; who asks must be allowed to know of each student what
+they could find so.
 """
 
 from collections.abc import Iterable, Sequence

@@ -20,8 +20,8 @@ from bagatelle.model.progress import (
     OfferedChange,
     OfferEvidence,
     PlanFit,
+    PlanUse,
     PracticeFacts,
-    SkippedTask,
     TaskFacts,
     TaskProgress,
 )
@@ -42,8 +42,8 @@ class Findings(Struct, frozen=True, kw_only=True):
     entries: tuple[LogEntry, ...]
     """Those that count, of the stretch."""
     kept: Mapping[date, LogKind]
+    plans: PlanUse
     fit: PlanFit
-    skipped: tuple[SkippedTask, ...]
     tasks: tuple[TaskProgress, ...]
 
 
@@ -115,7 +115,7 @@ def _left_out(
 
     What is planned and skipped again and again is left out by whoever plays, and wanting it more would not help.
     """
-    skipped = {each.task for each in found.skipped}
+    skipped = {each.task for each in found.plans.skipped}
     days_without = {
         progress.task: _kept_days_without(facts, found, task_by_id[progress.task], progress.last_day)
         for progress in found.tasks
@@ -146,7 +146,7 @@ def _kept_days_without(facts: PracticeFacts, found: Findings, task: TaskFacts, l
 
 
 def _skipped(found: Findings, task_by_id: Mapping[str, TaskFacts], say: Say) -> Iterable[Offer]:
-    for each in sorted(found.skipped, key=lambda skipped: (-skipped.skipped_on, skipped.task)):
+    for each in sorted(found.plans.skipped, key=lambda skipped: (-skipped.skipped_on, skipped.task)):
         task = task_by_id.get(each.task)
         if task is not None and task.pin in _WANTED_AS_IT_COMES:
             text = Message(

@@ -41,7 +41,7 @@ def areas_of(
             of_area.setdefault(entry.area, []).append(entry)
     since: dict[Area, date] = {}
     for task in tasks:
-        if task.current:
+        if task.current and task.area is not None:
             begun = task.since or stretch.first_day
             since[task.area] = min(begun, since.get(task.area, begun))
     for area in AREAS:

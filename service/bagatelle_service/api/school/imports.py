@@ -28,7 +28,7 @@ from bagatelle_service.school.routine_imports import RoutineImportAnswer, Routin
 from bagatelle_service.school.routine_rows import (
     ROUTINES_LIMIT,
     ReadRoutines,
-    RoutineLine,
+    RoutineOfLine,
     TaskRow,
     read_routines,
 )
@@ -104,7 +104,7 @@ IMPORT_ROUTINES = Operation(
     tag="routines",
     summary="Import routines of many students",
     description=(
-        "Stores a routine for each line of NDJSON (`RoutineLine`, its document as the export gives it), or, of a "
+        "Stores a routine for each line of NDJSON (`RoutineOfLine`, its document as the export gives it), or, of a "
         "table with a task in each row (`TaskRow`), for each student and routine key. A student has at most one "
         f"routine of a key. {_HOW} At most {ROUTINES_LIMIT:,} routines. What a plan would refuse is refused; open "
         "questions may stay. A table says nothing of the exercises' settings: they are the exercises' own."
@@ -120,7 +120,7 @@ IMPORT_ROUTINES = Operation(
         ),
         TextBody(
             media_type=NDJSON,
-            row=RoutineLine,
+            row=RoutineOfLine,
             examples=(Example("lines", "One routine", text_from_file("routines.ndjson")),),
         ),
     ),

@@ -70,9 +70,10 @@ class PreparedPlanRevision(SchoolBound):
     """Versions of engine, policy and plugins, as JSON: what newer ones are compared with."""
     choices: Mapped[str] = mapped_column(Text)
     """What somebody chose for this plan beside its routine, as JSON."""
-    body: Mapped[bytes] = mapped_column(LargeBinary)
-    """The card, as compressed JSON: `bagatelle_service.school.card_bodies` writes it."""
     created_at: Mapped[datetime]
+    body: Mapped[bytes] = mapped_column(LargeBinary)
+    """The card, as compressed JSON, written by `bagatelle_service.school.card_bodies`. It stands last, so that
+    SQLite need not read it to find what stands beside it."""
 
 
 class LogEntry(SchoolBound):
@@ -109,6 +110,8 @@ class LogEntry(SchoolBound):
     kind: Mapped[str] = mapped_column(String(16))
     seconds: Mapped[int]
     done_when_met: Mapped[bool | None]
+    fingerprint: Mapped[bytes | None] = mapped_column(LargeBinary(16))
+    """Of what the client sent, so that it is known when it comes again; none of what was removed."""
     revision: Mapped[int] = mapped_column()
     created_at: Mapped[datetime]
     removed_at: Mapped[datetime | None]
