@@ -33,13 +33,16 @@ class Swept:
         self.id: str = described["operationId"]
         self.scope: Any = next(iter(described["security"][0]["token"]), None)
         self.gaps = re.findall(r"{(\w+)}", path)
-        content = described.get("requestBody", {}).get("content", {}).get("application/json", {})
+        kinds = described.get("requestBody", {}).get("content", {})
+        self.kind, content = next(iter(kinds.items()), ("", {}))
         self.body = next((example["value"] for example in content.get("examples", {}).values()), None)
 
     def send(self, caller: As | None, api: Any, ids: dict[str, str]) -> httpx.Response:
         path = re.sub(r"{(\w+)}", lambda gap: ids[gap[1]], self.path)
         options: dict[str, Any] = {"headers": {"If-Match": "*"} if self.method in ("PUT", "DELETE") else {}}
-        if self.body is not None:
+        if isinstance(self.body, str):
+            options |= {"content": self.body, "headers": {**options["headers"], "Content-Type": self.kind}}
+        elif self.body is not None:
             options["json"] = self.body
         answer: httpx.Response = (caller or api).send(self.method, path, **options)
         return answer

@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from tests.integration.log_scan import current_scan
 from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.rows_sent import as_csv, as_ndjson, places, send_csv, send_ndjson
 from tests.integration.school import SchoolOfTest
@@ -28,6 +29,7 @@ def students_of(school: SchoolOfTest, query: str = "") -> dict[str, dict[str, An
 
 
 def test_a_roster_makes_students(school: SchoolOfTest, groups: dict[str, str]) -> None:
+    current_scan().register(*(row[1] for row in ROWS))
     response = send_csv(school.owner, PATH, as_csv(HEADER, ROWS))
     assert response.status_code == 201, response.text
     assert response.headers["location"] == "/v1/students"
