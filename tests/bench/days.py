@@ -1,29 +1,23 @@
 """Day sheets read and made, against one row read by its key on the same server in the same run."""
 
 import os
-import subprocess
-import sys
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
 from typing import Final
 
-import msgspec
-
-from tests.bench.bench_server import ROOT, running
 from tests.bench.day_school import ENTRIES, DaySchool
 from tests.bench.endpoint import Round
-from tests.bench.load import Load
 from tests.bench.processor_time import spent_seconds
+from tests.bench.row_load import CONNECTIONS, loaded, row_server
 from tests.bench.row_server import ROW_PATH
 from tests.bench.tables import milliseconds, table
-from tests.bench.token_load import SHOWN_BY, TokenRequest
+from tests.bench.token_load import TokenRequest
 from tests.integration.databases import POSTGRESQL_VARIABLE, database_of_kind
 
 STUDENTS: Final = 40
 ROUNDS: Final = 3
-CONNECTIONS: Final = 4
 ROW: Final = "one row by its key"
 READ: Final = "a stored sheet"
 SHOWN: Final = "a sheet that is not stored"
@@ -42,14 +36,13 @@ def _measured(kind: str) -> str:
     rounds: dict[str, list[Round]] = {}
     with TemporaryDirectory() as folder, database_of_kind(kind, Path(folder)) as url:
         school = DaySchool(url, STUDENTS)
-        settings = {"BAGATELLE_DATABASE_URL": url, "BAGATELLE_REQUESTS_A_MINUTE": "1000000"}
-        with running("tests.bench.row_server", Path(folder), **settings) as (port, process_id):
-            _load(port, school, _requests(school, ROW, 0)[:100])
+        with row_server(url, Path(folder)) as (port, process_id):
+            loaded(port, school.secret, _requests(school, ROW, 0)[:100])
             for number in range(1, ROUNDS + 1):
                 for name in (ROW, SHOWN, MADE, READ, GROWN, AGAIN):
                     requests = _requests(school, name, number)
                     before = spent_seconds(process_id)
-                    load = _load(port, school, requests)
+                    load = loaded(port, school.secret, requests)
                     rounds.setdefault(name, []).append(Round(load, spent_seconds(process_id) - before))
     return _report(kind, rounds)
 
@@ -68,19 +61,6 @@ def _requests(school: DaySchool, name: str, number: int) -> list[TokenRequest]:
 
 def _today() -> date:
     return datetime.now(UTC).date()
-
-
-def _load(port: int, school: DaySchool, requests: list[TokenRequest]) -> Load:
-    done = subprocess.run(
-        [sys.executable, "-m", "tests.bench.token_load", str(port), str(CONNECTIONS)],
-        cwd=ROOT,
-        env=os.environ | {SHOWN_BY: school.secret},
-        input=b"\n".join(map(msgspec.json.encode, requests)),
-        stdout=subprocess.PIPE,
-        check=True,
-        timeout=200,
-    )
-    return msgspec.json.decode(done.stdout, type=Load)
 
 
 def _report(kind: str, rounds: dict[str, list[Round]]) -> str:

@@ -56,7 +56,7 @@ def _measured(kind: str) -> str:
     with TemporaryDirectory() as folder, database_of_kind(kind, Path(folder)) as url:
         school = DaySchool(url, STUDENTS)
         things = _things_of(url, school)
-        with row_server(url, Path(folder)) as port:
+        with row_server(url, Path(folder)) as (port, _):
             for _ in range(1 + ROUNDS):
                 requests = _requests(things)
                 for name in COUNTS:
