@@ -7,7 +7,7 @@ from time import perf_counter
 
 from bagatelle.engine import search
 
-from tests.bench import days, endpoint, engine_alone, ladder, optimum, preparing, windows
+from tests.bench import days, endpoint, engine_alone, ladder, logs, optimum, preparing, windows
 
 PARTS = {
     "optimum": optimum.run,
@@ -16,6 +16,7 @@ PARTS = {
     "ladder": ladder.run,
     "windows": windows.run,
     "days": days.run,
+    "logs": logs.run,
     "preparing": preparing.run,
 }
 

@@ -5,7 +5,6 @@ from datetime import UTC, datetime, timedelta
 from typing import Any, Final
 from uuid import UUID, uuid4
 
-from bagatelle import load_instruments
 from bagatelle_service.database.tables import LogEntry
 from sqlalchemy import insert, text
 
@@ -33,7 +32,7 @@ class DaySchool:
 
     def _student(self, school: SchoolOfTest, number: int) -> str:
         student: str = school.student()["id"]
-        request = generated_request(number % ROUTINES, load_instruments())
+        request = generated_request(number % ROUTINES, INSTRUMENTS)
         fields = ("instrument", "learner", "routine")
         routine = school.owner.make(
             f"/v1/students/{student}/routines", {name: request[name] for name in fields}

@@ -26,7 +26,7 @@ async def measure(port: int, path: str, connections: int, bodies: list[bytes]) -
     Raises
     ------
     RuntimeError
-        An answer was not 200.
+        An answer was neither 200 nor 201.
     """
     waiting = iter(bodies)
     start = perf_counter()
@@ -65,7 +65,7 @@ async def read_answer(reader: asyncio.StreamReader) -> int:
     status, *lines = head.decode("latin-1").split("\r\n")
     headers = dict(line.lower().split(": ", 1) for line in lines if line)
     body = await reader.readexactly(int(headers["content-length"]))
-    if status.split(" ")[1] != "200":
+    if status.split(" ")[1] not in ("200", "201"):
         raise RuntimeError(f"{status}: {body.decode(errors='replace')[:500]}")
     return len(body)
 

@@ -77,7 +77,7 @@ def run() -> str:
     head = ("", "students a second", "processor time each", "engine", "service", "database", "on free cores")
     about = (
         f"{STUDENTS} students, each with a routine of their own, {len(KINDS)} plans each; {cores()} processes of "
-        f"the engine. On free cores: what {cores()} of them would give that did nothing else, by the processor time."
+        f"the engine. On free cores: what {cores()} that did nothing else would give, by the processor time."
     )
     return "\n\n".join(("## Preparing plans", about, table(head, rows), _parts(instruments)))
 

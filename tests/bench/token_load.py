@@ -33,7 +33,7 @@ async def measure(port: int, connections: int, requests: list[TokenRequest], tok
     Raises
     ------
     RuntimeError
-        An answer was not 200.
+        An answer was neither 200 nor 201.
     """
     waiting = iter(requests)
     start = perf_counter()
