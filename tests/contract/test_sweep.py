@@ -33,8 +33,9 @@ class Swept:
         self.id: str = described["operationId"]
         self.scope: Any = next(iter(described["security"][0]["token"]), None)
         self.gaps = re.findall(r"{(\w+)}", path)
-        kinds = described.get("requestBody", {}).get("content", {})
-        self.kind, content = next(iter(kinds.items()), ("", {}))
+        kinds: dict[str, Any] = described.get("requestBody", {}).get("content", {})
+        self.kind = next(iter(kinds), "")
+        content = kinds.get(self.kind, {})
         self.body = next((example["value"] for example in content.get("examples", {}).values()), None)
 
     def send(self, caller: As | None, api: Any, ids: dict[str, str]) -> httpx.Response:

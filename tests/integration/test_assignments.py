@@ -1,4 +1,4 @@
-"""A routine given to students over the API: own copies, and what changed brought together with what is their own."""
+"""A routine given to students over the API: own copies, and what changed brought together with their own."""
 
 from typing import Any, Final
 

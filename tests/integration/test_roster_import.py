@@ -50,7 +50,7 @@ def test_a_roster_makes_students(school: SchoolOfTest, groups: dict[str, str]) -
 
 def test_lines_say_the_same_as_a_table(school: SchoolOfTest, groups: dict[str, str]) -> None:
     assert send_csv(school.owner, PATH, "\ufeff" + as_csv(HEADER, [*ROWS, ("",) * 4])).status_code == 201
-    lines = [
+    lines: list[dict[str, Any]] = [
         {"key": "horn-4", "display_name": "Hornist, second desk", "time_zone": "Europe/Oslo"},
         {
             "key": "oboe-17",
@@ -67,7 +67,8 @@ def test_lines_say_the_same_as_a_table(school: SchoolOfTest, groups: dict[str, s
     assert revisions == {2}
 
 
-def test_a_dry_run_says_it_and_does_nothing(school: SchoolOfTest, groups: dict[str, str]) -> None:
+@pytest.mark.usefixtures("groups")
+def test_a_dry_run_says_it_and_does_nothing(school: SchoolOfTest) -> None:
     table = as_csv(HEADER, ROWS)
     response = send_csv(school.owner, f"{PATH}?dry_run=true", table, Idempotency_Key="one")
     assert response.status_code == 200
@@ -171,7 +172,8 @@ def test_what_is_archived_stays(school: SchoolOfTest, groups: dict[str, str]) ->
     assert pointers(problem) == ["/rows/0/key", "/rows/1/groups/0"]
 
 
-def test_a_group_is_not_filled_beyond_its_limit(school: SchoolOfTest, groups: dict[str, str]) -> None:
+@pytest.mark.usefixtures("groups")
+def test_a_group_is_not_filled_beyond_its_limit(school: SchoolOfTest) -> None:
     rows = [(f"k{number}", "Ilse", "UTC", "Tuesdays") for number in range(500)]
     # The teacher counts.
     problem = problem_in(send_csv(school.owner, PATH, as_csv(HEADER, rows)), "invalid-input")
@@ -179,7 +181,8 @@ def test_a_group_is_not_filled_beyond_its_limit(school: SchoolOfTest, groups: di
     assert send_csv(school.owner, PATH, as_csv(HEADER, rows[:-1])).json()["made"] == 499
 
 
-def test_scopes_for_what_it_changes(school: SchoolOfTest, groups: dict[str, str]) -> None:
+@pytest.mark.usefixtures("groups")
+def test_scopes_for_what_it_changes(school: SchoolOfTest) -> None:
     alone, table = school.app("students.make"), as_csv(HEADER, ROWS)
     problem_in(send_csv(alone, PATH, table), "not-allowed")
     problem_in(send_csv(alone, f"{PATH}?update=true", as_csv(HEADER, ROWS[:1])), "not-allowed")

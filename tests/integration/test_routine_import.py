@@ -90,7 +90,8 @@ def test_lines_become_routines(school: SchoolOfTest, students: dict[str, str]) -
         assert "import_routines" in [entry["operation"] for entry in entries]
 
 
-def test_others_are_changed_where_that_is_asked_for(school: SchoolOfTest, students: dict[str, str]) -> None:
+@pytest.mark.usefixtures("students")
+def test_others_are_changed_where_that_is_asked_for(school: SchoolOfTest) -> None:
     send_csv(school.owner, PATH, as_csv(HEADER, ROWS))
     other = as_csv(HEADER, [*ROWS[:2], (*ROWS[2][:7], "12", "", ""), ROWS[3]])
     problem = problem_in(send_csv(school.owner, PATH, other), "invalid-input")
@@ -188,7 +189,8 @@ def test_a_teacher_takes_in_for_own_students(school: SchoolOfTest, students: dic
     assert send_csv(student, PATH, as_csv(HEADER, ROWS[2:3])).json()["made"] == 1
 
 
-def test_limits(school: SchoolOfTest, students: dict[str, str]) -> None:
+@pytest.mark.usefixtures("students")
+def test_limits(school: SchoolOfTest) -> None:
     rows = [("oboe-17", f"r{number}", "", "Block", "", "Scales", "", "5", "", "") for number in range(1001)]
     problem = problem_in(send_csv(school.owner, PATH, as_csv(HEADER, rows)), "invalid-input")
     assert "1001 routines are too many" in problem["errors"][0]["message"]

@@ -46,10 +46,15 @@ def test_the_examples_of_rfc_4180(text: str, rows: list[list[str]]) -> None:
     assert cells_of(text) == rows
 
 
-@given(TABLES, st.sampled_from([csv.QUOTE_MINIMAL, csv.QUOTE_ALL]), st.sampled_from(["\r\n", "\n"]))
-def test_what_python_writes_is_read(table: list[list[str]], quoting: int, end: str) -> None:
+@given(TABLES, st.booleans(), st.sampled_from(["\r\n", "\n"]))
+def test_what_python_writes_is_read(table: list[list[str]], all_quoted: bool, end: str) -> None:
     written = io.StringIO(newline="")
-    csv.writer(written, quoting=quoting, lineterminator=end).writerows(table)
+    if not all_quoted and end == "\n":
+        # Python leaves the quotes out around a carriage return that ends no line.
+        table = [[cell.replace("\r", "") for cell in row] for row in table]
+    csv.writer(
+        written, quoting=csv.QUOTE_ALL if all_quoted else csv.QUOTE_MINIMAL, lineterminator=end
+    ).writerows(table)
     assert cells_of(written.getvalue()) == table
 
 

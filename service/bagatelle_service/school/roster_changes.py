@@ -153,24 +153,29 @@ def full_groups(changes: Iterable[StudentChange], there: There) -> Iterator[Wron
 
 
 async def store(work: Work, changes: Sequence[StudentChange], there: There) -> None:
-    """Make and change students as said."""
-    for change in changes:
-        if change.student is None:
-            change.student = _new_student(work, change.row.content)
-        elif change.outcome == "changed":
-            student, content = change.student, change.row.content
-            if {"display_name", "time_zone"} & set(change.fields):
-                student.display_name, student.time_zone = content.display_name, content.time_zone
-                student.revision += 1
-    # Who joins a group must be there first.
-    await work.session.flush()
-    for change in changes:
-        if change.student is not None and change.outcome != "known":
-            await _move(work, change, change.student.id, there)
-            work.session.add(work.entry(about=change.student.pseudonym))
+    """Make and change students as said; in parts, so that others are answered in between."""
+    for part in in_parts(changes):
+        for change in part:
+            _store_student(work, change)
+        # Who joins a group must be there first.
+        await work.session.flush()
+        for change in part:
+            if change.student is not None and change.outcome != "known":
+                await _move(work, change, change.student.id, there)
+                work.session.add(work.entry(about=change.student.pseudonym))
+        await work.session.flush()
     for group_id in sorted({group for change in changes for group in change.joins | change.leaves}):
         there.groups[group_id].revision += 1
     await work.session.flush()
+
+
+def _store_student(work: Work, change: StudentChange) -> None:
+    content = change.row.content
+    if change.student is None:
+        change.student = _new_student(work, content)
+    elif {"display_name", "time_zone"} & set(change.fields):
+        change.student.display_name, change.student.time_zone = content.display_name, content.time_zone
+        change.student.revision += 1
 
 
 def _new_student(work: Work, content: RosterRow) -> Student:
