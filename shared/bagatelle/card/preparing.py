@@ -27,6 +27,7 @@ from bagatelle.wording.render import Say
 
 _SHORTER_BUDGETS: Final = (60, 120, 180, 240)
 """Beside those of the ladder: a day that is shorter still holds the smallest piece of something."""
+_FEW_SHORTER_BUDGETS: Final = (60, 180)
 _WHOLE_LADDER: Final[frozenset[CardKind]] = frozenset({"usual", "scraps"})
 _FEW_BUDGETS: Final = (300, 600, 900, 1200)
 """For days that come less often; more are prepared between two where a walk would fall far behind."""
@@ -113,12 +114,14 @@ def _work_out(request: CompressionRequest, instruments: Instruments, kind: CardK
         raise nothing_holds(day, request)
     # The ladder first: where the search for its prices begins hangs on what was searched for before.
     rungs = rungs_of(solver, usual_seconds, of_ladder)
-    longest = _longest_day(day, request)
+    longest = _longest_day(day, request) if kind in _WHOLE_LADDER else {}
     return _Kind(
         request=request,
         day=day,
         solver=solver,
-        prepared=tuple(_shown(plan, solver.curves) for plan in (*_shorter(solver, of_ladder), *of_ladder)),
+        prepared=tuple(
+            _shown(plan, solver.curves) for plan in (*_shorter(solver, of_ladder, kind), *of_ladder)
+        ),
         rungs=(
             *(Lift(task=rung.task, seconds=rung.to_seconds) for rung in rungs),
             *_more_rounds(solver, longest),
@@ -142,8 +145,8 @@ def _routine_of_ladder(day: SettledDay, request: CompressionRequest, kind: CardK
     return replace(day.routine, policy=policy, slack=slack_of_day(request.circumstances, policy))
 
 
-def _shorter(solver: WindowSolver, of_ladder: Sequence[Prepared]) -> Iterable[Prepared]:
-    for budget in _SHORTER_BUDGETS:
+def _shorter(solver: WindowSolver, of_ladder: Sequence[Prepared], kind: CardKind) -> Iterable[Prepared]:
+    for budget in _SHORTER_BUDGETS if kind in _WHOLE_LADDER else _FEW_SHORTER_BUDGETS:
         if budget < of_ladder[0].budget_seconds:
             prepared = prepared_plan(solver, budget)
             if prepared is not None:
@@ -176,8 +179,7 @@ def _longest_day(day: SettledDay, request: CompressionRequest) -> dict[str, Curv
     usual_seconds, policy = day.budget.usual_seconds, day.policy
     half = part_of(usual_seconds, policy.largest_share)
     counted = {task.id: task for task in day.of_the_kind if task.rounds_held_from is not None}
-    # With little energy no day is long.
-    if not counted or request.circumstances.energy == "low":
+    if not counted:
         return {}
     found = {}
     for budget, is_for in ((half, {"high"}), (usual_seconds, {"none", "low", "moderate"})):
