@@ -7,7 +7,7 @@ from time import perf_counter
 
 from bagatelle.engine import search
 
-from tests.bench import days, endpoint, engine_alone, ladder, optimum, windows
+from tests.bench import days, endpoint, engine_alone, ladder, optimum, preparing, windows
 
 PARTS = {
     "optimum": optimum.run,
@@ -16,6 +16,7 @@ PARTS = {
     "ladder": ladder.run,
     "windows": windows.run,
     "days": days.run,
+    "preparing": preparing.run,
 }
 
 

@@ -109,7 +109,7 @@ async def copies_for(
     )
     if to_change:
         statement = statement.with_for_update(of=Routine)
-    rows = (await work.session.execute(statement)).tuples()
+    rows = (await work.session.execute(statement)).all()
     return {row.student_id: Copy(row, read_document(body)) for row, body in rows}
 
 
@@ -119,7 +119,7 @@ async def documents_of(work: Work, origin: Routine, copies: Sequence[Routine]) -
     statement = select(RoutineRevision.number, RoutineRevision.body).where(
         RoutineRevision.routine_id == origin.id, RoutineRevision.number.in_(sorted(numbers))
     )
-    rows = (await work.session.execute(statement)).tuples()
+    rows = (await work.session.execute(statement)).all()
     return {number: read_document(body) for number, body in rows}
 
 

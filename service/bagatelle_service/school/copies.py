@@ -67,7 +67,7 @@ async def _newest(work: Work, ids: list[UUID]) -> dict[UUID, RoutineDocument]:
         )
         .where(RoutineRevision.routine_id.in_(ids))
     )
-    rows = (await work.session.execute(statement)).tuples()
+    rows = (await work.session.execute(statement)).all()
     return {routine_id: read_document(body) for routine_id, body in rows}
 
 

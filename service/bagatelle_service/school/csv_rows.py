@@ -12,7 +12,7 @@ from msgspec import Struct
 
 CELLS_LIMIT: Final = 100
 # Possessive, so that a quote that is never closed is found out in one go.
-_CELL: Final = re.compile(r'(?:"(?P<quoted>(?:[^"]|"")*+)"|(?P<plain>[^",\r\n]*+))(?P<end>,|\r?\n|\Z)')
+_CELL: Final = re.compile(r'(?:"(?P<quoted>[^"]*+(?:""[^"]*+)*+)"|(?P<plain>[^",\r\n]*+))(?P<end>,|\r?\n|\Z)')
 
 
 class TableRow(Struct, frozen=True):

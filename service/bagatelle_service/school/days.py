@@ -21,9 +21,9 @@ from bagatelle.model.sheet import DaySheet as Sheet
 from bagatelle.progress.days import day_of
 from bagatelle.wrong_fields import refuse
 from msgspec import Struct
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, func, select
 
-from bagatelle_service.database.tables import DaySheet, LogEntry, School, Student
+from bagatelle_service.database.tables import DaySheet, LogEntry, PreparedPlan, School, Student
 from bagatelle_service.school.answers import Made, made
 from bagatelle_service.school.day_notices import NOT_STORED, notices_of, notices_of_logged
 from bagatelle_service.school.errors import ChangedMeanwhileError, WrongDateError
@@ -78,11 +78,13 @@ async def show_day(work: Work, student_id: UUID, day: date) -> Made:
     :raises WrongDateError: where there is no sheet and the date is too far off.
     """
     student = await work.student(student_id)
-    plans = await plans_of_student(work, student.id)
-    row = await work.session.get(DaySheet, (work.school_id, student.id, day))
-    if row is not None:
-        return _shown(row, plan_of(plans, row))
+    its_plan = (PreparedPlan.school_id == DaySheet.school_id) & (PreparedPlan.id == DaySheet.plan_id)
+    stored = select(DaySheet, PreparedPlan.routine_id).join(PreparedPlan, its_plan)
+    found = (await work.session.execute(stored.where(_of_day(student, day)))).one_or_none()
+    if found is not None:
+        return _shown(*found)
     _check_date(work, student, day)
+    plans = await plans_of_student(work, student.id)
     plan = choose_plan(plans, choose_routine(plans, None), "usual")
     return _not_stored(student, plan, await make_from_logs(work, student.id, plan, day, Ask()))
 
@@ -103,7 +105,7 @@ async def set_day(work: Work, student_id: UUID, day: date, body: AskedDay) -> Ma
     refuse(errors_of_circumstances(body, ""))
     plans = await plans_of_student(work, student.id)
     row = await work.session.get(DaySheet, (work.school_id, student.id, day), with_for_update=True)
-    standing = None if row is None else plan_of(plans, row)
+    standing = None if row is None else _plan_of(plans, row)
     named = None if body.routine is None else UUID(body.routine)
     routine_id = choose_routine(plans, named, None if standing is None else standing.routine_id)
     plan = choose_plan(plans, routine_id, kind_of_day(body))
@@ -116,11 +118,15 @@ async def set_day(work: Work, student_id: UUID, day: date, body: AskedDay) -> Ma
     if _same_but_time(plan, standing):
         kept = await _kept(work, row, ask)
         if kept:
-            return _shown(row, standing, notices)
+            return _shown(row, standing.routine_id, notices)
     return await _make_anew(work, row, plan, ask, notices)
 
 
-def plan_of(plans: Iterable[PlanOfDay], row: DaySheet) -> PlanOfDay:
+def _of_day(student: Student, day: date) -> ColumnElement[bool]:
+    return (DaySheet.student_id == student.id) & (DaySheet.day == day)
+
+
+def _plan_of(plans: Iterable[PlanOfDay], row: DaySheet) -> PlanOfDay:
     """Find the plan of a stored sheet among all of its student's: its revision is the newest, not the sheet's."""
     return next(plan for plan in plans if plan.plan_id == row.plan_id)
 
@@ -140,7 +146,7 @@ async def _begin(
     _write(row, plan, sheet)
     work.session.add(row)
     await work.session.flush()
-    return _shown(row, plan, notices)
+    return _shown(row, plan.routine_id, notices)
 
 
 async def _kept(work: Work, row: DaySheet, ask: Ask) -> bool:
@@ -171,7 +177,7 @@ async def _make_anew(
     of_day = (LogEntry.student_id == row.student_id) & (LogEntry.day == row.day)
     logged = select(func.count()).select_from(LogEntry).where(of_day, LogEntry.step.is_not(None))
     count = await work.session.scalar(logged.where(LogEntry.removed_at.is_(None)))
-    return _shown(row, plan, (*notices, *notices_of_logged(count or 0)))
+    return _shown(row, plan.routine_id, (*notices, *notices_of_logged(count or 0)))
 
 
 def _write(row: DaySheet, plan: PlanOfDay, sheet: MadeSheet) -> None:
@@ -197,14 +203,14 @@ async def _keeps_health_facts(work: Work) -> bool:
     return (await work.session.get_one(School, work.school_id)).keeps_health_facts
 
 
-def _shown(row: DaySheet, plan: PlanOfDay, notices: tuple[Notice, ...] = ()) -> Made:
+def _shown(row: DaySheet, routine_id: UUID, notices: tuple[Notice, ...] = ()) -> Made:
     answer = DayAnswer(
         date=row.day,
         student=row.student_id,
         frozen=True,
         revision=row.revision,
         made_at=row.created_at,
-        routine=plan.routine_id,
+        routine=routine_id,
         plan=row.plan_id,
         plan_revision=row.plan_revision,
         sheet=msgspec.json.decode(row.body, type=Sheet),

@@ -49,7 +49,9 @@ async def store_log_entries(
             "created_at": work.now,
             "removed_at": None,
         }
-        await work.session.execute(insert(LogEntry), [row | common for row in rows])
+        # With their nulls, as else each row of another shape than the one before would be a statement of its own.
+        store = insert(LogEntry).execution_options(render_nulls=True)
+        await work.session.execute(store, [row | common for row in rows])
     doubled = len(body.entries) - len(entries)
     answer = StoredLogEntries(stored=len(found.new), known=found.known + doubled, removed=found.removed)
     return made(answer, location=f"/v1/students/{student.id}/logs")

@@ -138,7 +138,7 @@ async def _found(
         )
         if to_change:
             statement = statement.with_for_update(of=Routine)
-        for row, body in (await work.session.execute(statement)).tuples():
+        for row, body in (await work.session.execute(statement)).all():
             rows[row.student_id, str(row.key)] = (row, body)
     return [
         _Found(routine=routine, student=student, there=rows.get((student.id, routine.key)))

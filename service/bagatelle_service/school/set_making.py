@@ -64,14 +64,14 @@ class SetMade(Struct, frozen=True, kw_only=True):
         facts = _facts_of(self.found, card.kind)
         if facts is None:
             return "new"
-        is_same = (
-            card.same
-            and not facts.place.is_archived
-            and facts.routine_revision == self.found.routine.revision
-            and facts.made_with == card.made_with
-            and facts.choices == write_choices(card.choices)
-            and facts.catalogue_hash == self.cards.snapshot.hash
+        before = (facts.routine_revision, facts.made_with, facts.choices, facts.catalogue_hash)
+        now = (
+            self.found.routine.revision,
+            card.made_with,
+            write_choices(card.choices),
+            self.cards.snapshot.hash,
         )
+        is_same = card.same and before == now and not facts.place.is_archived
         return "same" if is_same else "changed"
 
     @property

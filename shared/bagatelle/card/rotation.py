@@ -1,7 +1,7 @@
 """A task of a card as today has it: its units in today's order, and how long its doses are."""
 
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from msgspec.structs import replace
@@ -76,40 +76,53 @@ def _seconds(units: Sequence[CardUnit]) -> tuple[int, ...]:
     return tuple([unit.seconds for unit in units])
 
 
-def todays_tasks(card: Card, made_from: MadeFrom) -> dict[str, TodaysTask]:
-    """Every task of a card, in its order, by id. What is not dated before the day is not looked at."""
-    last: dict[tuple[str, str], date] = {
-        (task, unit): day
-        for task, units in made_from.last_done.items()
-        for unit, day in units.items()
-        if day < made_from.date
-    }
-    return {
-        task.id: TodaysTask(task, in_rotation_order(task.id, [(unit.id, unit) for unit in task.units], last))
-        for task in card.tasks
-    }
+class TodaysTasks:
+    """The tasks of a card as today has them, each made when it is first asked for: most days hold a few of many.
+
+    What is not dated before the day is not looked at.
+    """
+
+    def __init__(self, card: Card, made_from: MadeFrom) -> None:
+        self.cards = {task.id: task for task in card.tasks}
+        """In the order of the card."""
+        self._date = made_from.date
+        self._last_done = made_from.last_done
+        self._known: dict[str, TodaysTask] = {}
+
+    def __getitem__(self, name: str) -> TodaysTask:
+        known = self._known.get(name)
+        if known is None:
+            task = self.cards[name]
+            last = {(name, unit): day for unit, day in self._days(name).items()}
+            units = (
+                in_rotation_order(name, [(unit.id, unit) for unit in task.units], last)
+                if last
+                else task.units
+            )
+            known = self._known[name] = TodaysTask(task, units)
+        return known
+
+    def _days(self, name: str) -> dict[str, date]:
+        done = self._last_done.get(name)
+        return {unit: day for unit, day in done.items() if day < self._date} if done else {}
+
+    def last_day(self, name: str) -> date:
+        """When any unit of a task was last done before the day."""
+        days = self._days(name)
+        return max([days.get(unit.id, date.min) for unit in self.cards[name].units])
 
 
-def todays_turns(tasks: Mapping[str, TodaysTask], made_from: MadeFrom) -> dict[str, str]:
+def todays_turns(tasks: TodaysTasks) -> dict[str, str]:
     """Task -> the task that has its turn today: among those alike, what waited longest has the first place."""
     groups: dict[str, list[str]] = {}
-    for name, task in tasks.items():
-        groups.setdefault(task.card.alike_with, []).append(name)
+    for name, task in tasks.cards.items():
+        groups.setdefault(task.alike_with, []).append(name)
     turns: dict[str, str] = {}
     for names in groups.values():
         # Sorting keeps the order of the card among what waited as long.
-        by_turn = (
-            sorted(names, key=lambda name: _last_day(tasks[name], made_from)) if len(names) > 1 else names
-        )
+        by_turn = sorted(names, key=tasks.last_day) if len(names) > 1 else names
         turns.update(zip(names, by_turn, strict=True))
     return turns
-
-
-def _last_day(task: TodaysTask, made_from: MadeFrom) -> date:
-    """When any unit of a task was last done before the day."""
-    done = made_from.last_done.get(task.card.id, {})
-    days = [done.get(unit.id, date.min) for unit in task.units]
-    return max([day for day in days if day < made_from.date], default=date.min)
 
 
 def only_needed(card: Card, made_from: MadeFrom) -> MadeFrom:

@@ -1,13 +1,13 @@
 """Making the day sheet of a card."""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
 from bagatelle.card.day_time import check_growth, day_seconds
-from bagatelle.card.rotation import TodaysTask, todays_tasks, todays_turns
+from bagatelle.card.rotation import TodaysTasks, todays_turns
 from bagatelle.card.sheet_steps import steps_of
 from bagatelle.card.walking import DayWalk
-from bagatelle.engine.layout import seconds_of_visits
+from bagatelle.engine.layout import Visit, seconds_of_visits
 from bagatelle.engine.timetable import Slot, timetable_of, with_first_cut
 from bagatelle.model.card import Card
 from bagatelle.model.plan import Notice
@@ -26,12 +26,12 @@ def make_sheet(card: Card, made_from: MadeFrom) -> DaySheet:
         What the day gave later is not more than what it gave before.
     """
     check_growth(card, made_from.asks)
-    tasks = todays_tasks(card, made_from)
-    walk = DayWalk(card, tasks, todays_turns(tasks, made_from))
+    tasks = TodaysTasks(card, made_from)
+    walk = DayWalk(card, tasks, todays_turns(tasks))
     for ask in made_from.asks:
         walk.give(ask)
     visits = walk.visits()
-    slots = _slots(card, walk, tasks)
+    slots = _slots(card, walk, visits, tasks)
     steps = steps_of(card, slots, tasks)
     return DaySheet(
         kind=card.kind,
@@ -49,12 +49,12 @@ def make_sheet(card: Card, made_from: MadeFrom) -> DaySheet:
         ),
         steps=steps,
         planned_seconds=seconds_of_visits(visits),
-        cautions=(*card.cautions, *dict.fromkeys(_cautions(card, steps, tasks))),
+        cautions=(*card.cautions, *dict.fromkeys(_cautions(card, steps))),
         notices=tuple(_notices(card, walk)),
     )
 
 
-def _slots(card: Card, walk: DayWalk, tasks: Mapping[str, TodaysTask]) -> Sequence[Slot]:
+def _slots(card: Card, walk: DayWalk, visits: Sequence[Visit], tasks: TodaysTasks) -> Sequence[Slot]:
     """The timetable; where the card asks for it, it begins with something small."""
     numbers = card.numbers
     policy = Policy(
@@ -62,8 +62,8 @@ def _slots(card: Card, walk: DayWalk, tasks: Mapping[str, TodaysTask]) -> Sequen
         playing_seconds=numbers.playing_seconds,
         rest_seconds=numbers.rest_seconds,
     )
-    scales = {name: task.scale for name, task in tasks.items()}
-    slots = timetable_of(walk.visits(), walk.windows, scales, policy)
+    scales = {name: tasks[name].scale for name in walk.stays}
+    slots = timetable_of(visits, walk.windows, scales, policy)
     first = tasks[slots[0].task] if slots and slots[0].task is not None else None
     # A warm-up is small enough to begin with as it is.
     if first is None or first.prepares or numbers.first_seconds is None:
@@ -73,13 +73,13 @@ def _slots(card: Card, walk: DayWalk, tasks: Mapping[str, TodaysTask]) -> Sequen
     )
 
 
-def _cautions(card: Card, steps: Sequence[SheetStep], tasks: Mapping[str, TodaysTask]) -> Iterable[str]:
+def _cautions(card: Card, steps: Sequence[SheetStep]) -> Iterable[str]:
     """What the day's steps make of the day as a whole; what concerns one step travels with the step."""
     seconds = Counter[str]()
     for step in steps:
         if step.task is not None:
             seconds[step.task] += step.seconds
-    kept = [task.card for name, task in tasks.items() if name in seconds]
+    kept = [task for task in card.tasks if task.id in seconds]
     if any(task.strains for task in kept) and not any(task.prepares for task in kept):
         yield card.texts.unprepared_caution
     yield from (task.day_caution for task in kept if task.day_caution)

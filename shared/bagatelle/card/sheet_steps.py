@@ -1,15 +1,15 @@
 """From the timetable of a sheet to its steps, with the words that the card holds."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
-from bagatelle.card.rotation import TodaysTask
+from bagatelle.card.rotation import TodaysTask, TodaysTasks
 from bagatelle.engine.timetable import Slot
 from bagatelle.model.card import Card, CardUnit
 from bagatelle.model.sheet import SheetStep, SheetUnit
 
 
-def steps_of(card: Card, slots: Sequence[Slot], tasks: Mapping[str, TodaysTask]) -> tuple[SheetStep, ...]:
+def steps_of(card: Card, slots: Sequence[Slot], tasks: TodaysTasks) -> tuple[SheetStep, ...]:
     """One step a slot. The first thing of a window that comes cold is to be begun slowly."""
     steps: list[SheetStep] = []
     warm: set[int] = set()

@@ -3,10 +3,10 @@
 from collections.abc import Mapping, Sequence
 
 from bagatelle.card.day_time import day_playing_seconds, day_seconds, windows_of
-from bagatelle.card.rotation import TodaysTask
+from bagatelle.card.rotation import TodaysTask, TodaysTasks
 from bagatelle.engine.budget import WindowTime
 from bagatelle.engine.layout import Visit
-from bagatelle.model.card import Card, Lift, PreparedDoses
+from bagatelle.model.card import Card, CardTask, Lift, PreparedDoses
 from bagatelle.model.sheet import Ask
 from bagatelle.model.vocabulary import FloorMode
 
@@ -17,11 +17,11 @@ _Stay = tuple[int, int]
 class DayWalk:
     """One day of a card. What it is given comes in one ask after the other; what stands stays."""
 
-    def __init__(self, card: Card, tasks: Mapping[str, TodaysTask], turns: Mapping[str, str]) -> None:
+    def __init__(self, card: Card, tasks: TodaysTasks, turns: Mapping[str, str]) -> None:
         self._card = card
         self._tasks = tasks
         self._turns = turns
-        self._anything_prepares = any(task.prepares for task in tasks.values())
+        self._anything_prepares = any(task.prepares for task in card.tasks)
         self._left: list[int] = []
         self._day_left = 0
         self._mode: FloorMode = "usual"
@@ -53,9 +53,11 @@ class DayWalk:
     def visits(self) -> tuple[Visit, ...]:
         """All visits; in each window in the order of the card."""
         found: list[Visit] = []
-        for name, task in self._tasks.items():
-            done = 0
-            for window, units in self.stays.get(name, ()):
+        for name in self._tasks.cards:
+            if name not in self.stays:
+                continue
+            task, done = self._tasks[name], 0
+            for window, units in self.stays[name]:
                 seconds = task.ends[done + units] - task.ends[done]
                 found.append(
                     Visit(
@@ -104,33 +106,35 @@ class DayWalk:
     def _climb(self, lift: Lift, start: PreparedDoses | None) -> None:
         """Lift a task as far as there is room; `start` is the prepared plan that the day begins with."""
         name = self._turns[lift.task]
-        task = self._tasks[name]
         before = self._units(name)
-        target = task.units_within(lift.seconds) if before else task.entering_units(lift.seconds, self._mode)
-        if target <= before:
-            return
         if before > 0:
-            self._take(name, self._further(task, before, target, self.stays[name][-1][0]))
-            return
-        if not self._may_enter(task, start):
-            return
+            task = self._tasks[name]
+            target = task.units_within(lift.seconds)
+            if target > before:
+                self._take(name, self._further(task, before, target, self.stays[name][-1][0]))
+        elif self._may_enter(self._tasks.cards[name], start):
+            self._enter(name, lift.seconds, is_start=start is not None)
+
+    def _enter(self, name: str, lift_seconds: int, *, is_start: bool) -> None:
+        """Begin a task, if there is room; outside the start with its floor at least."""
+        task = self._tasks[name]
+        target = task.entering_units(lift_seconds, self._mode)
         stays = self._entry(task, target)
         units = sum([each for _, each in stays])
-        if start is None and not self._reaches_floor(task, units, target, lift.seconds):
-            return
-        self._take(name, stays)
+        if is_start or self._reaches_floor(task, units, target, lift_seconds):
+            self._take(name, stays)
 
     def _units(self, name: str) -> int:
         return sum([units for _, units in self.stays.get(name, ())])
 
-    def _may_enter(self, task: TodaysTask, start: PreparedDoses | None) -> bool:
-        begun = [self._tasks[name] for name in self.stays]
-        prepared = any(each.prepares for each in begun)
+    def _may_enter(self, task: CardTask, start: PreparedDoses | None) -> bool:
+        cards = self._tasks.cards
+        prepared = any(cards[name].prepares for name in self.stays)
         if start is not None:
             # Where a prepared plan has nothing that prepares, nothing could be had that does.
-            wants = any(self._tasks[lift.task].prepares for lift in start.lifts)
+            wants = any(cards[lift.task].prepares for lift in start.lifts)
             return prepared or not (task.strains and wants)
-        things = len(begun) + 1 - (prepared or task.prepares)
+        things = len(self.stays) + 1 - (prepared or task.prepares)
         if things > self._things:
             return False
         return prepared or not (task.strains and self._anything_prepares)
@@ -164,7 +168,7 @@ class DayWalk:
         if not task.strains:
             return 0
         return min(
-            [stays[0][0] for name, stays in self.stays.items() if self._tasks[name].prepares], default=0
+            [stays[0][0] for name, stays in self.stays.items() if self._tasks.cards[name].prepares], default=0
         )
 
     def _further(self, task: TodaysTask, done: int, target: int, window: int) -> list[_Stay]:

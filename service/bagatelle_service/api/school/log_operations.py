@@ -66,6 +66,7 @@ PUT_LOG: Final = Operation(
         Example("task", "A task, two keys of it whole", from_file("log-task")),
     ),
     changes=True,
+    match_where_lost=True,
     may_make=True,
     has_revision=True,
     answer=LogEntryAnswer,
