@@ -10,6 +10,7 @@ from tests.integration.year.scenario import (
     DRUMS,
     KAZOO_PLAYERS,
     KEYS,
+    NEW_AREAS,
     PATTERN_OF_ROUTINES,
     PUPILS,
 )
@@ -20,12 +21,17 @@ CONTENT = ("instrument", "locale", "learner", "policy", "routine")
 
 
 def change_a_routine(year: SchoolYear) -> None:
-    """The teacher puts a piece in and takes the sight-reading out; the plans stay in use, and say so."""
+    """The teacher puts a piece in, takes the sight-reading out and calls the shapes a matter of tone.
+
+    The plans stay in use, and say that they are outdated. What is logged late is of the area that it had then.
+    """
     record = year.record("pupil-01")
     content = content_of(year, record)
     tasks = content["routine"]["blocks"][1]["tasks"]
     content["routine"]["blocks"][1]["tasks"] = [task for task in tasks if task["id"] != "reading"] + [ENCORE]
+    content["routine"]["blocks"][0]["tasks"][0]["area"] = NEW_AREAS["slow-shapes"]
     change(year, record, content, KEYS)
+    record.task("slow-shapes").area = NEW_AREAS["slow-shapes"]
     assert reasons(year, record) == {"routine"}
     year.outdated.add(record.pupil.key)
     set_day(record, year.today(record), {"minutes": 12})
@@ -49,7 +55,7 @@ def choose_for_a_plan(year: SchoolYear) -> None:
     where = f"/v1/plans/{record.plans['usual']}"
     shown = ok(record.caller.get(where))
     choices = {"pins": {"gondola": "more"}, "share": 0.2, "wording": {"gondola": {"how": "as if rowing"}}}
-    problem_in(record.caller.put(where, choices), "no-match-given")
+    problem_in(record.caller.put(where, choices), "if-match-needed")
     changed = ok(record.caller.put(where, choices, shown["revision"]))
     assert changed["revision"] == shown["revision"] + 1
     (step,) = (task for task in changed["card"]["tasks"] if task["id"] == "gondola")
@@ -162,7 +168,7 @@ def change(year: SchoolYear, record: Record, content: dict[str, Any], teacher: s
     """Have a teacher change a routine, from the revision that is there."""
     where = f"/v1/routines/{record.routine}"
     revision = ok(year.owner.get(where))["revision"]
-    problem_in(year.teachers[teacher].put(where, content), "no-match-given")
+    problem_in(year.teachers[teacher].put(where, content), "if-match-needed")
     ok(year.teachers[teacher].put(where, content, revision))
     year.read_routine(record)
 

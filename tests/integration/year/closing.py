@@ -29,7 +29,7 @@ def compare_progress(year: SchoolYear, record: Record) -> None:
     assert [task["id"] for task in answer["tasks"]] == [task["task"] for task in counted["tasks"]]
 
 
-def compare_logs(year: SchoolYear, record: Record) -> None:
+def compare_logs(record: Record) -> None:
     """The whole log, page by page, entry by entry."""
     shown = pages(record, f"{record.path}/logs", "entries")
     known = {entry["id"]: entry for entry in shown}
@@ -117,6 +117,28 @@ def compare_glances(year: SchoolYear) -> None:
         }
         if name == BAND:
             assert shown["counts"]["short_only"] is not None
+
+
+def check_variety(year: SchoolYear) -> None:
+    """The year held everything that it was drawn for, so that no number above is of nothing."""
+    sheets = [sheet for record in year.records for sheet in record.sheets.values()]
+    entries = [entry for record in year.records for entry in record.known.values()]
+    former = {task.id for record in year.records for task in record.tasks if not task.current}
+    assert {sheet.kind for sheet in sheets} == {"usual", "scraps", "low-energy", "quiet", "away"}
+    assert {entry.kind for entry in entries} == {"usual", "short", "free"}
+    seen = {
+        "grown": any(len(sheet.asks) > 1 for sheet in sheets),
+        "made anew": any(sheet.revision > len(sheet.asks) for sheet in sheets),
+        "of a later plan": any(sheet.plan_revision > 1 for sheet in sheets),
+        "by step": any(entry.step for entry in entries),
+        "short by task": any(entry.kind == "short" and not entry.step for entry in entries),
+        "free of no area": any(entry.kind == "free" and entry.area is None for entry in entries),
+        "corrected": any(entry.revision > 1 for entry in entries),
+        "of a former task": any(entry.task in former for entry in entries),
+        "taken back": any(record.removed for record in year.records),
+        "offered": year.offers_answered > 0,
+    }
+    assert [name for name, was_there in seen.items() if not was_there] == []
 
 
 def unless_few(count: int, size: int) -> int | None:

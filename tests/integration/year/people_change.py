@@ -137,14 +137,12 @@ def views_of_others(year: SchoolYear, gone: Record) -> dict[str, Any]:
     }
 
 
-def answer_offers(year: SchoolYear) -> int:
-    """Everybody puts aside what is offered to them, once; it does not come again. Says to how many it was."""
-    count = 0
+def answer_offers(year: SchoolYear) -> None:
+    """Everybody puts aside what is offered to them, once; it does not come again."""
     for record in year.records:
         offer = ok(record.caller.get(f"{record.path}/progress"))["progress"]["offer"]
         if offer is not None:
-            count += 1
+            year.offers_answered += 1
             ok(record.caller.put(f"{record.path}/offers/{offer['key']}", {"answer": "aside"}))
             later = ok(record.caller.get(f"{record.path}/progress"))["progress"]["offer"]
             assert later is None or later["key"] != offer["key"]
-    return count

@@ -6,8 +6,7 @@ from importlib import metadata
 from typing import Any, Final
 
 from bagatelle import Instruments, load_instruments
-from bagatelle.contract import ENTRY_POINT_GROUP
-from bagatelle.contract import Material, Message, PlainTiming, Unit
+from bagatelle.contract import ENTRY_POINT_GROUP, Material, Message, PlainTiming, Unit
 from dateutil import tz
 from msgspec import Struct
 from msgspec.structs import replace
@@ -121,16 +120,13 @@ KEYS_AREAS: Final = {
     "gondola": "repertoire",
     "reading": "sight-reading",
 }
-DRUMS_TABLE: Final = "\r\n".join(
-    (
-        "student_key,routine_key,block,task,title,area,stage,minutes,manner,done_when",
-        "pupil-06,cellar,Pad,strokes,Strokes on the pad,technique,refining,10,relaxed,even for a minute",
-        "pupil-06,cellar,Pad,counting,Counting aloud,rhythm,learning,8,standing,no bar lost",
-        "pupil-06,cellar,Pieces,march,March of the ducks,repertoire,learning,20,at half tempo,once through",
-        "pupil-06,cellar,Pieces,listening,Sing it back,ear,learning,6,with the record,four bars right",
-        "",
-    )
-)
+DRUMS_TABLE: Final = """\
+student_key,routine_key,block,task,title,area,stage,minutes,manner,done_when
+pupil-06,cellar,Pad,strokes,Strokes on the pad,technique,refining,10,relaxed,even for a minute
+pupil-06,cellar,Pad,counting,Counting aloud,rhythm,learning,8,standing,no bar lost
+pupil-06,cellar,Pieces,march,March of the ducks,repertoire,learning,20,at half tempo,once through
+pupil-06,cellar,Pieces,listening,Sing it back,ear,learning,6,with the record,four bars right
+"""
 DRUMS_AREAS: Final = {"strokes": "technique", "counting": "rhythm", "march": "repertoire", "listening": "ear"}
 KAZOO_ROUTINE: Final[dict[str, Any]] = {
     "key": "hum",
@@ -167,6 +163,8 @@ KAZOO_ROUTINE: Final[dict[str, Any]] = {
 }
 KAZOO_AREAS: Final = {"humming": "tone", "polka": "repertoire", "tunes": "ear"}
 AREAS: Final = {**KEYS_AREAS, **DRUMS_AREAS, **KAZOO_AREAS, "encore": "repertoire"}
+NEW_AREAS: Final = {"slow-shapes": "tone"}
+"""What one routine has instead from some day on."""
 OWN_UNITS: Final[dict[str, tuple[str, ...]]] = {
     "slow-shapes": tuple(f"shape-{n}" for n in range(1, 5)),
     "gondola": tuple(f"part-{n}" for n in range(1, 6)),

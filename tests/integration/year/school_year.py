@@ -36,6 +36,7 @@ class SchoolYear:
         self.groups: dict[str, str] = {}
         self.outdated: set[str] = set()
         """Keys of the students whose plans were made from what is not so any more."""
+        self.offers_answered = 0
         self._database_url = database_url
         self._key_file = folder / "signing-key.pem"
         make_signing_key(self._key_file)
