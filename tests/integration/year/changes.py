@@ -1,10 +1,12 @@
 """What changes during the year in routines and plans."""
 
 from copy import deepcopy
+from datetime import timedelta
 from typing import Any
 
 from tests.integration.problem_checks import problem_in
 from tests.integration.year.founding import assign
+from tests.integration.year.phone import entry_of_task
 from tests.integration.year.record import Record
 from tests.integration.year.scenario import (
     DRUMS,
@@ -26,6 +28,9 @@ def change_a_routine(year: SchoolYear) -> None:
     The plans stay in use, and say that they are outdated. What is logged late is of the area that it had then.
     """
     record = year.record("pupil-01")
+    yesterday = year.today(record) - timedelta(days=1)
+    for key in ("slow-shapes", "reading"):
+        record.waiting.append(entry_of_task(year.random, record.task(key), yesterday, "usual"))
     content = content_of(year, record)
     tasks = content["routine"]["blocks"][1]["tasks"]
     content["routine"]["blocks"][1]["tasks"] = [task for task in tasks if task["id"] != "reading"] + [ENCORE]

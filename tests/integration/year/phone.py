@@ -75,12 +75,18 @@ def short_day(record: Record, day: date, random: Random) -> None:
     if random.random() < 0.1:
         wait(record, entry_of_task(random, random.choice(record.current_tasks), day, "short"))
         return
-    body = random.choice([body for kind, body in SHORT_DAYS if kind in record.plans])
-    answer = set_day(record, day, body)
+    if random.random() < 0.15:
+        # Something was done before anybody asked what to do: it is told at once, and the sheet leaves it aside.
+        wait(record, entry_of_task(random, random.choice(record.current_tasks), day, "short"))
+        sync(record, random)
+    if day in record.sheets:
+        answer = ok(record.caller.get(f"{record.path}/days/{day}"))
+    else:
+        body = random.choice([body for kind, body in SHORT_DAYS if kind in record.plans])
+        answer = second_thoughts(record, day, body, set_day(record, day, body), random)
     if not answer["frozen"]:
         assert [notice["code"] for notice in answer["notices"]] == ["not-stored"]
         return
-    answer = second_thoughts(record, day, body, answer, random)
     steps = [step for step in answer["sheet"]["steps"] if step["kind"] == "task"]
     drawn = random.random()
     if drawn < 0.1:
