@@ -24,6 +24,7 @@ ON_SHORT_DAYS_FROM = 47
 OFFLINE_FROM = 34 * 7
 EVENTS: dict[int, Callable[[SchoolYear], object]] = {
     0: people_change.plan_days_off,
+    3: people_change.old_notebook,
     44: changes.change_a_routine,
     49: changes.take_the_change,
     70: changes.choose_for_a_plan,

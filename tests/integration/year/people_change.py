@@ -6,6 +6,7 @@ from typing import Any
 from tests.integration.problem_checks import pointers, problem_in
 from tests.integration.year.founding import codes_for, redeemed
 from tests.integration.year.offline import sync_all
+from tests.integration.year.phone import free_playing
 from tests.integration.year.record import Record
 from tests.integration.year.scenario import DRUMS, ERASED, KEYS
 from tests.integration.year.school_year import SchoolYear, ok
@@ -18,6 +19,15 @@ def plan_days_off(year: SchoolYear) -> None:
     for number, record in enumerate(year.records[::2]):
         record.weekdays_off = (number % 7 + 1,)
         say_days_off(record, 0)
+
+
+def old_notebook(year: SchoolYear) -> None:
+    """A student tells of days before the school had them: their practice begins with these."""
+    record = year.record("pupil-10")
+    for days in (20, 9, 8):
+        entry = free_playing(year.random, record, year.today(record) - timedelta(days=days))
+        record.waiting.append(entry)
+    sync_all(record, year)
 
 
 def plan_holidays(year: SchoolYear) -> None:

@@ -77,7 +77,8 @@ def short_day(record: Record, day: date, random: Random) -> None:
         return
     if random.random() < 0.15:
         # Something was done before anybody asked what to do: it is told at once, and the sheet leaves it aside.
-        wait(record, entry_of_task(random, random.choice(record.current_tasks), day, "short"))
+        kind = random.choice(("short", "usual"))
+        wait(record, entry_of_task(random, random.choice(record.current_tasks), day, kind))
         sync(record, random)
     if day in record.sheets:
         answer = ok(record.caller.get(f"{record.path}/days/{day}"))
