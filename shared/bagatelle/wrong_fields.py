@@ -152,7 +152,7 @@ class _Start:
         """Return the value at a place, uncut."""
         value: Any = self._whole
         for segment in path:
-            value = value[segment]
+            value = _part(value, segment)
         return value
 
     def _copied(self, value: object) -> object:
@@ -168,6 +168,13 @@ class _Start:
                 break
             items.append(self._copied(item))
         return items
+
+
+def _part(value: Any, segment: str | int) -> Any:
+    """The value at one segment of a validator's path, which tells a name of digits as a number."""
+    if isinstance(value, Mapping) and isinstance(segment, int):
+        return next(part for name, part in value.items() if name.isdecimal() and int(name) == segment)
+    return value[segment]
 
 
 def refuse(errors: Iterable[FieldError]) -> None:

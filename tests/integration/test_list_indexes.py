@@ -58,6 +58,7 @@ WANTED: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {
     ("list_days", "first"): ("day_sheet", ("school_id", "student_id", "day")),
     ("list_days", "last"): ("day_sheet", ("school_id", "student_id", "day")),
     ("list_routine_revisions", PLACE): ("routine_revision", ("school_id", "routine_id", "number")),
+    ("list_assignments", PLACE): ("routine", ("school_id", "origin_id")),
     ("list_logs", PLACE): ("log_entry", ("school_id", "student_id", "day", "id")),
     ("list_logs", "first"): ("log_entry", ("school_id", "student_id", "day")),
     ("list_logs", "last"): ("log_entry", ("school_id", "student_id", "day")),
