@@ -12,7 +12,7 @@ def add_to(subparsers: "argparse._SubParsersAction[Any]") -> None:
         "prepare",
         help="prepare the plans of a school's students",
         description="Prepare the plans of all students of a school, or of one group, as POST /v1/preparations "
-        "does, on the database itself and with a process for each core. Each student is done in one transaction: "
+        "does, on the database itself and with a process for each core. Each student is done whole or not at all: "
         "it may be stopped at any time, and the next run goes on from there. What comes to a problem is named by "
         "the id of its routine; then it ends with 1.",
     )

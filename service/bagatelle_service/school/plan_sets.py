@@ -17,8 +17,8 @@ from bagatelle_service.database.tables import (
     RoutineRevision,
     Student,
 )
+from bagatelle_service.school.kept_sets import PlanPlace
 from bagatelle_service.school.plan_versions import LoadedVersions, Outdated, outdated_by, read_versions
-from bagatelle_service.school.prepared_plans import PlanPlace
 from bagatelle_service.school.work import Work
 
 

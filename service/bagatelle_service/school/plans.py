@@ -28,7 +28,7 @@ from bagatelle_service.school.routine_document import read_document
 from bagatelle_service.school.routines import find_routine
 from bagatelle_service.school.sessions import Sessions
 from bagatelle_service.school.set_making import SetMade, SetOutcome, make_set
-from bagatelle_service.school.set_preparation import again_where_overtaken, keep_sets
+from bagatelle_service.school.set_preparation import again_where_overtaken, store_sets
 from bagatelle_service.school.work import Work
 
 
@@ -118,7 +118,8 @@ async def prepare_set(sessions: Sessions, ask: Ask, routine_id: UUID, wanted: Wa
             sessions.trail.was_read(work)
             return made(_set_answer(found, made_set.outcome(found.routine.places), dry_run=True))
         async with sessions.open(writes=True) as work:
-            (outcome,) = await keep_sets(work, (made_set,))
+            await work.student(found.routine.student_id)
+            (outcome,) = await store_sets(work, (made_set,))
             work.session.add(work.entry())
         return made(_set_answer(found, outcome, dry_run=False))
 
@@ -168,7 +169,7 @@ async def change_plan(
             # The routine first, as everybody does who prepares, so that none waits for the other.
             await find_routine(work, plan.routine_id, to_change=True)
             work.expect((await find_plan(work, plan_id)).revision)
-            await keep_sets(work, (made_set,))
+            await store_sets(work, (made_set,))
             work.session.add(work.entry())
             work.session.expire_all()
             return await _shown(work, await find_plan(work, plan_id), loaded)

@@ -1,7 +1,6 @@
-"""Preparing plans for many students, one after the other, each whole or not at all."""
+"""Preparing plans for many students, a few at a time, each whole or not at all."""
 
 import asyncio
-from collections import deque
 from collections.abc import AsyncIterator, Coroutine, Sequence
 from typing import Annotated, Any, Final, Literal, TypeVar
 from uuid import UUID
@@ -16,12 +15,22 @@ from bagatelle_service.school.plan_sets import RoutineFacts, SetFound, find_rout
 from bagatelle_service.school.plan_versions import LoadedVersions
 from bagatelle_service.school.reach import within_reach
 from bagatelle_service.school.sessions import Sessions
-from bagatelle_service.school.set_preparation import Preparation, Prepared, prepare_student
+from bagatelle_service.school.set_preparation import (
+    Attempt,
+    Preparation,
+    Prepared,
+    keep_students,
+    make_student,
+)
 from bagatelle_service.school.work import Work
 
 Result = TypeVar("Result")
 _STUDENTS_AT_ONCE: Final = 50
 """Read with one round of queries."""
+_STUDENTS_A_TRANSACTION: Final = 8
+"""Stored together: so a line comes after a tenth of a second or so, and other writers wait no longer."""
+_Begun = tuple[UUID, "asyncio.Task[Sequence[Attempt]]"]
+"""A student, and what the engine is asked for."""
 
 Only = Annotated[
     Literal["missing", "outdated", "all"],
@@ -78,19 +87,26 @@ class StudentDone(Struct, frozen=True, kw_only=True):
 async def prepare_many(
     preparation: Preparation, wanted: WantedPreparations, loaded: LoadedVersions, at_once: int
 ) -> AsyncIterator[StudentDone]:
-    """Prepare the plans of many students, each in a transaction of their own, and say so of one after the other.
+    """Prepare the plans of many students, each whole or not at all, and say so of one after the other.
 
     Where nobody listens any more nothing more is begun; what was begun goes on to its end.
 
-    :param at_once: how many are worked at together.
+    :param at_once: how many routines the engine is asked for together.
     """
-    running: deque[asyncio.Task[StudentDone]] = deque()
+    turns = asyncio.Semaphore(at_once)
+    some: list[_Begun] = []
+    before: asyncio.Task[Sequence[StudentDone]] | None = None
     async for student_id, sets in _students_to_do(preparation, wanted, loaded):
-        running.append(_begun(_done(preparation, student_id, sets)))
-        if len(running) >= at_once:
-            yield await _ended(running.popleft())
-    while running:
-        yield await _ended(running.popleft())
+        some.append((student_id, _begun(_made(preparation, sets, turns))))
+        if len(some) == _STUDENTS_A_TRANSACTION:
+            # While these are stored, the engine is asked for the next.
+            now, some = _begun(_kept(preparation, some)), []
+            for done in await _ended(before) if before is not None else ():
+                yield done
+            before = now
+    for last in (before, _begun(_kept(preparation, some))):
+        for done in await _ended(last) if last is not None else ():
+            yield done
 
 
 _RUNNING: Final[set[asyncio.Task[Any]]] = set()
@@ -110,12 +126,20 @@ async def _ended(task: asyncio.Task[Result]) -> Result:
     return task.result()
 
 
-async def _done(preparation: Preparation, student_id: UUID, sets: Sequence[SetFound]) -> StudentDone:
-    try:
-        prepared = await prepare_student(preparation, sets)
-    except Exception as error:  # it is told of this student, and the others go on
-        prepared = [Prepared(found=each, outcome=error) for each in sets]
-    return StudentDone(student_id=student_id, prepared=prepared)
+async def _made(
+    preparation: Preparation, sets: Sequence[SetFound], turns: asyncio.Semaphore
+) -> Sequence[Attempt]:
+    async with turns:
+        return await make_student(preparation, sets)
+
+
+async def _kept(preparation: Preparation, students: Sequence[_Begun]) -> Sequence[StudentDone]:
+    attempts = [await making for _, making in students]
+    prepared = await keep_students(preparation, attempts)
+    return [
+        StudentDone(student_id=student_id, prepared=each)
+        for (student_id, _), each in zip(students, prepared, strict=True)
+    ]
 
 
 async def _students_to_do(

@@ -1,18 +1,16 @@
 """Plans prepared for hard days: each revision with its card, and with what it was made from."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
-from uuid import UUID, uuid4
+from uuid import UUID
 
 from msgspec import Struct
-from msgspec.structs import replace
-from sqlalchemy import insert, select, update
+from sqlalchemy import select
 
 from bagatelle_service.database.tables import PreparedPlan, PreparedPlanRevision, Routine
 from bagatelle_service.school.card_bodies import read_body, write_body
 from bagatelle_service.school.errors import MissingError
-from bagatelle_service.school.kept_snapshots import keep_snapshot
+from bagatelle_service.school.kept_sets import CardToKeep, SetToKeep, keep_sets, places_of
 from bagatelle_service.school.snapshots import Snapshot
 from bagatelle_service.school.work import Work
 
@@ -48,38 +46,6 @@ class KeptPlan(Struct, frozen=True, kw_only=True):
     created_at: datetime
 
 
-class CardToKeep(Struct, frozen=True, kw_only=True):
-    """A card of a set, to be stored as a new revision of the plan of its kind."""
-
-    kind: str
-    body: bytes
-    """As `card_bodies` writes it."""
-    made_with: str
-    choices: str
-
-
-class SetToKeep(Struct, frozen=True, kw_only=True):
-    """What a routine was prepared into, to be stored."""
-
-    routine_id: UUID
-    student_id: UUID
-    routine_revision: int
-    """The revision that it was made from."""
-    cards: Sequence[CardToKeep]
-    """Those that are new or have changed."""
-    empty_kinds: Sequence[str]
-    """Those that the routine gives nothing for: plans of them are archived."""
-    snapshot: Snapshot
-
-
-class PlanPlace(Struct, frozen=True, kw_only=True):
-    """Which plan is there, of a kind."""
-
-    id: UUID
-    revision: int
-    is_archived: bool
-
-
 async def keep_plan(work: Work, routine: Routine, plan: PlanToKeep) -> PreparedPlan:
     """Store a plan of a routine that the caller reaches: a new one, or a new revision of the one of its kind."""
     card = CardToKeep(
@@ -93,89 +59,9 @@ async def keep_plan(work: Work, routine: Routine, plan: PlanToKeep) -> PreparedP
         empty_kinds=(),
         snapshot=plan.snapshot,
     )
-    there = (await places_of(work, (routine.id,)))[routine.id]
-    kept = await keep_set(work, of_set, there)
-    key = (work.school_id, kept[plan.kind].id)
+    kept = await keep_sets(work, (of_set,), await places_of(work, (routine.id,)))
+    key = (work.school_id, kept[routine.id][plan.kind].id)
     return await work.session.get_one(PreparedPlan, key, populate_existing=True)
-
-
-async def places_of(work: Work, routine_ids: Sequence[UUID]) -> Mapping[UUID, Mapping[str, PlanPlace]]:
-    """Find which plans routines have, archived ones too, by their kinds."""
-    plans = PreparedPlan
-    statement = select(plans.routine_id, plans.kind, plans.id, plans.revision, plans.archived_at)
-    found: dict[UUID, dict[str, PlanPlace]] = {routine_id: {} for routine_id in routine_ids}
-    for row in await work.session.execute(statement.where(plans.routine_id.in_(routine_ids))):
-        place = PlanPlace(id=row.id, revision=row.revision, is_archived=row.archived_at is not None)
-        found[row.routine_id][row.kind] = place
-    return found
-
-
-async def keep_set(work: Work, made: SetToKeep, there: Mapping[str, PlanPlace]) -> Mapping[str, PlanPlace]:
-    """Store a set of a routine that the caller reaches, in few statements; and where its plans are now.
-
-    :param there: the plans that the routine has. It must be held meanwhile, so that nobody else prepares it.
-    """
-    after = dict(there)
-    for card in made.cards:
-        old = there.get(card.kind)
-        after[card.kind] = PlanPlace(
-            id=uuid4() if old is None else old.id,
-            revision=1 if old is None else old.revision + 1,
-            is_archived=False,
-        )
-    if made.cards:
-        await keep_snapshot(work, made.snapshot)
-        await _make_plans(work, made, {kind: after[kind] for kind in after.keys() - there.keys()})
-        changed = [after[card.kind].id for card in made.cards if card.kind in there]
-        await _change(work, changed, revision=PreparedPlan.revision + 1, archived_at=None)
-        await _make_revisions(work, made, after)
-    emptied = [kind for kind in made.empty_kinds if kind in there and not there[kind].is_archived]
-    await _change(work, [there[kind].id for kind in emptied], archived_at=work.now)
-    return after | {kind: replace(there[kind], is_archived=True) for kind in emptied}
-
-
-async def _make_plans(work: Work, made: SetToKeep, new: Mapping[str, PlanPlace]) -> None:
-    if not new:
-        return
-    rows = [
-        {
-            "school_id": work.school_id,
-            "id": place.id,
-            "student_id": made.student_id,
-            "routine_id": made.routine_id,
-            "kind": kind,
-            "revision": place.revision,
-            "created_at": work.now,
-            "archived_at": None,
-        }
-        for kind, place in new.items()
-    ]
-    await work.session.execute(insert(PreparedPlan), rows)
-
-
-async def _make_revisions(work: Work, made: SetToKeep, after: Mapping[str, PlanPlace]) -> None:
-    rows = [
-        {
-            "school_id": work.school_id,
-            "plan_id": after[card.kind].id,
-            "number": after[card.kind].revision,
-            "routine_id": made.routine_id,
-            "routine_revision": made.routine_revision,
-            "catalogue_hash": made.snapshot.hash,
-            "made_with": card.made_with,
-            "choices": card.choices,
-            "body": card.body,
-            "created_at": work.now,
-        }
-        for card in made.cards
-    ]
-    await work.session.execute(insert(PreparedPlanRevision), rows)
-
-
-async def _change(work: Work, plan_ids: Sequence[UUID], **values: Any) -> None:
-    if plan_ids:
-        statement = update(PreparedPlan).where(PreparedPlan.id.in_(plan_ids)).values(**values)
-        await work.session.execute(statement.execution_options(synchronize_session=False))
 
 
 async def find_plan(work: Work, plan_id: UUID, *, to_change: bool = False) -> PreparedPlan:

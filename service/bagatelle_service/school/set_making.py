@@ -10,9 +10,9 @@ from msgspec import Struct
 
 from bagatelle_service.engine_questions import Ask
 from bagatelle_service.school.card_sets import PreparedCard, PreparedCards
+from bagatelle_service.school.kept_sets import CardToKeep, PlanPlace, SetToKeep
 from bagatelle_service.school.plan_choices import PlanChoices, write_choices
 from bagatelle_service.school.plan_sets import PlanFacts, SetFound
-from bagatelle_service.school.prepared_plans import CardToKeep, PlanPlace, SetToKeep
 
 PlanChange = Literal["new", "changed", "same"]
 

@@ -55,7 +55,7 @@ PREPARE_MANY = Operation(
     description=(
         "For all students whom the caller reaches, or those of one group. The answer is JSON in lines, each sent "
         "as soon as it is there: one for each routine that there was anything to do for, `line` being `routine`, "
-        "and at last the sums, `line` being `sum`. Each student is done in a transaction of their own, so who goes "
+        "and at last the sums, `line` being `sum`. Each student is done whole or not at all, so who goes "
         "away leaves whole students only, and the same request again goes on where it stopped. What goes wrong "
         "with one student stands in their line and stops no other. With `dry_run` it is only said what would "
         "change."
