@@ -3,7 +3,7 @@
 import json
 import time
 from datetime import date
-from typing import Annotated, Any
+from typing import Any
 
 import msgspec
 import pytest
@@ -349,31 +349,9 @@ def test_a_value_is_typed_without_json_too() -> None:
     assert typed(RIGHT, CompressionRequest) == decode_request(json.dumps(RIGHT).encode())
 
 
-@pytest.mark.parametrize("name", ["0", "17", "00", "+5", "0" * 5000, "x"])
-@pytest.mark.parametrize(
-    "kind", [{"enum": ["a"]}, {"anyOf": [{"type": "string", "maxLength": 1}, {"type": "null"}]}]
-)
-def test_a_name_that_looks_like_a_place_in_a_list_is_a_name(name: str, kind: dict[str, Any]) -> None:
-    """The validator gives names of digits as numbers, as it gives places in lists."""
-    schema = CheckedSchema({"properties": {"pins": {"type": "object", "additionalProperties": kind}}})
-    (error,) = schema.wrong_fields({"pins": {"first": "a", name: "abc"}})
-    assert error.pointer == f"/pins/{name}"
-    assert "abc" in error.message or "3 characters" in error.message
-
-
 def test_pointers_escape_as_rfc_6901_has_it() -> None:
     # RFC 6901, section 5, the worked example.
     for name, pointer in {"foo": "/foo", "": "/", "a/b": "/a~1b", "c%d": "/c%d", "m~n": "/m~0n"}.items():
         assert pointer_to([name]) == pointer
     assert pointer_to(["foo", 0]) == "/foo/0"
     assert pointer_to([]) == ""
-
-
-class _ByName(msgspec.Struct, forbid_unknown_fields=True):
-    words: dict[str, Annotated[str, msgspec.Meta(min_length=1)] | None]
-
-
-@pytest.mark.parametrize("name", ["0", "17", "00"])
-def test_a_name_of_digits_is_a_name(name: str) -> None:
-    (error,) = errors_of({"words": {"other": "fine", name: ""}}, _ByName).values()
-    assert error.accepted

@@ -3,7 +3,6 @@
 It is what a plan takes and what does not change from day to day. It names nobody, and holds no id of the school.
 """
 
-from collections.abc import Iterable
 from datetime import date
 from typing import Annotated, Literal
 
@@ -21,7 +20,6 @@ from bagatelle.model.request import (
     Locale,
     PolicyChoices,
     Routine,
-    Task,
 )
 from bagatelle.wrong_fields import refuse
 from msgspec import Meta, Struct
@@ -149,13 +147,3 @@ def write_document(document: RoutineDocument) -> str:
 def read_document(body: str) -> RoutineDocument:
     """Read a document that was stored."""
     return msgspec.json.decode(body, type=RoutineDocument)
-
-
-def tasks_of(document: RoutineDocument) -> Iterable[tuple[str, Task]]:
-    """The tasks of a routine, each with its key; a block without tasks is one of its own title."""
-    tasks = (
-        task
-        for block in document.routine.blocks
-        for task in (block.tasks or (Task(id=block.id, title=block.title),))
-    )
-    return zip((place.key for place in document.tasks), tasks, strict=True)

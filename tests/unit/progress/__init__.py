@@ -1,1 +1,0 @@
-"""Progress, part by part."""
