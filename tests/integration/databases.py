@@ -5,11 +5,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from secrets import token_hex
-from typing import Any, LiteralString, NamedTuple
+from typing import LiteralString, NamedTuple
 
 import psycopg
 import pytest
-from psycopg.sql import SQL, Identifier, Literal
+from psycopg.sql import SQL, Composed, Identifier, Literal
 from sqlalchemy.engine import URL, make_url
 
 POSTGRESQL_VARIABLE = "BAGATELLE_TEST_POSTGRESQL_URL"
@@ -55,7 +55,8 @@ def postgresql_database() -> Iterator[str]:
 
     It belongs to a role of its own that is no superuser, whom row-level security would not bind.
     """
-    with _server() as connection, _role(connection) as owner, _database(connection, owner) as database:
+    server = _Server()
+    with _role(server) as owner, _database(server, owner) as database:
         yield _render(owner.set(database=database))
 
 
@@ -65,11 +66,11 @@ def postgresql_with_two_roles(attributes: LiteralString = "NOSUPERUSER") -> Iter
 
     :param attributes: of the service's role, as CREATE ROLE takes them.
     """
+    server = _Server()
     with (
-        _server() as connection,
-        _role(connection) as owner,
-        _role(connection, attributes) as service,
-        _database(connection, owner) as database,
+        _role(server) as owner,
+        _role(server, attributes) as service,
+        _database(server, owner) as database,
     ):
         yield TwoRoles(_render(owner.set(database=database)), _render(service.set(database=database)))
 
@@ -78,30 +79,34 @@ def _render(url: URL) -> str:
     return url.render_as_string(hide_password=False)
 
 
-def _server() -> "psycopg.Connection[tuple[object, ...]]":
-    return psycopg.connect(_render(_test_url()), autocommit=True)
+class _Server:
+    """Connects for each statement alone: many databases may be there at once, and connections are few."""
+
+    def execute(self, statement: Composed) -> None:
+        with psycopg.connect(_render(_test_url()), autocommit=True) as connection:
+            connection.execute(statement)
 
 
 @contextmanager
-def _role(connection: "psycopg.Connection[Any]", attributes: LiteralString = "NOSUPERUSER") -> Iterator[URL]:
+def _role(server: _Server, attributes: LiteralString = "NOSUPERUSER") -> Iterator[URL]:
     name, password = f"bagatelle_test_{token_hex(16)}", token_hex(16)
     role = Identifier(name)
-    connection.execute(
+    server.execute(
         SQL("CREATE ROLE {} LOGIN {} PASSWORD {}").format(role, SQL(attributes), Literal(password))
     )
     try:
         yield _test_url().set(username=name, password=password)
     finally:
-        connection.execute(SQL("DROP ROLE {}").format(role))
+        server.execute(SQL("DROP ROLE {}").format(role))
 
 
 @contextmanager
-def _database(connection: "psycopg.Connection[Any]", owner: URL) -> Iterator[str]:
+def _database(server: _Server, owner: URL) -> Iterator[str]:
     name, role = f"bagatelle_test_{token_hex(16)}", Identifier(str(owner.username))
     # A user who is no superuser must be of the role to make a database for it.
-    connection.execute(SQL("GRANT {} TO CURRENT_USER").format(role))
+    server.execute(SQL("GRANT {} TO CURRENT_USER").format(role))
     try:
-        connection.execute(SQL("CREATE DATABASE {} OWNER {}").format(Identifier(name), role))
+        server.execute(SQL("CREATE DATABASE {} OWNER {}").format(Identifier(name), role))
         yield name
     finally:
-        connection.execute(SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(Identifier(name)))
+        server.execute(SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(Identifier(name)))
