@@ -1,5 +1,6 @@
 """Find every wrong field of a JSON value at once, by its JSON Schema."""
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final, NoReturn
 
@@ -30,6 +31,7 @@ _MESSAGES: Final[Mapping[str, str]] = {
     "pattern": "{value} does not have the form accepted",
     "format": "{value} does not have the form accepted",
 }
+_DIGITS: Final = re.compile(r"\+?[0-9]+")
 _CHOICES: Final = frozenset({"anyOf", "oneOf"})
 _UNEXPECTED: Final = frozenset({"additionalProperties", "unevaluatedProperties"})
 
@@ -72,7 +74,7 @@ class CheckedSchema:
         for error in errors:
             kind = error.kind.name
             schema = self._schema_of(error)
-            place = pointer_to(error.instance_path, pointer)
+            place = pointer_to(start.names(error.instance_path), pointer)
             if kind == "required":
                 missing = error.kind.as_dict()["property"]
                 yield FieldError(
@@ -113,7 +115,7 @@ class CheckedSchema:
             yield from self._explained(meant[0], start, pointer)
             return
         schema = self._schema_of(error)
-        place = pointer_to(error.instance_path, pointer)
+        place = pointer_to(start.names(error.instance_path), pointer)
         if len(meant) == 1 and meant[0][0].kind.name not in {"required", *_UNEXPECTED, *_CHOICES}:
             # One reason, but what is accepted is told of all branches: null is a choice too.
             yield self._plain(meant[0][0], schema, start, place)
@@ -151,9 +153,18 @@ class _Start:
     def original(self, path: Iterable[str | int]) -> object:
         """Return the value at a place, uncut."""
         value: Any = self._whole
-        for segment in path:
+        for segment in self.names(path):
             value = value[segment]
         return value
+
+    def names(self, path: Iterable[str | int]) -> list[str | int]:
+        """Return the names and positions on the way to a place; the validator gives names of digits as numbers."""
+        value: Any = self._whole
+        found: list[str | int] = []
+        for segment in path:
+            found.append(_name_in(value, segment) if isinstance(value, Mapping) else segment)
+            value = value[found[-1]]
+        return found
 
     def _copied(self, value: object) -> object:
         self._left -= 1
@@ -168,6 +179,14 @@ class _Start:
                 break
             items.append(self._copied(item))
         return items
+
+
+def _name_in(value: Mapping[str, Any], segment: str | int) -> str:
+    """Return the name that a segment stands for: 7 may be `7`, else `07`, `+7` and the like."""
+    if str(segment) in value:
+        return str(segment)
+    digits = str(segment).lstrip("0")
+    return next(name for name in value if _DIGITS.fullmatch(name) and name.lstrip("+0") == digits)
 
 
 def refuse(errors: Iterable[FieldError]) -> None:

@@ -349,6 +349,18 @@ def test_a_value_is_typed_without_json_too() -> None:
     assert typed(RIGHT, CompressionRequest) == decode_request(json.dumps(RIGHT).encode())
 
 
+@pytest.mark.parametrize("name", ["0", "17", "00", "+5", "0" * 5000, "x"])
+@pytest.mark.parametrize(
+    "kind", [{"enum": ["a"]}, {"anyOf": [{"type": "string", "maxLength": 1}, {"type": "null"}]}]
+)
+def test_a_name_that_looks_like_a_place_in_a_list_is_a_name(name: str, kind: dict[str, Any]) -> None:
+    """The validator gives names of digits as numbers, as it gives places in lists."""
+    schema = CheckedSchema({"properties": {"pins": {"type": "object", "additionalProperties": kind}}})
+    (error,) = schema.wrong_fields({"pins": {"first": "a", name: "abc"}})
+    assert error.pointer == f"/pins/{name}"
+    assert "abc" in error.message or "3 characters" in error.message
+
+
 def test_pointers_escape_as_rfc_6901_has_it() -> None:
     # RFC 6901, section 5, the worked example.
     for name, pointer in {"foo": "/foo", "": "/", "a/b": "/a~1b", "c%d": "/c%d", "m~n": "/m~0n"}.items():
