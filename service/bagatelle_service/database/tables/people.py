@@ -76,7 +76,7 @@ class Identity(OfAMember):
     """Ties the subject of an outside issuer of tokens (OIDC) to a member."""
 
     __tablename__ = "identity"
-    __table_args__ = (*refers_to_a_member(),)
+    __table_args__ = refers_to_a_member()
 
     id: Mapped[UUID] = mapped_column(primary_key=True)
     hash: Mapped[bytes] = mapped_column(LargeBinary(32), unique=True)
