@@ -11,7 +11,7 @@ BIN := $(VENV)/bin
 COMPILED := .venv-compiled
 DISTRIBUTIONS := shared service plugins/piano plugins/snare_drum
 SOURCES := $(shell find $(DISTRIBUTIONS) migrations openapi -type f ! -name '*.pyc' 2>/dev/null)
-MORE := slow or postgresql or browser
+MORE := slow or postgresql or browser or typescript
 # Of the examples on which `make verify` tries the laws; a red run is red again.
 SEED ?= 1
 
@@ -20,7 +20,7 @@ SEED ?= 1
 help:
 	@echo "make demo     set up, start the service, print the plans of two routines; ONCE=1 stops it afterwards"
 	@echo "make test     set up, then everything that needs Python alone"
-	@echo "make verify   what needs a PostgreSQL, Chromium, a C compiler, other Pythons or patience; SEED=2 tries the laws on other examples"
+	@echo "make verify   what needs a PostgreSQL, Chromium, Node.js, a C compiler, other Pythons or patience; SEED=2 tries the laws on other examples"
 	@echo "make bench    the benchmarks, of the engine as a C compiler makes it; COMPILED= as Python runs it"
 	@echo "make wheels   the four distributions in dist/, with the engine as a C compiler makes it"
 	@echo "make format   rewrite the code as make test wants it"
@@ -33,6 +33,7 @@ test: lint types imports pytest
 	@echo
 	@echo "NOT RUN: tests on a real PostgreSQL (make verify)"
 	@echo "NOT RUN: the docs page in Chromium, without internet (make verify)"
+	@echo "NOT RUN: the walk of a day sheet in TypeScript, whose compiler is downloaded (make verify)"
 	@echo "NOT RUN: an installation from wheels, which downloads (make verify)"
 	@echo "NOT RUN: slow tests: more instances against other solvers, more generated requests (make verify)"
 	@echo "NOT RUN: the engine as a C compiler makes it (make verify)"

@@ -25,6 +25,9 @@ def main() -> int:
 def what_is_absent() -> Iterator[str]:
     if chromium() is None:
         yield f"Chromium, for the docs page: one of {', '.join(NAMES)} on the path."
+    for command in ("node", "npm"):
+        if shutil.which(command) is None:
+            yield f"Node.js, for the walk in TypeScript: {command} on the path."
     yield from _absent_for_compiling()
     url = os.environ.get(POSTGRESQL_VARIABLE, "")
     if not url:

@@ -16,11 +16,22 @@ from bagatelle_service.api.docs import docs_routes
 from bagatelle_service.api.document import build_document
 from bagatelle_service.api.errors import problem_response
 from bagatelle_service.api.health import health_routes
+from bagatelle_service.api.operation import BODY_LIMIT_BYTES
+from bagatelle_service.api.school.assignments import assignment_routes
+from bagatelle_service.api.school.bundles import bundle_routes
 from bagatelle_service.api.school.callers import caller_routes
+from bagatelle_service.api.school.days import day_routes
+from bagatelle_service.api.school.days_off import days_off_routes
+from bagatelle_service.api.school.glance import glance_routes
 from bagatelle_service.api.school.groups import group_routes
 from bagatelle_service.api.school.guardians import guardian_routes
 from bagatelle_service.api.school.identities import identity_routes
+from bagatelle_service.api.school.imports import import_routes
 from bagatelle_service.api.school.invitations import invitation_routes
+from bagatelle_service.api.school.logs import log_routes
+from bagatelle_service.api.school.plans import plan_routes
+from bagatelle_service.api.school.preparations import preparation_routes
+from bagatelle_service.api.school.progress import progress_routes
 from bagatelle_service.api.school.redemptions import redemption_routes
 from bagatelle_service.api.school.routine_revisions import revision_routes
 from bagatelle_service.api.school.routines import routine_routes
@@ -47,10 +58,10 @@ from bagatelle_service.school.admission import Admission
 from bagatelle_service.school.erasure_ledger import Ledger
 from bagatelle_service.school.outside_issuer import outside_issuer_of
 from bagatelle_service.school.permits import Permits
+from bagatelle_service.school.plan_versions import loaded_versions
 from bagatelle_service.school.trail import Trail
 from bagatelle_service.settings import Settings
-
-BODY_LIMIT_BYTES = 1024 * 1024
+from bagatelle_service.signing import signing_key_of
 
 
 def create_app(
@@ -94,7 +105,7 @@ def create_app(
                     *forecast_routes(ask),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls),
-                    *stored_routes(Stored(storage, trail, now), ask, settings),
+                    *stored_routes(Stored(storage, trail, now), ask, settings, instruments),
                     *extra_routes,
                 ],
             ),
@@ -113,8 +124,11 @@ def create_app(
     return Frame(litestar, Origins(read_origins(settings.cors_origins)))
 
 
-def stored_routes(stored: Stored, ask: Ask, settings: Settings) -> list[HTTPRouteHandler]:
+def stored_routes(
+    stored: Stored, ask: Ask, settings: Settings, instruments: Instruments
+) -> list[HTTPRouteHandler]:
     """Make the handlers of everything stored."""
+    loaded = loaded_versions(instruments)
     code_permits = Permits(stored.storage, settings.redemptions_a_minute, stored.now)
     return [
         *school_routes(stored),
@@ -129,6 +143,16 @@ def stored_routes(stored: Stored, ask: Ask, settings: Settings) -> list[HTTPRout
         *group_routes(stored),
         *routine_routes(stored, ask),
         *revision_routes(stored),
+        *plan_routes(stored, ask, loaded),
+        *preparation_routes(stored, ask, loaded, at_once=settings.engines + 1),
+        *day_routes(stored),
+        *bundle_routes(stored, signing_key_of(settings)),
+        *progress_routes(stored, ask),
+        *glance_routes(stored, loaded),
+        *log_routes(stored, ask, instruments),
+        *days_off_routes(stored),
+        *import_routes(stored, ask),
+        *assignment_routes(stored, ask),
         *student_rights_routes(stored, Ledger(settings.erasure_ledger)),
         *trail_routes(stored),
     ]

@@ -1,4 +1,4 @@
-"""What is asked of the engine over HTTP: a body in, an answer out, both as bytes."""
+"""What is asked of the engine: a body in, an answer out, both as bytes."""
 
 from collections.abc import Awaitable, Callable
 from typing import Any, Literal, TypeAlias
@@ -6,10 +6,22 @@ from typing import Any, Literal, TypeAlias
 import bagatelle
 import msgspec
 from bagatelle import Instruments, decode_forecast_request, decode_request
+from bagatelle.model.errors import InvalidInputError, UnknownExerciseError
+from msgspec import Struct
 
-Question: TypeAlias = Literal["compress", "check_specificity", "forecast"]
+from bagatelle_service.progress_question import ProgressQuestion, find_progress
+from bagatelle_service.school.card_sets import SetToPrepare, prepare_cards
+
+Question: TypeAlias = Literal["compress", "check_specificity", "forecast", "prepare", "progress", "units"]
 Ask: TypeAlias = Callable[[Question, bytes], Awaitable[bytes]]
 """Asks, off the event loop and on a clock: the question with its body, for the answer."""
+
+
+class ExerciseInUse(Struct, frozen=True, kw_only=True):
+    """A catalogue exercise with the settings that a task gives it; what the question `units` asks of several."""
+
+    exercise: str
+    settings: dict[str, Any]
 
 
 def answer_to(question: Question, body: bytes, instruments: Instruments) -> bytes:
@@ -28,3 +40,22 @@ def _answer(question: Question, body: bytes, instruments: Instruments) -> Any:
             return bagatelle.check_specificity(decode_request(body), instruments)
         case "forecast":
             return bagatelle.forecast(decode_forecast_request(body), instruments)
+        case "prepare":
+            # The service's own question about what it stores, so that nothing in it is a client's to be told of.
+            return prepare_cards(msgspec.json.decode(body, type=SetToPrepare), instruments)
+        case "progress":
+            return find_progress(msgspec.json.decode(body, type=ProgressQuestion), instruments)
+        case "units":
+            asked = msgspec.json.decode(body, type=list[ExerciseInUse])
+            return [_unit_ids(each, instruments) for each in asked]
+
+
+def _unit_ids(used: ExerciseInUse, instruments: Instruments) -> list[str]:
+    """The units of an exercise in its own order; none where no loaded plugin takes it with these settings."""
+    try:
+        if instruments.settings_errors(used.exercise, used.settings):
+            return []
+        complete = instruments.complete_settings(used.exercise, used.settings)
+        return [unit.id for unit in instruments.material(used.exercise, complete).units]
+    except (UnknownExerciseError, InvalidInputError):
+        return []

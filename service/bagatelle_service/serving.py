@@ -13,6 +13,7 @@ from bagatelle_service.database.migrating import NotMigratedError, prepare
 from bagatelle_service.database.roles import UnsafeRoleError, refuse_role_that_bypasses
 from bagatelle_service.logs import log_configuration
 from bagatelle_service.settings import Settings, SettingsError, settings_from_environment
+from bagatelle_service.signing import signing_key_of
 
 
 class CannotServeError(Exception):
@@ -26,6 +27,7 @@ def prepare_to_serve(host: str, port: int) -> Settings:
     """
     try:
         settings = settings_from_environment()
+        signing_key_of(settings)
         asyncio.run(_prepare(settings))
     except (SettingsError, NotMigratedError, UnsafeRoleError, FileNotFoundError) as error:
         raise CannotServeError(str(error)) from error

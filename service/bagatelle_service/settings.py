@@ -48,8 +48,16 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     erasure_ledger: str = ""
     """The file that each erasure is noted in before it is done; empty: none. Keep it where backups are not restored
     over it."""
+    signing_key_file: str = ""
+    """The file of the key that offline bundles are signed with, as `bagatelle signing-key` makes it; empty: there
+    are no bundles."""
     cors_origins: str = ""
     """The origins, with commas between, whose web pages may use the API; empty: none."""
+
+    @property
+    def engines(self) -> int:
+        """How many questions the engine answers at once."""
+        return self.engine_processes or self.engine_threads
 
 
 class SettingsError(ValueError):

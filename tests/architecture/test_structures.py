@@ -5,11 +5,11 @@ from types import ModuleType
 
 import pytest
 from bagatelle.engine import settled, timing
-from bagatelle.model import forecast, plan, request, text
+from bagatelle.model import card, forecast, plan, request, sheet, text
 from msgspec import Struct
 
 
-@pytest.mark.parametrize("module", [forecast, plan, request, text, settled, timing])
+@pytest.mark.parametrize("module", [card, forecast, plan, request, sheet, text, settled, timing])
 def test_structures_are_trees(module: ModuleType) -> None:
     structures = [
         each

@@ -7,7 +7,7 @@ from time import perf_counter
 
 from bagatelle.engine import search
 
-from tests.bench import endpoint, engine_alone, ladder, optimum, windows
+from tests.bench import days, endpoint, engine_alone, ladder, logs, optimum, preparing, windows
 
 PARTS = {
     "optimum": optimum.run,
@@ -15,6 +15,9 @@ PARTS = {
     "endpoint": endpoint.run,
     "ladder": ladder.run,
     "windows": windows.run,
+    "days": days.run,
+    "logs": logs.run,
+    "preparing": preparing.run,
 }
 
 

@@ -1,29 +1,23 @@
 """The planning endpoint against an endpoint of the same server that decodes and encodes the same bodies."""
 
-import os
-import signal
-import socket
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
-from time import monotonic, sleep
 from typing import Final
 
 import msgspec
 from bagatelle import load_instruments
 from bagatelle_service.settings import cores
 
+from tests.bench.bench_server import ROOT, Running, running
 from tests.bench.load import Load
 from tests.bench.processor_time import spent_seconds
 from tests.bench.routines import generated_request
 from tests.bench.server import ECHO_PATH
 from tests.bench.tables import milliseconds, percentile, table
 
-ROOT: Final = Path(__file__).parents[2]
 ROUNDS: Final = 3
 CONNECTIONS: Final = 4
 PLAN_PATH: Final = "/v1/compressions"
@@ -55,16 +49,28 @@ class Round(msgspec.Struct, frozen=True):
 def run() -> str:
     """Measure and write the report."""
     rounds: dict[str, list[Round]] = {name: [] for name in REQUESTS}
-    with _server() as (port, process_id):
-        _load(port, ECHO, _bodies(ECHO, 0)[:100])
-        _load(port, PLAN, _bodies(PLAN, ROUNDS)[:20])
-        for number in range(ROUNDS):
-            for name in REQUESTS:
-                bodies = _bodies(name, number)
-                before = spent_seconds(process_id)
-                load = _load(port, name, bodies)
-                rounds[name].append(Round(load, spent_seconds(process_id) - before))
+    with TemporaryDirectory() as folder:
+        settings = {
+            "BAGATELLE_DATABASE_URL": f"sqlite:///{folder}/bench.sqlite3",
+            "BAGATELLE_OPEN": "true",
+            "BAGATELLE_CLOCK_SECONDS": "60",
+        }
+        with running("tests.bench.server", Path(folder), **settings) as server:
+            _measure(server, rounds)
     return _report(rounds)
+
+
+def _measure(server: Running, rounds: dict[str, list[Round]]) -> None:
+    """Fill in the rounds."""
+    port, process_id = server
+    _load(port, ECHO, _bodies(ECHO, 0)[:100])
+    _load(port, PLAN, _bodies(PLAN, ROUNDS)[:20])
+    for number in range(ROUNDS):
+        for name in REQUESTS:
+            bodies = _bodies(name, number)
+            before = spent_seconds(process_id)
+            load = _load(port, name, bodies)
+            rounds[name].append(Round(load, spent_seconds(process_id) - before))
 
 
 def _bodies(name: str, number: int) -> list[bytes]:
@@ -79,52 +85,6 @@ def _bodies(name: str, number: int) -> list[bytes]:
         for place in range(count)
     ]
     return [bodies[place % count] for place in range(REQUESTS[name])]
-
-
-@contextmanager
-def _server() -> Iterator[tuple[int, int]]:
-    """Start the service on a free port of loopback, with a database of its own; stop it at the end.
-
-    Gives its port and the number of its process.
-    """
-    with TemporaryDirectory() as folder, socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-        free.close()
-        environment = os.environ | {
-            "BAGATELLE_DATABASE_URL": f"sqlite:///{folder}/bench.sqlite3",
-            "BAGATELLE_OPEN": "true",
-            "BAGATELLE_CLOCK_SECONDS": "60",
-        }
-        log = Path(folder) / "log"
-        with log.open("wb") as sink:
-            process = subprocess.Popen(
-                [sys.executable, "-m", "tests.bench.server", str(port)],
-                cwd=ROOT,
-                env=environment,
-                stdout=sink,
-                stderr=sink,
-            )
-            try:
-                _wait_for(port, process, log)
-                yield port, process.pid
-            finally:
-                process.send_signal(signal.SIGINT)
-                process.wait(timeout=30)
-
-
-def _wait_for(port: int, process: subprocess.Popen[bytes], log: Path) -> None:
-    end = monotonic() + 30
-    while monotonic() < end:
-        if process.poll() is not None:
-            break
-        try:
-            socket.create_connection(("127.0.0.1", port), timeout=1).close()
-        except OSError:
-            sleep(0.1)
-        else:
-            return
-    raise RuntimeError(f"The server did not start:\n{log.read_text()[-2000:]}")
 
 
 def _load(port: int, name: str, bodies: list[bytes]) -> Load:

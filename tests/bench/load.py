@@ -26,7 +26,7 @@ async def measure(port: int, path: str, connections: int, bodies: list[bytes]) -
     Raises
     ------
     RuntimeError
-        An answer was not 200.
+        An answer was neither 200 nor 201.
     """
     waiting = iter(bodies)
     start = perf_counter()
@@ -51,7 +51,7 @@ async def _one_connection(port: int, path: str, waiting: Iterator[bytes]) -> tup
                 f"Content-Length: {len(body)}\r\n\r\n".encode()
                 + body
             )
-            total += await _read_answer(reader)
+            total += await read_answer(reader)
             times.append(perf_counter() - start)
     finally:
         writer.close()
@@ -59,13 +59,13 @@ async def _one_connection(port: int, path: str, waiting: Iterator[bytes]) -> tup
     return times, total
 
 
-async def _read_answer(reader: asyncio.StreamReader) -> int:
+async def read_answer(reader: asyncio.StreamReader) -> int:
     """Read one answer to its end; its size."""
     head = await reader.readuntil(b"\r\n\r\n")
     status, *lines = head.decode("latin-1").split("\r\n")
     headers = dict(line.lower().split(": ", 1) for line in lines if line)
     body = await reader.readexactly(int(headers["content-length"]))
-    if status.split(" ")[1] != "200":
+    if status.split(" ")[1] not in ("200", "201"):
         raise RuntimeError(f"{status}: {body.decode(errors='replace')[:500]}")
     return len(body)
 

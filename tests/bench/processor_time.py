@@ -19,3 +19,8 @@ def spent_seconds(process_id: int) -> float:
     while more := {child for child, parent in parents.items() if parent in under} - under:
         under |= more
     return sum(ticks[each] for each in under) / os.sysconf("SC_CLK_TCK")
+
+
+def parent_of(process_id: int) -> int:
+    """The process that started another."""
+    return int(Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()[1])

@@ -1,7 +1,7 @@
 """A school with one of everything that has an id, and a caller of each role."""
 
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from bagatelle_service.database.tables import Guardian, Staff, Student
 from bagatelle_service.school.roles import SCOPES_OF, Scope
@@ -38,8 +38,14 @@ GAPS = (
     "token_id",
     "invitation_id",
     "routine_id",
+    "plan_id",
     "number",
+    "date",
+    "log_id",
+    "offer_key",
 )
+THE_SAME_EVERYWHERE = frozenset({"number", "date"})
+"""Gaps whose values are nobody's own."""
 
 
 class WholeSchool:
@@ -56,6 +62,7 @@ class WholeSchool:
         group = {"name": "Group", "teachers": [teacher], "students": [student]}
         token = owner.make("/v1/tokens", {"for_whom": "app", "scopes": ["students.read"]})["token"]
         invitations = owner.make("/v1/invitations", {"invitations": [{"student": student}]})["invitations"]
+        routine = owner.make(f"/v1/students/{student}/routines", ROUTINE)
         self.owner_id: str = owner.get("/v1/caller").json()["member"]
         self.ids = {
             "school_id": self.school.id,
@@ -65,9 +72,16 @@ class WholeSchool:
             "group_id": owner.make("/v1/groups", group)["id"],
             "token_id": token["id"],
             "invitation_id": invitations[0]["invitation"]["id"],
-            "routine_id": owner.make(f"/v1/students/{student}/routines", ROUTINE)["id"],
+            "routine_id": routine["id"],
+            "plan_id": owner.post(f"/v1/routines/{routine['id']}/plans", {}).json()["plans"][0]["plan"],
             "number": "1",
+            "date": "2027-03-01",
+            "log_id": str(uuid4()),
+            "offer_key": f"left-out:{routine['tasks'][0]['id']}",
         }
+        log = {"day": service.clock().date().isoformat(), "kind": "free", "seconds": 60}
+        logged = owner.put(f"/v1/students/{student}/logs/{self.ids['log_id']}", log)
+        assert logged.status_code == 201, logged.text
         self.callers = {
             "operator": service.operator,
             "owner": owner,

@@ -8,7 +8,7 @@ from uuid import UUID, uuid4
 import psycopg
 import pytest
 from bagatelle_service.database.errors import StorageError
-from bagatelle_service.database.tables import AuditEntry, Invitation, KeptAnswer, PreparedPlan, Table
+from bagatelle_service.database.tables import AuditEntry, Invitation, KeptAnswer, PreparedPlanRevision, Table
 from bagatelle_service.school.erasure import RULES, Blank, Delete, Keep
 from sqlalchemy import update
 from sqlalchemy.engine import make_url
@@ -41,7 +41,7 @@ def test_what_refers_to_a_student_is_not_kept() -> None:
     kept = {model.__tablename__ for model, rule in RULES.items() if isinstance(rule, Keep)}
     assert {name for name in kept if refers_to_student(name)} == set()
     # Over two tables, and none at all.
-    assert refers_to_student("prepared_plan")
+    assert refers_to_student("prepared_plan_revision")
     assert not refers_to_student("staff")
     assert all(rule.reason for rule in RULES.values() if isinstance(rule, Keep))
 
@@ -163,8 +163,8 @@ def test_a_snapshot_stays_while_another_plan_needs_it(school: SchoolOfTest) -> N
     async def share() -> None:
         async with school.service.api.storage.write(UUID(school.id)) as session:
             await session.execute(
-                update(PreparedPlan)
-                .where(PreparedPlan.id == other.plan_id)
+                update(PreparedPlanRevision)
+                .where(PreparedPlanRevision.plan_id == other.plan_id)
                 .values(catalogue_hash=student.snapshot_hash)
             )
 

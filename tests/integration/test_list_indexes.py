@@ -53,7 +53,18 @@ WANTED: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {
     ("list_trail", "subject"): ("audit_entry", ("school_id", "subject")),
     ("list_trail", "student"): ("audit_entry", ("school_id", "subject")),
     ("list_trail", "operation"): ("audit_entry", ("school_id", "operation")),
+    ("list_plan_revisions", PLACE): ("prepared_plan_revision", ("school_id", "plan_id", "number")),
+    ("list_days", PLACE): ("day_sheet", ("school_id", "student_id", "day")),
+    ("list_days", "first"): ("day_sheet", ("school_id", "student_id", "day")),
+    ("list_days", "last"): ("day_sheet", ("school_id", "student_id", "day")),
     ("list_routine_revisions", PLACE): ("routine_revision", ("school_id", "routine_id", "number")),
+    ("list_assignments", PLACE): ("routine", ("school_id", "origin_id")),
+    ("list_logs", PLACE): ("log_entry", ("school_id", "student_id", "day", "id")),
+    ("list_logs", "first"): ("log_entry", ("school_id", "student_id", "day")),
+    ("list_logs", "last"): ("log_entry", ("school_id", "student_id", "day")),
+    ("list_logs", "task"): ("log_entry", ("school_id", "task_id", "day")),
+    # One student's days are few enough to be looked through for the three kinds.
+    ("list_logs", "kind"): ("log_entry", ("school_id", "student_id", "day")),
 }
 """By operation and filter: the table, and the columns that a query narrows by."""
 

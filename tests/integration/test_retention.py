@@ -61,6 +61,7 @@ def archive(school: SchoolOfTest, student: WholeStudent) -> None:
 
 def test_what_is_too_old_goes(school: SchoolOfTest) -> None:
     student = UUID(school.student()["id"])
+    plan = whole_student(school).plan_id
     now = school.service.clock()
     ages = (DAYS + 1, DAYS, 0)
     add(school, [log_entry(student, (now - timedelta(days=age)).date(), now) for age in ages])
@@ -70,6 +71,9 @@ def test_what_is_too_old_goes(school: SchoolOfTest) -> None:
             DaySheet(
                 student_id=student,
                 day=(now - timedelta(days=age)).date(),
+                plan_id=plan,
+                plan_revision=1,
+                made_from="{}",
                 body="{}",
                 revision=1,
                 created_at=now,
@@ -84,7 +88,8 @@ def test_what_is_too_old_goes(school: SchoolOfTest) -> None:
     assert counts(retain(school)) == nothing | {"log_entries": 1, "day_sheets": 1, "trail_entries": 1}
     assert counts(retain(school)) == nothing
     rows = rows_of_tables(school)
-    assert (len(rows["log_entry"]), len(rows["day_sheet"])) == (2, 2)
+    # One of each is the other student's.
+    assert (len(rows["log_entry"]), len(rows["day_sheet"])) == (2 + 1, 2 + 1)
     assert [row["operation"] for row in rows["audit_entry"]].count("old") == 2
 
 

@@ -46,7 +46,7 @@ def test_everything_about_a_student_is_in_it(school: SchoolOfTest) -> None:
     for found in (student.routine_id, student.task_id, student.plan_id, student.log_id, student.group_id):
         assert str(found) in text
     assert [revision["number"] for revision in document["routine_revisions"]] == [1, 2]
-    assert document["catalogue_snapshots"][0]["hash"] == document["plans"][0]["catalogue_hash"]
+    assert document["catalogue_snapshots"][0]["hash"] == document["plan_revisions"][0]["catalogue_hash"]
     about = sorted(
         (each["actor_role"], each["operation"]) for each in document["trail"] if each["about_the_student"]
     )

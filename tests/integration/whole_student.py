@@ -6,8 +6,6 @@ from uuid import UUID, uuid4
 
 from bagatelle_service.database.tables import (
     AuditEntry,
-    CatalogueSnapshot,
-    DaySheet,
     Group,
     GroupStudent,
     GroupTeacher,
@@ -17,11 +15,7 @@ from bagatelle_service.database.tables import (
     KeptAnswer,
     LogEntry,
     PermitWindow,
-    PreparedPlan,
-    Routine,
-    RoutineRevision,
     Staff,
-    StoredTask,
     Student,
     Table,
     Token,
@@ -30,6 +24,7 @@ from bagatelle_service.school.secrets import hash_of, new_token
 from msgspec import Struct
 from sqlalchemy import select
 
+from tests.integration.days_of_student import PARTS, day_rows, plan_body, routine_rows
 from tests.integration.school import As, SchoolOfTest
 
 
@@ -73,6 +68,8 @@ class WholeStudent(Struct, kw_only=True):
         }
         texts = {"key": self.key, "name": self.name, "snapshot's hash": self.snapshot_hash, **self.wording}
         found = {name: text.encode() for name, text in texts.items()}
+        # Plans are stored compressed: so their words are looked for too.
+        found["plan"] = plan_body(self.wording["plan"])[16:64]
         for name, value in ids.items():
             found |= {
                 f"{name} with hyphens": str(value).encode(),
@@ -87,9 +84,7 @@ def whole_student(school: SchoolOfTest, mark: str = "quince") -> WholeStudent:
     key, name = f"{mark}-key", f"Marigold {mark} Display"
     made = school.student(name, key=key)
     storage, school_id, now = school.service.api.storage, UUID(school.id), school.service.clock()
-    wording = {
-        part: f"{part}-words-of-{mark}" for part in ("revision", "task", "plan", "snapshot", "log", "sheet")
-    }
+    wording = {part: f"{part}-words-of-{mark}" for part in PARTS}
     secrets = {role: new_token() for role in ("student", "guardian", "teacher")}
 
     async def fill() -> WholeStudent:
@@ -98,7 +93,12 @@ def whole_student(school: SchoolOfTest, mark: str = "quince") -> WholeStudent:
             whole = _whole(
                 student, wording, {role: As(school.service.api, secrets[role]) for role in secrets}
             )
-            for rows in (_people(whole, now), _practice(whole, now), _traces(whole, now, secrets)):
+            for rows in (
+                _people(whole, now),
+                routine_rows(whole, now),
+                day_rows(whole, now),
+                _traces(whole, now, secrets),
+            ):
                 # One table after the other, as there is no unit of work that knows which refers to which.
                 for row in rows:
                     if not isinstance(row, PermitWindow):
@@ -159,58 +159,6 @@ def _people(whole: WholeStudent, now: datetime) -> list[Any]:
             id=uuid4(), hash=hash_of(f"guardian {whole.id}"), guardian_id=whole.guardian_id, created_at=now
         ),
         _token(whole.teacher, "teacher", whole.teacher_pseudonym, now, staff_id=teacher),
-    ]
-
-
-def _practice(whole: WholeStudent, now: datetime) -> list[Any]:
-    words, routine = whole.wording, {"routine_id": whole.routine_id}
-    # Long enough for pages of their own, as routines and plans are.
-    long = [f"{words['plan']} {number}" for number in range(300)]
-    return [
-        Routine(
-            id=whole.routine_id, student_id=whole.id, key=f"{whole.key}-routine", revision=2, created_at=now
-        ),
-        *(
-            RoutineRevision(
-                **routine, number=number, body=f'{{"title": "{words["revision"]} {number}"}}', created_at=now
-            )
-            for number in (1, 2)
-        ),
-        StoredTask(**routine, id=whole.task_id, key=words["task"], created_at=now),
-        CatalogueSnapshot(
-            hash=whole.snapshot_hash, body=f'{{"exercise": "{words["snapshot"]}"}}', created_at=now
-        ),
-        PreparedPlan(
-            **routine,
-            id=whole.plan_id,
-            routine_revision=2,
-            catalogue_hash=whole.snapshot_hash,
-            kind="minutes-10",
-            body=str(long).replace("'", '"'),
-            revision=1,
-            created_at=now,
-        ),
-        LogEntry(
-            **routine,
-            id=whole.log_id,
-            student_id=whole.id,
-            task_id=whole.task_id,
-            routine_revision=2,
-            units=f'["{words["log"]}"]',
-            day=now.date(),
-            kind="short",
-            seconds=120,
-            revision=1,
-            created_at=now,
-        ),
-        DaySheet(
-            student_id=whole.id,
-            day=now.date(),
-            plan_id=whole.plan_id,
-            body=f'{{"do": "{words["sheet"]}"}}',
-            revision=1,
-            created_at=now,
-        ),
     ]
 
 

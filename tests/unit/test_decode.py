@@ -3,7 +3,7 @@
 import json
 import time
 from datetime import date
-from typing import Any
+from typing import Annotated, Any
 
 import msgspec
 import pytest
@@ -367,3 +367,13 @@ def test_pointers_escape_as_rfc_6901_has_it() -> None:
         assert pointer_to([name]) == pointer
     assert pointer_to(["foo", 0]) == "/foo/0"
     assert pointer_to([]) == ""
+
+
+class _ByName(msgspec.Struct, forbid_unknown_fields=True):
+    words: dict[str, Annotated[str, msgspec.Meta(min_length=1)] | None]
+
+
+@pytest.mark.parametrize("name", ["0", "17", "00"])
+def test_a_name_of_digits_is_a_name(name: str) -> None:
+    (error,) = errors_of({"words": {"other": "fine", name: ""}}, _ByName).values()
+    assert error.accepted

@@ -16,7 +16,7 @@ from msgspec import Struct
 from bagatelle_service.api import problems
 from bagatelle_service.api.field_docs import add_field_descriptions
 from bagatelle_service.api.header_parameters import header_parameters, takes_if_none_match, takes_key
-from bagatelle_service.api.operation import OPT_KEY, Example, Operation
+from bagatelle_service.api.operation import JSON, NDJSON, OPT_KEY, Example, Operation, TextBody, body_kinds
 from bagatelle_service.api.problem_examples import problem_example
 from bagatelle_service.api.problems import PROBLEM_MEDIA_TYPE, Problem, ProblemType
 
@@ -27,10 +27,10 @@ A musician's normal practice routine in, a short-day plan out: a smaller routine
 in hand, for a day that will not hold the whole.
 
 Every error is a problem (RFC 9457) with a stable `type`. Unknown fields and unknown query parameters are
-refused, all wrong fields at once. Limits: bodies of 1 MiB, queries of 8,192 characters, 40 blocks,
-200 tasks in all, 24 windows, 600 minutes a block. Every GET also answers HEAD, every path OPTIONS. Every answer
-carries `X-Request-Id`: the request's own where it is of 1 to 64 letters, digits, `.`, `_` and `-`, otherwise
-a new one.
+refused, all wrong fields at once. Limits: bodies of 1 MiB, those of imports of 4 MiB, queries of 8,192 characters,
+40 blocks, 200 tasks in all, 24 windows, 600 minutes a block. Every GET also answers HEAD, every path OPTIONS.
+Every answer carries `X-Request-Id`: the request's own where it is of 1 to 64 letters, digits, `.`, `_` and `-`,
+otherwise a new one.
 
 What is stored belongs to a school and needs a token. Whatever can be changed has an ETag: a change names it in
 If-Match, and is refused where somebody else was faster. A POST that stores may come again under the same
@@ -42,6 +42,7 @@ TAGS: Final = {
     "school": "The school itself, and what opens it. All that is stored is of one school; another's is a 404.",
     "people": "Students, and who teaches or looks after them.",
     "routines": "Students' routines.",
+    "practice": "What is prepared for students' days, what was done on them, and what it comes to.",
     "service": "The service itself.",
 }
 
@@ -111,6 +112,11 @@ HEADERS: Final = {
         "required": True,
         "schema": {"type": "string"},
     },
+    "ETagWhereStored": {
+        "description": "As ETag; absent where what is shown is not stored.",
+        "required": False,
+        "schema": {"type": "string"},
+    },
     "Location": {
         "description": "The path of what was made.",
         "required": True,
@@ -128,6 +134,7 @@ class _Schemas:
     def __init__(self, described: list[tuple[str, str, Operation]]) -> None:
         kinds = {operation.answer for _, _, operation in described if operation.answer is not None}
         kinds |= {operation.body for _, _, operation in described if operation.body is not None}
+        kinds |= {text.row for _, _, each in described for text in each.text_bodies if text.row is not None}
         ordered = sorted(kinds, key=str)
         references, self.components = msgspec.json.schema_components(
             [*ordered, Problem], ref_template=SCHEMAS + "{name}"
@@ -152,7 +159,9 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
             *header_parameters(operation),
         ],
         "responses": {
-            str(operation.status): _answer(operation, schemas),
+            **_dry_run(operation, schemas),
+            str(operation.status): _answer(operation, schemas, operation.status),
+            **({"201": _answer(operation, schemas, 201)} if operation.may_make else {}),
             **_not_modified(operation),
             **_problems(operation),
         },
@@ -160,8 +169,17 @@ def _operation(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
     }
     if operation.body is not None:
         content = {"schema": schemas.of(operation.body), "examples": _examples(operation.body_examples)}
-        described["requestBody"] = {"required": True, "content": {operation.media_type: content}}
+        described["requestBody"] = {"required": True, "content": {JSON: content}}
+    if operation.text_bodies:
+        described["requestBody"] = {
+            "required": True,
+            "content": {text.media_type: _text_content(text) for text in operation.text_bodies},
+        }
     return described
+
+
+def _text_content(text: TextBody) -> dict[str, Any]:
+    return {"schema": {"type": "string"}, "examples": _examples(text.examples)}
 
 
 def _security(operation: Operation) -> list[dict[str, list[str]]]:
@@ -173,19 +191,36 @@ def _security(operation: Operation) -> list[dict[str, list[str]]]:
     return [with_token] if operation.stored else [with_token, {}]
 
 
-def _answer(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
-    if operation.status == 204:
+def _etag_header(operation: Operation) -> dict[str, Any]:
+    if operation.revision_where_stored:
+        return {"ETag": {"$ref": "#/components/headers/ETagWhereStored"}}
+    return ETAG_HEADER if operation.cached or operation.has_revision else {}
+
+
+def _dry_run(operation: Operation, schemas: _Schemas) -> dict[str, Any]:
+    if not operation.dry_run:
+        return {}
+    done = _answer(operation, schemas, 200)
+    described = "With `dry_run`: the same answer, and nothing is stored."
+    return {"200": {**done, "description": described, "headers": REQUEST_ID_HEADER}}
+
+
+def _answer(operation: Operation, schemas: _Schemas, status: int) -> dict[str, Any]:
+    if status == 204:
         return {"description": operation.answer_description, "headers": REQUEST_ID_HEADER}
     content: dict[str, Any] = {"schema": {"type": "string"}}
-    if operation.answer is not None:
+    if operation.media_type == NDJSON:
+        # A string whose content is described: JSON Schema 2020-12, validation, 8.5.
+        content["schema"] |= {"contentMediaType": NDJSON, "contentSchema": schemas.of(operation.answer)}
+    elif operation.answer is not None:
         content["schema"] = schemas.of(operation.answer)
     if operation.answer_examples:
         content["examples"] = _examples(operation.answer_examples)
     return {
         "description": operation.answer_description,
         "headers": REQUEST_ID_HEADER
-        | (ETAG_HEADER if operation.cached or operation.has_revision else {})
-        | (LOCATION_HEADER if operation.status == 201 else {}),
+        | _etag_header(operation)
+        | (LOCATION_HEADER if status == 201 and operation.names_place else {}),
         "content": {operation.media_type: content},
     }
 
@@ -214,12 +249,9 @@ def problems_of(operation: Operation) -> tuple[ProblemType, ...]:
     if takes_key(operation):
         met += [problems.KEY_REUSED, problems.ANSWER_ERASED, problems.TAKEN]
     if operation.body is not None:
-        met += [
-            problems.MALFORMED_JSON,
-            problems.BAD_REQUEST,
-            problems.TOO_LARGE,
-            problems.UNSUPPORTED_MEDIA_TYPE,
-        ]
+        met.append(problems.MALFORMED_JSON)
+    if body_kinds(operation):
+        met += [problems.BAD_REQUEST, problems.TOO_LARGE, problems.UNSUPPORTED_MEDIA_TYPE]
     return tuple(row for row in problems.PROBLEM_TYPES if row in met)
 
 

@@ -1,7 +1,7 @@
 """From an error to its problem."""
 
 import logging
-from typing import Any, cast
+from typing import Any, Final, cast
 
 import msgspec
 from bagatelle.model.errors import (
@@ -39,12 +39,18 @@ from bagatelle_service.school.errors import (
     MissingError,
     NoIssuerError,
     NoMatchGivenError,
+    NoSigningKeyError,
     NotAdmittedError,
     NotAllowedError,
+    NotPreparedError,
+    RemovedError,
     SpentError,
+    StoredOtherwiseError,
     TakenError,
     TooManyRequestsError,
+    WrongDateError,
 )
+from bagatelle_service.school.import_rows import WrongCell, WrongRowsError
 
 logger = logging.getLogger("bagatelle_service.problems")
 
@@ -58,7 +64,10 @@ PLAIN_TYPES: dict[type[Exception], ProblemType] = {
     NotAllowedError: problems.NOT_ALLOWED,
     MissingError: problems.UNKNOWN_ID,
     TakenError: problems.TAKEN,
+    NotPreparedError: problems.NOT_PREPARED,
+    NoSigningKeyError: problems.NO_SIGNING_KEY,
     SpentError: problems.SPENT,
+    RemovedError: problems.REMOVED,
     AnswerErasedError: problems.ANSWER_ERASED,
     ChangedMeanwhileError: problems.CHANGED_MEANWHILE,
     NoMatchGivenError: problems.IF_MATCH_NEEDED,
@@ -95,12 +104,19 @@ def problem_of(error: Exception, request_id: str) -> Problem:
     )
 
 
+_WITH_WRONG_FIELDS: Final = (
+    ProblemError,
+    InvalidInputError,
+    WrongDateError,
+    StoredOtherwiseError,
+    WrongRowsError,
+)
+
+
 def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
     match error:
-        case ProblemError():
-            return error.problem_type, error.detail, {"errors": error.errors}
-        case InvalidInputError():
-            return problems.INVALID_INPUT, _count_wrong(len(error.errors)), {"errors": _in_body(error)}
+        case _ if isinstance(error, _WITH_WRONG_FIELDS):
+            return _describe_wrong(error)
         case NotShortError():
             return (
                 problems.NOT_SHORT,
@@ -119,6 +135,22 @@ def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
             detail = f"The plugin {error.plugin!r} failed in {error.hook} for {error.item}."
             return problems.PLUGIN_FAILED, detail, {"plugin": error.plugin}
     return *_describe_plainly(error), {}
+
+
+def _describe_wrong(
+    error: ProblemError | InvalidInputError | WrongDateError | StoredOtherwiseError | WrongRowsError,
+) -> tuple[ProblemType, str, dict[str, Any]]:
+    match error:
+        case ProblemError():
+            return error.problem_type, error.detail, {"errors": error.errors}
+        case InvalidInputError():
+            return problems.INVALID_INPUT, _count_wrong(len(error.errors)), {"errors": _in_body(error)}
+        case WrongDateError():
+            return problems.INVALID_INPUT, "The date is wrong.", {"errors": (_of_date(error),)}
+        case StoredOtherwiseError():
+            return problems.STORED_OTHERWISE, str(error), {"errors": _in_body(error)}
+        case WrongRowsError():
+            return problems.INVALID_INPUT, str(error), {"errors": tuple(map(_in_row, error.wrong))}
 
 
 def _describe_plainly(error: Exception) -> tuple[ProblemType, str]:
@@ -164,10 +196,24 @@ def _no_short_day_fits(error: NoShortDayFitsError) -> dict[str, Any]:
     }
 
 
-def _in_body(error: InvalidInputError) -> tuple[WrongField, ...]:
+def _in_body(error: InvalidInputError | StoredOtherwiseError) -> tuple[WrongField, ...]:
     return tuple(
         WrongField(part="body", pointer=wrong.pointer, message=wrong.message, accepted=wrong.accepted)
         for wrong in error.errors
+    )
+
+
+def _of_date(error: WrongDateError) -> WrongField:
+    return WrongField(part="path", pointer="/date", message=error.message, accepted=error.accepted)
+
+
+def _in_row(wrong: WrongCell) -> WrongField:
+    return WrongField(
+        part="body",
+        pointer=wrong.pointer,
+        message=wrong.message,
+        accepted=wrong.accepted,
+        line=wrong.line,
     )
 
 

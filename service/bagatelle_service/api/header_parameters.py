@@ -23,10 +23,7 @@ def header_parameters(operation: Operation) -> list[dict[str, Any]]:
         description = "An ETag that an earlier answer had; 304 while it still holds."
         found.append(_header("If-None-Match", description, '"0f343b0931126a20f133d67c2b018a3b"'))
     if operation.changes:
-        description = (
-            "The ETag of what is changed, as GET sent it, or `*` for whatever it is. Needed: 428 without."
-        )
-        found.append({**_header("If-Match", description, '"1"'), "required": True})
+        found.append(_if_match(operation))
     if takes_key(operation):
         description = "The same request under the same key is done once, and answered alike, for 24 hours."
         key = {"type": "string", "pattern": "^[!-~]{1,128}$", "maxLength": 128}
@@ -45,3 +42,16 @@ def _header(name: str, description: str, example: str) -> dict[str, Any]:
         "schema": {"type": "string"},
         "example": example,
     }
+
+
+def _if_match(operation: Operation) -> dict[str, Any]:
+    needed = "Needed: 428 without."
+    if operation.match_where_lost:
+        needed = "Needed where something would be lost: 428 without."
+    if operation.may_make:
+        needed = (
+            "Needed where it is there with other content: 428 without. Where it is not there: 412 with it."
+        )
+    description = f"The ETag of what is changed, as GET sent it, or `*` for whatever it is. {needed}"
+    required = not (operation.match_where_lost or operation.may_make)
+    return {**_header("If-Match", description, '"1"'), "required": required}

@@ -16,6 +16,16 @@ PROBLEM_MEMBERS: Final[dict[str, dict[str, Any]]] = {
             }
         ],
     },
+    "stored-otherwise": {
+        "errors": [
+            {
+                "in": "body",
+                "pointer": "/entries/3",
+                "message": "other content is stored under this id, in revision 2",
+                "accepted": "the content that is stored; a correction by PUT with If-Match",
+            }
+        ],
+    },
     "not-short": {"share": 0.8, "largest_share": 0.5},
     "nothing-fits": {"task": "lullaby", "smallest_window_seconds": 210},
     "no-short-day-fits": {

@@ -32,13 +32,18 @@ class WrongField(Struct, frozen=True, kw_only=True, omit_defaults=True, rename={
     """One wrong field."""
 
     part: Annotated[
-        Literal["body", "query", "header"], Meta(description="Which part of the request holds the field.")
+        Literal["body", "query", "header", "path"],
+        Meta(description="Which part of the request holds the field."),
     ]
     pointer: Annotated[
         str, Meta(description="JSON Pointer (RFC 6901) to the field, from the root of that part.")
     ]
     message: Annotated[str, Meta(description="What was wrong.")]
     accepted: Annotated[str, Meta(description="What would be accepted.")] = ""
+    line: (
+        Annotated[int, Meta(description="The line that the field is in, from 1, where rows came.")]
+        | UnsetType
+    ) = UNSET
 
 
 class Problem(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -92,6 +97,18 @@ TAKEN = ProblemType("taken", 409, "That is taken already", "Something that must 
 SPENT = ProblemType(
     "spent", 410, "This opens nothing any more", "The code was used, taken back, or is too old."
 )
+STORED_OTHERWISE = ProblemType(
+    "stored-otherwise",
+    409,
+    "Other content is stored already",
+    "Other content is stored under some of the ids; `errors` names each. Nothing was stored.",
+)
+REMOVED = ProblemType(
+    "removed",
+    410,
+    "It was removed",
+    "What has the id was removed, and does not come back when it is sent again.",
+)
 ANSWER_ERASED = ProblemType(
     "answer-erased",
     410,
@@ -103,6 +120,18 @@ CHANGED_MEANWHILE = ProblemType(
 )
 IF_MATCH_NEEDED = ProblemType(
     "if-match-needed", 428, "Say what you change", "A change needs If-Match with the ETag of what it changes."
+)
+NOT_PREPARED = ProblemType(
+    "not-prepared",
+    409,
+    "No plan is prepared for this",
+    "A day's sheet is made from a prepared plan; `detail` says which is missing, and what to do.",
+)
+NO_SIGNING_KEY = ProblemType(
+    "no-signing-key",
+    404,
+    "This service signs nothing",
+    "Bundles are signed, and the service was started without a key.",
 )
 KEY_REUSED = ProblemType(
     "key-reused",
@@ -138,12 +167,14 @@ NOT_ACCEPTABLE = ProblemType(
     "Not in a form that you accept",
     "The header Accept excludes what this operation sends.",
 )
-TOO_LARGE = ProblemType("too-large", 413, "The body is too large", "Bodies hold at most 1 MiB.")
+TOO_LARGE = ProblemType(
+    "too-large", 413, "The body is too large", "Bodies hold at most 1 MiB, those of imports 4 MiB."
+)
 UNSUPPORTED_MEDIA_TYPE = ProblemType(
     "unsupported-media-type",
     415,
     "The body is of another kind",
-    "Bodies are application/json in UTF-8, without a content coding.",
+    "Bodies are in UTF-8 without a content coding, of the kind that the header Accept of the answer names.",
 )
 MALFORMED_JSON = ProblemType(
     "malformed-json", 400, "The body is not JSON", "The body cannot be read as JSON."
@@ -207,8 +238,12 @@ PROBLEM_TYPES: Final = (
     UNKNOWN_EXERCISE,
     METHOD_NOT_ALLOWED,
     NOT_ACCEPTABLE,
+    NO_SIGNING_KEY,
     TAKEN,
+    NOT_PREPARED,
+    STORED_OTHERWISE,
     SPENT,
+    REMOVED,
     ANSWER_ERASED,
     CHANGED_MEANWHILE,
     TOO_LARGE,

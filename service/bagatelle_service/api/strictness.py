@@ -18,10 +18,11 @@ from bagatelle.accepted import describe
 from bagatelle.decode import request_schema
 from litestar import Request
 from litestar.exceptions import InternalServerException
+from litestar.exceptions.http_exceptions import RequestEntityTooLarge
 from msgspec import Struct, ValidationError
 
 from bagatelle_service.api import problems
-from bagatelle_service.api.operation import JSON, operation_of
+from bagatelle_service.api.operation import BODY_LIMIT_BYTES, body_kinds, operation_of
 from bagatelle_service.api.problems import ProblemError, WrongField
 
 Query = TypeVar("Query", bound=Struct)
@@ -41,19 +42,25 @@ async def check_request(request: Request[Any, Any, Any]) -> None:
         return
     if not accepts(request.headers.get("accept", ""), operation.media_type):
         raise ProblemError(problems.NOT_ACCEPTABLE, f"This operation sends {operation.media_type} only.")
-    if operation.body is not None:
-        _check_body_kind(request)
+    kinds = body_kinds(operation)
+    if kinds:
+        _check_body_kind(request, kinds)
     request.scope["state"][QUERY_KEY] = read_query(request.scope["query_string"], operation.query)
 
 
 async def read_body(request: Request[Any, Any, Any]) -> bytes:
     """Read the body, up to the limit that the application sets.
 
-    :raises RequestEntityTooLarge: as soon as it goes over the limit.
-    :raises ProblemError: bad-request, where the connection closes before its end.
+    :raises ProblemError: too-large, as soon as it goes over the limit; bad-request, where the connection closes
+        before its end.
     """
     try:
         return await request.body()
+    except RequestEntityTooLarge as error:
+        operation = operation_of(request)
+        limit = BODY_LIMIT_BYTES if operation is None else operation.body_limit_bytes
+        detail = f"The body holds more than {limit // 2**20} MiB ({limit} bytes)."
+        raise ProblemError(problems.TOO_LARGE, detail) from error
     except InternalServerException as error:
         raise ProblemError(problems.BAD_REQUEST, "The connection closed before the body ended.") from error
 
@@ -117,13 +124,17 @@ def _quality(parameters: str) -> float:
     return 1.0
 
 
-def _check_body_kind(request: Request[Any, Any, Any]) -> None:
+def body_kind(request: Request[Any, Any, Any]) -> str:
+    """Return the media type of the body, without its parameters."""
+    return request.headers.get("content-type", "").partition(";")[0].strip().lower()
+
+
+def _check_body_kind(request: Request[Any, Any, Any], kinds: tuple[str, ...]) -> None:
     content_type = request.headers.get("content-type", "")
-    name, _, parameters = content_type.partition(";")
-    if name.strip().lower() != JSON or not _is_utf8(parameters):
+    if body_kind(request) not in kinds or not _is_utf8(content_type.partition(";")[2]):
         given = repr(content_type) if content_type else "absent"
-        detail = f"The body must be {JSON} in UTF-8; Content-Type is {given}."
-        raise ProblemError(problems.UNSUPPORTED_MEDIA_TYPE, detail, headers={"Accept": JSON})
+        detail = f"The body must be {' or '.join(kinds)} in UTF-8; Content-Type is {given}."
+        raise ProblemError(problems.UNSUPPORTED_MEDIA_TYPE, detail, headers={"Accept": ", ".join(kinds)})
     coding = request.headers.get("content-encoding", "identity").strip().lower()
     if coding != "identity":
         detail = f"The body must come without a content coding; Content-Encoding is {coding!r}."
@@ -156,7 +167,7 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
     for name, text in dict(pairs).items():
         if name in fields:
             try:
-                values[name] = _typed(text, fields[name].type)
+                values[fields[name].name] = _typed(text, fields[name].type)
             except ValidationError as error:
                 wrong.append(_wrong(name, str(error), _accepted(fields[name].type)))
     if wrong:

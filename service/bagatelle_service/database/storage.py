@@ -26,6 +26,7 @@ from bagatelle_service.database.wiping import wipe
 
 logger = logging.getLogger("bagatelle_service.storage")
 SCHOOL: Final = "school_id"
+_FILTER: Final = "school_filter"
 # Classes of PostgreSQL's errors that are no fault and may be gone the next time: lost connections, deadlocks, too
 # few resources such as connections, a server that stops or starts (PostgreSQL 15, appendix A).
 _COMES_RIGHT: Final = ("08", "40", "53", "57")
@@ -134,6 +135,7 @@ class Storage:
 async def enter_school(session: AsyncSession, school_id: UUID) -> None:
     """Bind a session that was opened for a secret to the school that the secret led to."""
     session.info.update({SCHOOL: school_id, "presented": b""})
+    session.info.pop(_FILTER, None)
     if session.get_bind().dialect.name == "postgresql":
         await session.execute(_SAY, _said(session.info))
 
@@ -160,7 +162,10 @@ def _said(info: dict[Any, Any]) -> dict[str, str]:
 @event.listens_for(_BoundSession, "do_orm_execute")
 def _narrow_to_the_school(state: ORMExecuteState) -> None:
     if state.is_select or state.is_update or state.is_delete:
-        state.statement = state.statement.options(*school_filter(state.session.info))
+        info = state.session.info
+        if _FILTER not in info:
+            info[_FILTER] = school_filter(info)  # made once a session: it costs as much as a small query
+        state.statement = state.statement.options(*info[_FILTER])
 
 
 def school_filter(info: dict[Any, Any]) -> tuple[Any, ...]:

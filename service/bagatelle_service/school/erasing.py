@@ -14,7 +14,7 @@ from bagatelle_service.database.tables import (
     Guardian,
     Identity,
     Invitation,
-    PreparedPlan,
+    PreparedPlanRevision,
     Routine,
     RoutineRevision,
     Student,
@@ -107,7 +107,8 @@ async def find_everything(session: AsyncSession, student_id: UUID) -> Found:
     pseudonyms = {row.pseudonym for row in guardians} | set(await session.scalars(removed.distinct()))
     routine_ids = await _locked(session, Routine.id, Routine.student_id == student_id)
     await _locked(session, RoutineRevision.number, RoutineRevision.routine_id.in_(routine_ids))
-    hashes = await _locked(session, PreparedPlan.catalogue_hash, PreparedPlan.routine_id.in_(routine_ids))
+    plans = PreparedPlanRevision
+    hashes = await _locked(session, plans.catalogue_hash, plans.routine_id.in_(routine_ids))
     snapshot_hashes = await _locked(session, CatalogueSnapshot.hash, CatalogueSnapshot.hash.in_(hashes))
     shown_ids: list[UUID] = []
     for table in (Token, Invitation, Identity):

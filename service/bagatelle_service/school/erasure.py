@@ -7,9 +7,11 @@ from msgspec import Struct
 from sqlalchemy import ColumnElement, and_, exists, or_
 
 from bagatelle_service.database.tables import (
+    AnsweredOffer,
     AuditEntry,
     CatalogueSnapshot,
     DaySheet,
+    DaysOff,
     Erasure,
     Group,
     GroupStudent,
@@ -23,6 +25,7 @@ from bagatelle_service.database.tables import (
     OperatorToken,
     PermitWindow,
     PreparedPlan,
+    PreparedPlanRevision,
     Routine,
     RoutineRevision,
     School,
@@ -94,8 +97,8 @@ def _of_routines(table: Any) -> tuple[Delete, ...]:
 
 def _unused_snapshots(found: Found) -> ColumnElement[bool]:
     used = exists().where(
-        PreparedPlan.school_id == CatalogueSnapshot.school_id,
-        PreparedPlan.catalogue_hash == CatalogueSnapshot.hash,
+        PreparedPlanRevision.school_id == CatalogueSnapshot.school_id,
+        PreparedPlanRevision.catalogue_hash == CatalogueSnapshot.hash,
     )
     return and_(CatalogueSnapshot.hash.in_(found.snapshot_hashes), ~used)
 
@@ -117,14 +120,24 @@ RULES: Final[dict[type[Table], Rule]] = {
     Token: _members_own(Token),
     Invitation: _members_own(Invitation),
     PermitWindow: (Delete(lambda found: PermitWindow.token_id.in_(found.shown_ids)),),
-    Routine: _students_own(Routine),
+    # A copy in another student's hands stays theirs, and no longer says whose it was.
+    Routine: (
+        *_students_own(Routine),
+        Blank(
+            lambda found: Routine.origin_id.in_(found.routine_ids),
+            {"origin_id": None, "origin_revision": None, "copied_revision": None},
+        ),
+    ),
     # Revisions, plans and sheets hold learners' own wording.
     RoutineRevision: _of_routines(RoutineRevision),
     StoredTask: _of_routines(StoredTask),
-    PreparedPlan: _of_routines(PreparedPlan),
+    PreparedPlan: _students_own(PreparedPlan),
+    PreparedPlanRevision: _of_routines(PreparedPlanRevision),
     CatalogueSnapshot: (Delete(_unused_snapshots),),
     LogEntry: _students_own(LogEntry),
     DaySheet: _students_own(DaySheet),
+    DaysOff: _students_own(DaysOff),
+    AnsweredOffer: _students_own(AnsweredOffer),
     # That a member of the staff or an app did something stays, and no longer says to whom. What the student or a
     # guardian did was done to the student's own record: without it an entry tells nothing but when they were here,
     # under a pseudonym that would tie the rest together. So it goes.

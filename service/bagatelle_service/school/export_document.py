@@ -108,14 +108,26 @@ class ExportedPlan(Struct, frozen=True, kw_only=True):
 
     id: UUID
     routine: UUID
+    kind: str
+    revision: int
+    """The newest of `plan_revisions`."""
+    created_at: datetime
+    archived_at: datetime | None
+
+
+class ExportedPlanRevision(Struct, frozen=True, kw_only=True):
+    """A prepared plan as it stood."""
+
+    plan: UUID
+    number: int
+    routine: UUID
     routine_revision: int
     catalogue_hash: str
     """Which of `catalogue_snapshots` it was made from."""
-    kind: str
+    made_with: Any
+    choices: Any
     body: Any
-    revision: int
     created_at: datetime
-    archived_at: datetime | None
 
 
 class ExportedSnapshot(Struct, frozen=True, kw_only=True):
@@ -137,6 +149,8 @@ class ExportedLogEntry(Struct, frozen=True, kw_only=True):
     exercise: str | None
     exercise_version: str | None
     units: Any
+    area: str | None
+    step: str | None
     kind: str
     seconds: int
     done_when_met: bool | None
@@ -149,9 +163,27 @@ class ExportedDaySheet(Struct, frozen=True, kw_only=True):
     """What the student was to do on one date."""
 
     day: date
-    plan: UUID | None
+    plan: UUID
+    plan_revision: int
+    made_from: Any
     body: Any
     revision: int
+    created_at: datetime
+
+
+class ExportedDaysOff(Struct, frozen=True, kw_only=True):
+    """The days on which the student does not mean to practise."""
+
+    body: Any
+    revision: int
+    created_at: datetime
+
+
+class ExportedAnsweredOffer(Struct, frozen=True, kw_only=True):
+    """A small change that was offered, and taken or put aside for good."""
+
+    key: str
+    answer: str
     created_at: datetime
 
 
@@ -194,8 +226,11 @@ class StudentExport(Struct, frozen=True, kw_only=True):
     routine_revisions: tuple[ExportedRevision, ...]
     tasks: tuple[ExportedTask, ...]
     plans: tuple[ExportedPlan, ...]
+    plan_revisions: tuple[ExportedPlanRevision, ...]
     catalogue_snapshots: tuple[ExportedSnapshot, ...]
     log_entries: tuple[ExportedLogEntry, ...]
     day_sheets: tuple[ExportedDaySheet, ...]
+    days_off: tuple[ExportedDaysOff, ...]
+    answered_offers: tuple[ExportedAnsweredOffer, ...]
     trail: tuple[ExportedTrailEntry, ...]
     kept_answers: tuple[ExportedKeptAnswer, ...]

@@ -8,9 +8,11 @@ from msgspec import Struct
 from sqlalchemy import or_, select
 
 from bagatelle_service.database.tables import (
+    AnsweredOffer,
     AuditEntry,
     CatalogueSnapshot,
     DaySheet,
+    DaysOff,
     Erasure,
     Group,
     GroupStudent,
@@ -24,6 +26,7 @@ from bagatelle_service.database.tables import (
     OperatorToken,
     PermitWindow,
     PreparedPlan,
+    PreparedPlanRevision,
     Routine,
     RoutineRevision,
     School,
@@ -34,6 +37,7 @@ from bagatelle_service.database.tables import (
     Token,
 )
 from bagatelle_service.school import export_document as document
+from bagatelle_service.school.card_bodies import read_body
 
 Answer = TypeVar("Answer", bound=Struct)
 _NONE: Final[Mapping[str, str]] = {}
@@ -63,12 +67,12 @@ def _shown(kind: type[Answer], other_names: Mapping[str, str] = _NONE) -> Callab
 
 
 def _with_json(
-    kind: type[Answer], column: str, other_names: Mapping[str, str] = _NONE
+    kind: type[Answer], columns: tuple[str, ...], other_names: Mapping[str, str] = _NONE
 ) -> Callable[[Any], Answer]:
-    """Do the same where one column holds JSON."""
+    """Do the same where some columns hold JSON."""
     show = _shown(kind, other_names)
     return lambda row: msgspec.structs.replace(
-        show(row), **{column: msgspec.json.decode(getattr(row, column))}
+        show(row), **{column: msgspec.json.decode(getattr(row, column)) for column in columns}
     )
 
 
@@ -90,7 +94,8 @@ def _groups(student: Student) -> Any:
 
 
 def _snapshots(student: Student) -> Any:
-    hashes = select(PreparedPlan.catalogue_hash).where(PreparedPlan.routine_id.in_(_routines_of(student)))
+    plans = PreparedPlanRevision
+    hashes = select(plans.catalogue_hash).where(plans.routine_id.in_(_routines_of(student)))
     return (
         select(CatalogueSnapshot).where(CatalogueSnapshot.hash.in_(hashes)).order_by(CatalogueSnapshot.hash)
     )
@@ -117,6 +122,20 @@ def _shown_token(row: Token) -> document.ExportedToken:
         expires_at=row.expires_at,
         revoked_at=row.revoked_at,
         last_used_at=row.last_used_at,
+    )
+
+
+def _shown_plan_revision(row: PreparedPlanRevision) -> document.ExportedPlanRevision:
+    return document.ExportedPlanRevision(
+        plan=row.plan_id,
+        number=row.number,
+        routine=row.routine_id,
+        routine_revision=row.routine_revision,
+        catalogue_hash=row.catalogue_hash,
+        made_with=msgspec.json.decode(row.made_with),
+        choices=msgspec.json.decode(row.choices),
+        body=msgspec.json.decode(read_body(row.body)),
+        created_at=row.created_at,
     )
 
 
@@ -166,7 +185,7 @@ EXPORTERS: Final[dict[type[Table], Exporter | NothingThere]] = {
     RoutineRevision: Exporter(
         "routine_revisions",
         _of_routines(RoutineRevision, RoutineRevision.routine_id, RoutineRevision.number),
-        _with_json(document.ExportedRevision, "body", {"routine": "routine_id"}),
+        _with_json(document.ExportedRevision, ("body",), {"routine": "routine_id"}),
     ),
     StoredTask: Exporter(
         "tasks",
@@ -175,21 +194,36 @@ EXPORTERS: Final[dict[type[Table], Exporter | NothingThere]] = {
     ),
     PreparedPlan: Exporter(
         "plans",
-        _of_routines(PreparedPlan, PreparedPlan.created_at, PreparedPlan.id),
-        _with_json(document.ExportedPlan, "body", {"routine": "routine_id"}),
+        _of_student(PreparedPlan, PreparedPlan.created_at, PreparedPlan.id),
+        _shown(document.ExportedPlan, {"routine": "routine_id"}),
+    ),
+    PreparedPlanRevision: Exporter(
+        "plan_revisions",
+        _of_routines(PreparedPlanRevision, PreparedPlanRevision.plan_id, PreparedPlanRevision.number),
+        _shown_plan_revision,
     ),
     CatalogueSnapshot: Exporter(
-        "catalogue_snapshots", _snapshots, _with_json(document.ExportedSnapshot, "body")
+        "catalogue_snapshots", _snapshots, _with_json(document.ExportedSnapshot, ("body",))
     ),
     LogEntry: Exporter(
         "log_entries",
         _of_student(LogEntry, LogEntry.day, LogEntry.id),
-        _with_json(document.ExportedLogEntry, "units", {"task": "task_id", "routine": "routine_id"}),
+        _with_json(document.ExportedLogEntry, ("units",), {"task": "task_id", "routine": "routine_id"}),
     ),
     DaySheet: Exporter(
         "day_sheets",
         _of_student(DaySheet, DaySheet.day),
-        _with_json(document.ExportedDaySheet, "body", {"plan": "plan_id"}),
+        _with_json(document.ExportedDaySheet, ("body", "made_from"), {"plan": "plan_id"}),
+    ),
+    DaysOff: Exporter(
+        "days_off",
+        _of_student(DaysOff, DaysOff.created_at),
+        _with_json(document.ExportedDaysOff, ("body",)),
+    ),
+    AnsweredOffer: Exporter(
+        "answered_offers",
+        _of_student(AnsweredOffer, AnsweredOffer.created_at, AnsweredOffer.key),
+        _shown(document.ExportedAnsweredOffer),
     ),
     AuditEntry: Exporter("trail", _trail, _shown_entry),
     KeptAnswer: Exporter("kept_answers", _of_student(KeptAnswer, KeptAnswer.created_at), _shown_answer),

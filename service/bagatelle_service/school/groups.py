@@ -107,7 +107,7 @@ async def show_group(work: Work, group_id: UUID) -> Made:
     :raises MissingError: where the school has no such group.
     :raises NotAllowedError: where it is another teacher's.
     """
-    return await _shown(work, await _find(work, group_id))
+    return await _shown(work, await find_group(work, group_id))
 
 
 async def list_groups(work: Work, wanted: WantedGroups) -> Made:
@@ -130,7 +130,7 @@ async def change_group(work: Work, group_id: UUID, body: ChangedGroup) -> Made:
     :raises NotAllowedError: where it is another teacher's.
     :raises InvalidInputError: where a member is none of the school's.
     """
-    group = await _find(work, group_id, to_change=True)
+    group = await find_group(work, group_id, to_change=True)
     work.expect(group.revision)
     await _refuse_wrong_members(work, body)
     group.name = body.name
@@ -140,7 +140,12 @@ async def change_group(work: Work, group_id: UUID, body: ChangedGroup) -> Made:
     return await _shown(work, group)
 
 
-async def _find(work: Work, group_id: UUID, *, to_change: bool = False) -> Group:
+async def find_group(work: Work, group_id: UUID, *, to_change: bool = False) -> Group:
+    """Find a group that the caller sees.
+
+    :raises MissingError: where the school has no such group.
+    :raises NotAllowedError: where it is another teacher's.
+    """
     # Locked where it is to change: of two who change it at once the second sees what the first made of it.
     group = await work.session.get(Group, (work.school_id, group_id), with_for_update=to_change or None)
     if group is None:

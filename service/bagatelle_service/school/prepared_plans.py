@@ -1,83 +1,108 @@
-"""Plans prepared for short days: each with the answer that the engine gave, and with what it was made from."""
+"""Plans prepared for hard days: each revision with its card, and with what it was made from."""
 
+from collections.abc import Sequence
 from datetime import datetime
-from uuid import UUID, uuid4
+from uuid import UUID
 
 from msgspec import Struct
+from sqlalchemy import select
 
-from bagatelle_service.database.tables import PreparedPlan
+from bagatelle_service.database.tables import PreparedPlan, PreparedPlanRevision, Routine
+from bagatelle_service.school.card_bodies import read_body, write_body
 from bagatelle_service.school.errors import MissingError
-from bagatelle_service.school.routines import find_routine
-from bagatelle_service.school.snapshots import Snapshot, keep_snapshot, read_snapshot
+from bagatelle_service.school.kept_sets import CardToKeep, SetToKeep, keep_sets, places_of
+from bagatelle_service.school.snapshots import Snapshot
 from bagatelle_service.school.work import Work
 
 
 class PlanToKeep(Struct, frozen=True, kw_only=True):
-    """A plan that the engine made."""
+    """A plan that was made, to be stored."""
 
-    routine_id: UUID
     routine_revision: int
     """The revision that it was made from."""
     kind: str
-    """What it is prepared for, such as `minutes-10`."""
-    answer: bytes
-    """The engine's answer, unchanged."""
+    """What it is prepared for, such as `low-energy`."""
+    card: bytes
+    """As JSON."""
+    made_with: str
+    """Versions of engine, policy and plugins, as JSON."""
+    choices: str
+    """What somebody chose for this plan beside its routine, as JSON."""
     snapshot: Snapshot
 
 
 class KeptPlan(Struct, frozen=True, kw_only=True):
-    """A plan as it was prepared."""
+    """A revision of a plan, as it was prepared."""
 
     id: UUID
+    kind: str
+    revision: int
     routine_id: UUID
     routine_revision: int
-    kind: str
-    answer: bytes
-    snapshot: Snapshot
+    card: bytes
+    made_with: str
+    choices: str
+    catalogue_hash: str
     created_at: datetime
 
 
-async def keep_plan(work: Work, plan: PlanToKeep) -> UUID:
-    """Store a plan with its snapshot, and return its id.
-
-    :raises MissingError: where the school has no such routine.
-    :raises NotAllowedError: where the caller does not reach its student.
-    """
-    routine = await find_routine(work, plan.routine_id)
-    await keep_snapshot(work, plan.snapshot)
-    row = PreparedPlan(
-        school_id=work.school_id,
-        id=uuid4(),
-        routine_id=routine.id,
-        routine_revision=plan.routine_revision,
-        catalogue_hash=plan.snapshot.hash,
-        kind=plan.kind,
-        body=plan.answer.decode(),
-        revision=1,
-        created_at=work.now,
-        archived_at=None,
+async def keep_plan(work: Work, routine: Routine, plan: PlanToKeep) -> PreparedPlan:
+    """Store a plan of a routine that the caller reaches: a new one, or a new revision of the one of its kind."""
+    card = CardToKeep(
+        kind=plan.kind, body=write_body(plan.card), made_with=plan.made_with, choices=plan.choices
     )
-    work.session.add(row)
-    await work.session.flush()
-    return row.id
+    of_set = SetToKeep(
+        routine_id=routine.id,
+        student_id=routine.student_id,
+        routine_revision=plan.routine_revision,
+        cards=(card,),
+        empty_kinds=(),
+        snapshot=plan.snapshot,
+    )
+    kept = await keep_sets(work, (of_set,), await places_of(work, (routine.id,)))
+    key = (work.school_id, kept[routine.id][plan.kind].id)
+    return await work.session.get_one(PreparedPlan, key, populate_existing=True)
 
 
-async def read_plan(work: Work, plan_id: UUID) -> KeptPlan:
-    """Read a plan. No plugin is asked: it is as it was prepared, whatever became of them.
+async def find_plan(work: Work, plan_id: UUID, *, to_change: bool = False) -> PreparedPlan:
+    """Find a plan of a student whom the caller reaches; the work is about that student from now on.
 
     :raises MissingError: where the school has no such plan.
     :raises NotAllowedError: where the caller does not reach the student whose it is.
     """
-    row = await work.session.get(PreparedPlan, (work.school_id, plan_id))
+    row = await work.session.get(PreparedPlan, (work.school_id, plan_id), with_for_update=to_change or None)
     if row is None:
         raise MissingError("plan")
-    await find_routine(work, row.routine_id)
+    await work.student(row.student_id)
+    return row
+
+
+async def plans_of_routine(work: Work, routine_id: UUID) -> Sequence[PreparedPlan]:
+    """List the plans of a routine that the caller reaches, in the order of their kinds."""
+    statement = select(PreparedPlan).where(
+        PreparedPlan.routine_id == routine_id, PreparedPlan.archived_at.is_(None)
+    )
+    return (await work.session.scalars(statement.order_by(PreparedPlan.kind))).all()
+
+
+async def read_plan(work: Work, plan: PreparedPlan, number: int | None = None) -> KeptPlan:
+    """Read a revision of a plan, the newest where none is named. No plugin is asked.
+
+    :raises MissingError: where the plan has no such revision.
+    """
+    key = (work.school_id, plan.id, plan.revision if number is None else number)
+    row = await work.session.get(PreparedPlanRevision, key)
+    if row is None:
+        raise MissingError("revision")
     return KeptPlan(
-        id=row.id,
+        id=plan.id,
+        kind=plan.kind,
+        revision=row.number,
         routine_id=row.routine_id,
         routine_revision=row.routine_revision,
-        kind=row.kind,
-        answer=row.body.encode(),
-        snapshot=await read_snapshot(work, row.catalogue_hash),
+        card=read_body(row.body),
+        made_with=row.made_with,
+        choices=row.choices,
+        catalogue_hash=row.catalogue_hash,
         created_at=row.created_at,
     )

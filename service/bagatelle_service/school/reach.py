@@ -39,6 +39,10 @@ async def find_student(session: AsyncSession, caller: Caller, student_id: UUID) 
     student = await session.get(Student, (caller.school_id, student_id))
     if student is None:
         raise MissingError("student")
+    if caller.role in EVERYWHERE:
+        return student
+    if caller.role in EVERYWHERE:
+        return student
     reached = await session.scalar(select(Student.id).where(Student.id == student_id, within_reach(caller)))
     if reached is None:
         raise NotAllowedError("This student is not one of yours.")

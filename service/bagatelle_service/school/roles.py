@@ -19,6 +19,8 @@ Scope = Literal[
     "groups.change",
     "routines.read",
     "routines.change",
+    "practice.read",
+    "practice.change",
     "invitations.change",
     "tokens.change",
     "trail.read",
@@ -39,15 +41,25 @@ SCOPES_OF: Final[dict[Role, frozenset[Scope]]] = {
             "groups.read",
             "routines.read",
             "routines.change",
+            "practice.read",
+            "practice.change",
             "tokens.change",
         }
     ),
-    # The student's own record and routines only.
+    # The student's own record, routines and practice only.
     "student": frozenset(
-        {"plans.make", "students.read", "routines.read", "routines.change", "tokens.change"}
+        {
+            "plans.make",
+            "students.read",
+            "routines.read",
+            "routines.change",
+            "practice.read",
+            "practice.change",
+            "tokens.change",
+        }
     ),
     # One student, and reading only; own tokens can be taken back.
-    "guardian": frozenset({"plans.make", "students.read", "routines.read", "tokens.change"}),
+    "guardian": frozenset({"plans.make", "students.read", "routines.read", "practice.read", "tokens.change"}),
     "app": _OF_A_SCHOOL,
 }
 EVERYWHERE: Final[frozenset[Role]] = frozenset({"owner", "app"})

@@ -3,6 +3,7 @@
 It is what a plan takes and what does not change from day to day. It names nobody, and holds no id of the school.
 """
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Annotated, Literal
 
@@ -20,6 +21,7 @@ from bagatelle.model.request import (
     Locale,
     PolicyChoices,
     Routine,
+    Task,
 )
 from bagatelle.wrong_fields import refuse
 from msgspec import Meta, Struct
@@ -147,3 +149,13 @@ def write_document(document: RoutineDocument) -> str:
 def read_document(body: str) -> RoutineDocument:
     """Read a document that was stored."""
     return msgspec.json.decode(body, type=RoutineDocument)
+
+
+def tasks_of(document: RoutineDocument) -> Iterable[tuple[str, Task]]:
+    """The tasks of a routine, each with its key; a block without tasks is one of its own title."""
+    tasks = (
+        task
+        for block in document.routine.blocks
+        for task in (block.tasks or (Task(id=block.id, title=block.title),))
+    )
+    return zip((place.key for place in document.tasks), tasks, strict=True)

@@ -160,7 +160,7 @@ async def change_routine(work: Work, routine_id: UUID, body: ChangedRoutine) -> 
     routine.key = body.key
     set_archived(routine, work.now, archived=body.archived)
     routine.revision += 1
-    await _keep_revision(work, routine, document)
+    await keep_revision(work, routine, document)
     return await _shown(work, routine, document)
 
 
@@ -188,22 +188,41 @@ async def _make(work: Work, student_id: UUID, key: str | None, document: Routine
     student = await work.student(student_id)
     await _refuse_unkept(work, document.learner)
     await _refuse_taken_key(work, student.id, key)
+    routine = await new_routine(work, student.id, key, document)
+    return await _shown(work, routine, document)
+
+
+async def new_routine(
+    work: Work,
+    student_id: UUID,
+    key: str | None,
+    document: RoutineDocument,
+    origin: Routine | None = None,
+) -> Routine:
+    """Store a new routine of a student whom the caller reaches, its key found free before.
+
+    :param origin: what it is a copy of.
+    """
     routine = Routine(
         school_id=work.school_id,
         id=uuid4(),
-        student_id=student.id,
+        student_id=student_id,
         key=key,
         revision=1,
+        origin_id=None if origin is None else origin.id,
+        origin_revision=None if origin is None else origin.revision,
+        copied_revision=None if origin is None else 1,
         created_at=work.now,
         archived_at=None,
     )
     work.session.add(routine)
     await work.session.flush()
-    await _keep_revision(work, routine, document)
-    return await _shown(work, routine, document)
+    await keep_revision(work, routine, document)
+    return routine
 
 
-async def _keep_revision(work: Work, routine: Routine, document: RoutineDocument) -> None:
+async def keep_revision(work: Work, routine: Routine, document: RoutineDocument) -> None:
+    """Store what a routine holds at its newest revision, counted up before."""
     work.session.add(
         RoutineRevision(
             school_id=work.school_id,

@@ -13,12 +13,8 @@ from bagatelle import Instruments
 from bagatelle.model.exercise import Exercise, Instrument, Texts
 from msgspec import Struct
 from msgspec.structs import replace
-from sqlalchemy.dialects import postgresql, sqlite
 
-from bagatelle_service.database.tables import CatalogueSnapshot
-from bagatelle_service.school.errors import MissingError
 from bagatelle_service.school.routine_document import RoutineContent
-from bagatelle_service.school.work import Work
 
 
 class PluginSnapshot(Struct, frozen=True, kw_only=True):
@@ -115,27 +111,3 @@ def _texts(plugin: str, parts: Iterable[Instrument], instruments: Instruments) -
         )
         for texts in instruments.texts_of(plugin)
     )
-
-
-async def keep_snapshot(work: Work, snapshot: Snapshot) -> None:
-    """Store a snapshot, where the school has not the same already."""
-    insert = sqlite.insert if work.session.get_bind().dialect.name == "sqlite" else postgresql.insert
-    statement = insert(CatalogueSnapshot).values(
-        school_id=work.school_id,
-        hash=snapshot.hash,
-        body=snapshot.body.decode(),
-        created_at=work.now,
-    )
-    # Two who prepare plans at once may store the same.
-    await work.session.execute(statement.on_conflict_do_nothing(index_elements=["school_id", "hash"]))
-
-
-async def read_snapshot(work: Work, snapshot_hash: str) -> Snapshot:
-    """Read a snapshot that was stored.
-
-    :raises MissingError: where the school has none of that hash.
-    """
-    row = await work.session.get(CatalogueSnapshot, (work.school_id, snapshot_hash))
-    if row is None:
-        raise MissingError("snapshot")
-    return Snapshot(hash=row.hash, body=row.body.encode())

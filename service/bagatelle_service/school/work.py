@@ -9,7 +9,7 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from bagatelle_service.database.tables import AuditEntry, Guardian, Student
 from bagatelle_service.school.caller import Caller
-from bagatelle_service.school.errors import ChangedMeanwhileError, NoMatchGivenError
+from bagatelle_service.school.errors import ChangedMeanwhileError, MissingError, NoMatchGivenError
 from bagatelle_service.school.reach import find_student
 
 
@@ -51,6 +51,19 @@ class Work(Struct, kw_only=True):
         self.is_about(student)
         return student
 
+    async def hold_student(self, student_id: UUID) -> Student:
+        """Find a student as `student` does; others who hold them wait until the work is done.
+
+        :raises MissingError: where the school has no such student.
+        :raises NotAllowedError: where the caller does not reach them.
+        """
+        student = await self.student(student_id)
+        # Weaker than what an erasure takes, and at peace with what `hold_caller` and references take.
+        held = select(Student.id).where(Student.id == student.id).with_for_update(key_share=True)
+        if await self.session.scalar(held) is None:
+            raise MissingError("student")
+        return student
+
     def is_about(self, student: Student) -> None:
         """Say whom the work is about."""
         self.subject, self.student_id = student.pseudonym, student.id
@@ -72,14 +85,17 @@ class Work(Struct, kw_only=True):
                 f'Its ETag is now "{revision}". Get it again, and make the change from there.'
             )
 
-    def entry(self) -> AuditEntry:
-        """Say for the trail who did this, to whom."""
+    def entry(self, *, about: UUID | None = None) -> AuditEntry:
+        """Say for the trail who did this, to whom.
+
+        :param about: the pseudonym of one student of several; without it, of the one whom the work is about.
+        """
         return AuditEntry(
             school_id=self.school_id,
             id=uuid4(),
             actor=self.caller.pseudonym,
             actor_role=self.caller.role,
             operation=self.operation,
-            subject=self.subject,
+            subject=about or self.subject,
             created_at=self.now,
         )

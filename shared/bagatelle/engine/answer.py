@@ -19,7 +19,7 @@ from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.rotation import last_done_tasks
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.sound import HEARING_CAUTION, sound_exposure
+from bagatelle.engine.sound import is_loud_unsaid, sound_exposure
 from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
 from bagatelle.engine.timetable import Slot, timetable_of, with_short_start
@@ -276,13 +276,6 @@ def _ends_with_work_in_the_head(made: Made) -> bool:
     )
 
 
-def _is_loud_unsaid(task: SettledTask) -> bool:
-    """Whether a task is loud and its own cautions do not speak of the ears."""
-    return task.loudness_at_ear == "loud" and not any(
-        caution.id.endswith(HEARING_CAUTION) for caution in task.cautions
-    )
-
-
 def _cautions(
     made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step], sound: SoundExposure | None
 ) -> Iterable[Message]:
@@ -302,7 +295,7 @@ def _cautions(
     loud = tuple(
         str(number)
         for number, step in enumerate(steps, start=1)
-        if step.task is not None and _is_loud_unsaid(by_id[step.task])
+        if step.task is not None and is_loud_unsaid(by_id[step.task])
     )
     is_much = sound is not None and sound.highest_percent > _WHOLE_DAY_PERCENT
     if loud:

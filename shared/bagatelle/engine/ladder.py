@@ -115,8 +115,8 @@ class LadderWalker:
 
 def build_ladder(solver: WindowSolver, usual_seconds: int, *, measured: bool) -> Ladder:
     """Prepare the plans, order the rungs, and, if asked, compare each whole minute with the optimum."""
-    prepared = list(_prepare(solver, usual_seconds))
-    rungs = _rungs(solver, usual_seconds, prepared)
+    prepared = prepared_plans(solver, usual_seconds)
+    rungs = rungs_of(solver, usual_seconds, prepared)
     minutes: tuple[LadderMinute, ...] = ()
     if measured:
         minutes = tuple(_measure(solver, usual_seconds, LadderWalker(solver, prepared, rungs)))
@@ -138,11 +138,15 @@ def _prepared_budgets(routine: Routine, usual_seconds: int) -> list[int]:
     return sorted(budget for budget in wanted if 0 < budget <= max(half, policy.least_budget_seconds))
 
 
-def _prepare(solver: WindowSolver, usual_seconds: int) -> Iterable[Prepared]:
+def prepared_plans(solver: WindowSolver, usual_seconds: int) -> list[Prepared]:
     """In ascending order: the budgets of the policy, and more between two where a walk would fall far behind."""
+    return list(_prepare(solver, usual_seconds))
+
+
+def _prepare(solver: WindowSolver, usual_seconds: int) -> Iterable[Prepared]:
     before: Prepared | None = None
     for budget in _prepared_budgets(solver.routine, usual_seconds):
-        prepared = _prepared(solver, budget)
+        prepared = prepared_plan(solver, budget)
         if prepared is not None:
             if before is not None:
                 yield from _between(solver, before, prepared)
@@ -150,7 +154,8 @@ def _prepare(solver: WindowSolver, usual_seconds: int) -> Iterable[Prepared]:
             before = prepared
 
 
-def _prepared(solver: WindowSolver, budget: int) -> Prepared | None:
+def prepared_plan(solver: WindowSolver, budget: int) -> Prepared | None:
+    """The plan for one budget; None where nothing fits it."""
     solved = solver.solve(budget, step_limit=_PREPARED_STEPS)
     if solved is None:
         return None
@@ -168,7 +173,7 @@ def _between(solver: WindowSolver, low: Prepared, high: Prepared) -> Iterable[Pr
     curves = [solver.curves[task] for task in low.optimum.doses]
     if grown_worth(curves, list(low.optimum.doses.values()), capacity, enough) >= enough:
         return
-    prepared = _prepared(solver, middle)
+    prepared = prepared_plan(solver, middle)
     if prepared is not None:
         yield from _between(solver, low, prepared)
         yield prepared
@@ -201,7 +206,7 @@ def grown_worth(curves: Sequence[Curve], units: list[int], capacity_seconds: int
     return worth
 
 
-def _rungs(solver: WindowSolver, usual_seconds: int, prepared: Sequence[Prepared]) -> tuple[Rung, ...]:
+def rungs_of(solver: WindowSolver, usual_seconds: int, prepared: Sequence[Prepared]) -> tuple[Rung, ...]:
     """Lifts from each target to the next: prepared plans, one beyond the half, the whole routine.
 
     The stand-in has none: it is for those plans alone that were prepared with it.
@@ -213,13 +218,13 @@ def _rungs(solver: WindowSolver, usual_seconds: int, prepared: Sequence[Prepared
         for task, units in target.items():
             before = reached.get(task, 0)
             if units > before and not solver.items[task].stand_in:
-                lifts.append(_lift(solver.curves[task], before, units))
+                lifts.append(lift_of(solver.curves[task], before, units))
                 reached[task] = units
         rungs.extend(rung for _, rung in sorted(lifts, key=itemgetter(0)))
     return tuple(rungs)
 
 
-def _lift(curve: Curve, before: int, after: int) -> tuple[tuple[bool, float, str], Rung]:
+def lift_of(curve: Curve, before: int, after: int) -> tuple[tuple[bool, float, str], Rung]:
     """A rung with its place among those of one target: what prepares first, then the most worth for a second."""
     item, seconds = curve.item, curve.ends[after]
     cost = seconds - curve.ends[before] + (item.set_up_seconds if before == 0 else 0)

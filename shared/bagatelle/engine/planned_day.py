@@ -1,6 +1,6 @@
 """A day planned in numbers: which tasks, with which doses, in which windows. Neither ladder nor words."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
@@ -17,11 +17,31 @@ from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.solving import Solution, solve_day
 from bagatelle.engine.stand_in import stand_in_task
 from bagatelle.engine.terms import Routine
-from bagatelle.model.errors import NothingAllowedError, NotSpecificError
+from bagatelle.model.errors import (
+    NoShortDayFitsError,
+    NothingAllowedError,
+    NothingFitsError,
+    NotSpecificError,
+)
 from bagatelle.model.request import CompressionRequest
 from bagatelle.model.vocabulary import IN_HAND, Energy
 from bagatelle.policy.table import Policy, chosen_policy
 from bagatelle.wording.render import Say
+
+
+class SettledDay(Struct, frozen=True, kw_only=True):
+    """What a day is planned from: nothing left to look up, nothing searched for yet."""
+
+    reading: Reading
+    policy: Policy
+    budget: Budget
+    tasks: tuple[SettledTask, ...]
+    """In the order of the routine; the stand-in first, where there is one."""
+    items: Mapping[str, Item]
+    """What the solver sees of each of these tasks, by id; of those too that are shut out."""
+    routine: Routine
+    of_the_kind: tuple[SettledTask, ...]
+    """The tasks of the routine as a day of the kind has them, however long it is."""
 
 
 class PlannedDay(Struct, frozen=True, kw_only=True):
@@ -31,9 +51,9 @@ class PlannedDay(Struct, frozen=True, kw_only=True):
     policy: Policy
     budget: Budget
     tasks: tuple[SettledTask, ...]
-    """In the order of the routine; the stand-in first, where there is one."""
+    """As of `SettledDay`."""
     items: Mapping[str, Item]
-    """What the solver sees of each of these tasks, by id; of those too that are shut out."""
+    """As of `SettledDay`."""
     solver: WindowSolver
     solution: Solution
 
@@ -42,6 +62,36 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     """Find the doses of a plan, and nothing beyond them: no ladder, no alternatives, no steps.
 
     It raises what `compress` raises.
+    """
+    settled = settle_day(request, instruments, say)
+    policy, budget = settled.policy, settled.budget
+    order = {task.id: body_order(task, request.circumstances.energy) for task in settled.tasks}
+    solver = WindowSolver(settled.routine)
+    solution = solve_day(solver, budget, order.__getitem__)
+    if solution is None:
+        raise nothing_holds(settled, request)
+    return PlannedDay(
+        reading=settled.reading,
+        policy=policy,
+        budget=budget,
+        tasks=settled.tasks,
+        items=settled.items,
+        solver=solver,
+        solution=solution,
+    )
+
+
+def nothing_holds(settled: SettledDay, request: CompressionRequest) -> NothingFitsError | NoShortDayFitsError:
+    """The error to raise where the day holds nothing of what it allows."""
+    allowed = [task for task in settled.tasks if task.shut_out is None and not task.stand_in]
+    slack = slack_of_day(request.circumstances, settled.policy)
+    return nothing_fits(allowed, settled.budget, slack, settled.policy)
+
+
+def settle_day(request: CompressionRequest, instruments: Instruments, say: Say) -> SettledDay:
+    """Read the request, and find what of its tasks the day allows, and how much of each.
+
+    It raises what `compress` raises, but for what the search finds out.
     """
     policy = chosen_policy(request.policy)
     reading = read_request(request, instruments, policy, say)
@@ -55,8 +105,7 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
     of_the_day = for_the_day(reading.tasks, request.circumstances, is_away=is_away)
     if any(task.shut_out is None for task in of_the_day):
         of_the_day = few_new(of_the_day, _begun(request), policy)
-    of_the_day = hold_rounds(of_the_day, budget.seconds, budget.usual_seconds, policy)
-    tasks = due_music_first(hold_study(of_the_day, request.circumstances, policy))
+    tasks = held_to(of_the_day, budget.seconds, budget.usual_seconds, request, policy)
     allowed = [task for task in tasks if task.shut_out is None]
     if not allowed:
         raise NothingAllowedError
@@ -70,20 +119,27 @@ def plan_day(request: CompressionRequest, instruments: Instruments, say: Say) ->
         own_warm_up=own_warm_up(tasks),
         slack=budget.slack,
     )
-    order = {task.id: body_order(task, request.circumstances.energy) for task in everything}
-    solver = WindowSolver(routine)
-    solution = solve_day(solver, budget, order.__getitem__)
-    if solution is None:
-        raise nothing_fits(allowed, budget, slack_of_day(request.circumstances, policy), policy)
-    return PlannedDay(
+    return SettledDay(
         reading=reading,
         policy=policy,
         budget=budget,
         tasks=everything,
         items=items,
-        solver=solver,
-        solution=solution,
+        routine=routine,
+        of_the_kind=of_the_day,
     )
+
+
+def held_to(
+    tasks: Sequence[SettledTask],
+    budget_seconds: int,
+    usual_seconds: int,
+    request: CompressionRequest,
+    policy: Policy,
+) -> tuple[SettledTask, ...]:
+    """The tasks, each held to as much as a day of that budget may hold of it."""
+    held = hold_rounds(tasks, budget_seconds, usual_seconds, policy)
+    return due_music_first(hold_study(held, request.circumstances, policy))
 
 
 def _begun(request: CompressionRequest) -> frozenset[str]:

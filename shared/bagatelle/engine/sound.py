@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable
 from typing import Final
 
+from bagatelle.engine.settled import SettledTask
 from bagatelle.model.plan import SoundExposure
 from bagatelle.model.vocabulary import Loudness
 
@@ -19,6 +20,20 @@ _LEVELS: Final[dict[Loudness, tuple[int, int]]] = {"moderate": (80, 90), "loud":
 _FULL_DAY_SECONDS: Final = 480 * 60
 _FULL_DAY_DECIBELS: Final = 85
 _EXCHANGE_DECIBELS: Final = 3
+
+
+def is_loud_unsaid(task: SettledTask) -> bool:
+    """Whether a task is loud and its own cautions do not speak of the ears."""
+    return task.loudness_at_ear == "loud" and not any(
+        caution.id.endswith(HEARING_CAUTION) for caution in task.cautions
+    )
+
+
+def most_millionths_a_second(loudness: Loudness) -> int:
+    """The most that a second of it may take of what a day allows ears, in millionths, rounded up."""
+    if loudness not in _LEVELS:
+        return 0
+    return math.ceil(1_000_000 / allowed_seconds(_LEVELS[loudness][1]))
 
 
 def sound_exposure(playing: Iterable[tuple[Loudness, int]]) -> SoundExposure | None:

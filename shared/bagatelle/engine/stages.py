@@ -5,14 +5,14 @@ week at least, it may go on. One day on which it did not begins the count anew; 
 neither way. Common practice, no source.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from bagatelle.engine.settled import SettledTask
 from bagatelle.model.plan import PatchOperation, StageProposal
 from bagatelle.model.request import CompressionRequest, HistoryEntry
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import STAGES
+from bagatelle.model.vocabulary import STAGES, Stage
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
@@ -77,25 +77,29 @@ def evidence(days: Mapping[date, bool], since: date | None, before: date, policy
     return ()
 
 
-def _proposal(task: SettledTask, met_on: tuple[date, ...], day: date, say: Say) -> StageProposal:
-    next_stage = STAGES[STAGES.index(task.stage) + 1]
-    text = Message(
+def stage_text(title: str, stage: Stage, next_stage: Stage, met_on: Sequence[date]) -> Message:
+    """Why a task may go on to its next stage."""
+    return Message(
         "engine.stage-proposal",
         {
-            "title": task.title,
+            "title": title,
             "days": len(met_on),
             "first": met_on[0].isoformat(),
             "last": met_on[-1].isoformat(),
-            "stage": Message(f"engine.stage.{task.stage}"),
+            "stage": Message(f"engine.stage.{stage}"),
             "next_stage": Message(f"engine.stage.{next_stage}"),
         },
     )
+
+
+def _proposal(task: SettledTask, met_on: tuple[date, ...], day: date, say: Say) -> StageProposal:
+    next_stage = STAGES[STAGES.index(task.stage) + 1]
     return StageProposal(
         task=task.id,
         stage=task.stage,
         next_stage=next_stage,
         met_on=met_on,
-        message=say(text),
+        message=say(stage_text(task.title, task.stage, next_stage, met_on)),
         proposal=(
             PatchOperation(op="replace", path=f"{task.pointer}/stage", value=next_stage),
             PatchOperation(op="add", path=f"{task.pointer}/stage_since", value=day.isoformat()),

@@ -36,6 +36,52 @@ class _Passes(NamedTuple):
     """Whether fewer may do: the learner's own finish line ends the step, or it is more than the own number."""
 
 
+class _Said(NamedTuple):
+    """What the words of some units of a task are made from."""
+
+    words: dict[str, UnitDetail]
+    """Of each different unit."""
+    labels: dict[str, str]
+    passes: dict[str, _Passes]
+    parameters: dict[str, Value]
+
+
+class UnitWords(NamedTuple):
+    """One round of one unit, in words."""
+
+    label: str
+    what: str
+    how_much: str
+    detail: str
+
+
+class MannerWords(NamedTuple):
+    """How some units are played, and when they are finished."""
+
+    how: str
+    done_when: str
+
+
+def words_of_unit(task: SettledTask, unit: SettledUnit, say: Say) -> UnitWords:
+    """The words of a step that holds this unit alone, once."""
+    said = _said_of(task, [unit], unit.time.seconds, say)
+    return UnitWords(
+        label=said.labels[unit.id],
+        what=say(Message(task.words.what, said.parameters)),
+        how_much=_how_much(task, [unit], said.labels, said.parameters, say),
+        detail=said.words[unit.id].text,
+    )
+
+
+def words_of_manner(task: SettledTask, units: Sequence[SettledUnit], say: Say) -> MannerWords:
+    """The words of a step that holds these units, each once."""
+    said = _said_of(task, units, sum([unit.time.seconds for unit in units]), say)
+    return MannerWords(
+        how=say(Message(task.words.how, said.parameters)),
+        done_when=say(Message(_finish_line(task, said.passes), said.parameters)),
+    )
+
+
 def steps_of(slots: Sequence[Slot], tasks: Mapping[str, SettledTask], say: Say) -> tuple[Step, ...]:
     """One step a slot, with its words."""
     steps = []
@@ -67,6 +113,31 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
     task = tasks[slot.task]
     played = _played(task, slot)
     different = {unit.id: unit for unit in played}
+    words, labels, passes, parameters = _said_of(task, played, slot.seconds, say)
+    return Step(
+        id=identifier,
+        kind="task",
+        window=slot.window,
+        seconds=slot.seconds,
+        set_up_seconds=slot.set_up_seconds,
+        block=task.block,
+        task=task.id,
+        units=tuple(unit.id for unit in played),
+        stands_in_for=stands_in_for(task),
+        continues=slot.continues,
+        what=say(Message(task.words.what, parameters)),
+        how=say(Message(task.words.how, parameters)),
+        how_much=_how_much(task, played, labels, parameters, say),
+        done_when=say(Message(_finish_line(task, passes), parameters)),
+        details=tuple(words[name] for name, unit in different.items() if unit.detail is not None),
+        filled_in=task.filled_in,
+        cautions=tuple(say(caution) for caution in cautions_of(task, cold=cold)),
+        reasons=reasons_to_keep(task, say),
+    )
+
+
+def _said_of(task: SettledTask, played: Sequence[SettledUnit], seconds: int, say: Say) -> _Said:
+    different = {unit.id: unit for unit in played}
     # What is studied has units of its own, made anew for each request.
     in_words = _catalogue_unit if task.exercise is not None and task.form != "study" else _unit_in_words
     words = {name: in_words(unit, say) for name, unit in different.items()}
@@ -77,26 +148,11 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
         name: _Passes(unit.passes * rounds[name], ends_earlier or rounds[name] > 1)
         for name, unit in different.items()
     }
-    parameters = _parameters(task, passes, labels, slot.seconds)
-    return Step(
-        id=identifier,
-        kind="task",
-        window=slot.window,
-        seconds=slot.seconds,
-        set_up_seconds=slot.set_up_seconds,
-        block=task.block,
-        task=task.id,
-        units=tuple(unit.id for unit in played),
-        stands_in_for=_stands_in_for(task),
-        continues=slot.continues,
-        what=say(Message(task.words.what, parameters)),
-        how=say(Message(task.words.how, parameters)),
-        how_much=_how_much(task, played, labels, parameters, say),
-        done_when=say(Message(_finish_line(task, passes), parameters)),
-        details=tuple(words[name] for name, unit in different.items() if unit.detail is not None),
-        filled_in=task.filled_in,
-        cautions=tuple(say(caution) for caution in cautions_of(task, cold=cold)),
-        reasons=reasons_to_keep(task, say),
+    return _Said(
+        words=words,
+        labels=labels,
+        passes=passes,
+        parameters=_parameters(task, passes, labels, seconds),
     )
 
 
@@ -167,7 +223,8 @@ def duration(seconds: int) -> Message:
     return Message("engine.minutes-and-a-half", {"minutes": minutes})
 
 
-def _stands_in_for(task: SettledTask) -> str | None:
+def stands_in_for(task: SettledTask) -> str | None:
+    """What it is done in place of: a warm-up, or itself as it usually is; None where it is as usual."""
     if task.stand_in:
         return "warm-up"
     return task.id if task.form != "usual" else None

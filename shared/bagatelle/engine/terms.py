@@ -159,7 +159,8 @@ class Wishes:
         self._music = any(item.music for item in items)
         self._more = any(not item.warm_up for item in items)
         self._uses_stand_in = routine.stand_in in items
-        self._whole_seconds = _whole_seconds(routine.items)
+        self.whole_seconds = _whole_seconds(routine.items)
+        """What each thing takes on the usual day, one that prepares left aside."""
 
     def things(self, budget_seconds: int) -> int:
         """How many things a plan of that budget may hold: `task_limit`, or as many as usual in such a time.
@@ -169,7 +170,7 @@ class Wishes:
         return self._things(budget_seconds, self._routine.playing_seconds(budget_seconds))
 
     def _things(self, budget_seconds: int, playing_seconds: int) -> int:
-        whole = self._whole_seconds
+        whole = self.whole_seconds
         as_usual = playing_seconds * len(whole) // max(sum(whole), 1)
         return max(task_limit(budget_seconds, self._routine.policy), min(as_usual, len(whole)))
 

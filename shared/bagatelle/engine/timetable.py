@@ -101,15 +101,35 @@ def with_short_start(
         The place of a task in the order that the body wants.
     """
     slots = _small_first(slots, most_seconds, place_of)
-    first = slots[0]
-    if first.task is None or first.seconds <= most_seconds:
+    task = slots[0].task
+    if task is None:
         return tuple(slots)
-    item = items[first.task]
-    scale = scale_of(item)
+    item = items[task]
+    return with_first_cut(slots, scale_of(item), len(item.unit_seconds), item.chunk_seconds, most_seconds)
+
+
+def with_first_cut(
+    slots: Sequence[Slot], scale: DoseScale, round_units: int, chunk_seconds: int, most_seconds: int
+) -> tuple[Slot, ...]:
+    """The same timetable, its first step, which is one of a task, cut in two where that makes a small one and
+    another: of other units, as nobody begins a thing twice, and no crumb.
+
+    Parameters
+    ----------
+    slots
+        The timetable.
+    scale, round_units, chunk_seconds
+        Of the task of the first step; how many units it has.
+    most_seconds
+        What is small.
+    """
+    first = slots[0]
+    if first.seconds <= most_seconds:
+        return tuple(slots)
     units = scale.units_within(scale.seconds(first.first_unit) + most_seconds) - first.first_unit
     seconds = scale.seconds(first.first_unit + units) - scale.seconds(first.first_unit)
-    is_whole = not 0 < units < first.units or first.units > len(item.unit_seconds)
-    if is_whole or first.seconds - seconds < item.chunk_seconds:
+    is_whole = not 0 < units < first.units or first.units > round_units
+    if is_whole or first.seconds - seconds < chunk_seconds:
         return tuple(slots)
     rest = replace(
         first,

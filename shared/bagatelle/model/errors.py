@@ -90,6 +90,25 @@ class NotSpecificError(BagatelleError, ValueError):
         super().__init__(f"The routine leaves {len(findings)} question(s) open, and strict was asked for.")
 
 
+class NotMoreTimeError(InvalidInputError):
+    """A day that has a sheet grows alone: what it gives later holds each window that it gave before, or more."""
+
+    def __init__(self, ask: int, window: int, *, least_seconds: int, given_seconds: int | None) -> None:
+        self.ask = ask
+        """Position of the later answer, from 0."""
+        self.window = window
+        self.least_seconds = least_seconds
+        self.given_seconds = given_seconds
+        """None where the window is gone."""
+        given = "is gone" if given_seconds is None else f"has {given_seconds} seconds"
+        wrong = FieldError(
+            pointer=f"/asks/{ask}/windows/{window}",
+            message=f"the window {given}; what stands in it already was made for {least_seconds}",
+            accepted="each window at least as long as before, and new ones behind them",
+        )
+        super().__init__((wrong,))
+
+
 class UnknownExerciseError(BagatelleError, LookupError):
     """No loaded catalogue has an exercise of that id."""
 

@@ -9,6 +9,7 @@ from bagatelle_service.api.errors import problem_of
 EXAMPLES: dict[type[BagatelleError], BagatelleError] = {
     errors.InvalidInputError: errors.InvalidInputError((errors.FieldError(pointer="/date", message="no"),)),
     errors.MalformedJsonError: errors.MalformedJsonError("line 1"),
+    errors.NotMoreTimeError: errors.NotMoreTimeError(1, 0, least_seconds=300, given_seconds=200),
     errors.NotShortError: errors.NotShortError(0.8, 0.5),
     errors.NothingFitsError: errors.NothingFitsError("waltz", 300),
     errors.NoShortDayFitsError: errors.NoShortDayFitsError(

@@ -31,7 +31,7 @@ from bagatelle_service.school.groups import (
 )
 
 AnyRequest = Request[Any, Any, Any]
-_GROUP_ID: Final = (id_parameter("group_id", "group"),)
+GROUP_ID: Final = (id_parameter("group_id", "group"),)
 _ONE: Final = (Example("group", "A group with its members", from_file("group-answer")),)
 
 
@@ -85,7 +85,7 @@ SHOW_GROUP = Operation(
     description="With its members. A teacher sees own groups only.",
     stored=True,
     scope="groups.read",
-    path_parameters=_GROUP_ID,
+    path_parameters=GROUP_ID,
     has_revision=True,
     about_many=True,
     answer=GroupAnswer,
@@ -102,7 +102,7 @@ CHANGE_GROUP = Operation(
     ),
     stored=True,
     scope="groups.change",
-    path_parameters=_GROUP_ID,
+    path_parameters=GROUP_ID,
     body=ChangedGroup,
     body_examples=(Example("archived", "A group that has ended", from_file("group-changed")),),
     changes=True,

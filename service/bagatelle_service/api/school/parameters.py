@@ -1,5 +1,6 @@
 """Parameters that several operations on stored things take."""
 
+import re
 from typing import Annotated, Any, Final
 from uuid import UUID
 
@@ -14,6 +15,14 @@ from bagatelle_service.school.fields import ID_PATTERN
 from bagatelle_service.school.pages import Page, WrongCursorError, read_cursor
 
 EXAMPLE_ID: Final = "5b0c6a9e-2f0d-4c0e-9a43-7d1f0f6c2b11"
+_NUMBER_PATTERN: Final = r"^[1-9][0-9]{0,9}$(?!\n)"
+NUMBER: Final = PathParameter(
+    name="number",
+    description="The number of the revision.",
+    example="1",
+    pattern=_NUMBER_PATTERN,
+    longest=10,
+)
 
 
 class PageQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -54,6 +63,17 @@ def id_in_path(request: Request[Any, Any, Any], name: str, thing: str) -> UUID:
     if str(found) != text:
         raise MissingError(thing)
     return found
+
+
+def number_in_path(request: Request[Any, Any, Any]) -> int:
+    """Read the number of a revision from the path.
+
+    :raises MissingError: where it is of no shape that numbers have: then no revision has it.
+    """
+    text: str = request.path_params["number"]
+    if not re.search(_NUMBER_PATTERN, text):
+        raise MissingError("revision")
+    return int(text)
 
 
 def page_of(query: PageQuery) -> Page:

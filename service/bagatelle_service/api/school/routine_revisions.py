@@ -1,17 +1,15 @@
 """`/v1/routines/{routine_id}/revisions`: what a routine was."""
 
-import re
-from typing import Any, Final
+from typing import Any
 
 from litestar import Request, Response, get
 from litestar.handlers import HTTPRouteHandler
 
-from bagatelle_service.api.operation import OPT_KEY, Example, Operation, PathParameter, from_file
-from bagatelle_service.api.school.parameters import PageQuery, id_in_path, page_of
+from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
+from bagatelle_service.api.school.parameters import NUMBER, PageQuery, id_in_path, number_in_path, page_of
 from bagatelle_service.api.school.routines import ROUTINE_ID
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.strictness import query_of
-from bagatelle_service.school.errors import MissingError
 from bagatelle_service.school.routine_revisions import (
     RevisionAnswer,
     RevisionsAnswer,
@@ -20,14 +18,6 @@ from bagatelle_service.school.routine_revisions import (
 )
 
 AnyRequest = Request[Any, Any, Any]
-_NUMBER_PATTERN: Final = r"^[1-9][0-9]{0,9}$(?!\n)"
-_NUMBER: Final = PathParameter(
-    name="number",
-    description="The number of the revision.",
-    example="1",
-    pattern=_NUMBER_PATTERN,
-    longest=10,
-)
 
 
 LIST_REVISIONS = Operation(
@@ -50,7 +40,7 @@ SHOW_REVISION = Operation(
     description="As the routine stood then. It never changes.",
     stored=True,
     scope="routines.read",
-    path_parameters=(*ROUTINE_ID, _NUMBER),
+    path_parameters=(*ROUTINE_ID, NUMBER),
     answer=RevisionAnswer,
     answer_description="The revision.",
     answer_examples=(Example("revision", "The first revision", from_file("routine-revision-answer")),),
@@ -69,14 +59,7 @@ def revision_routes(stored: Stored) -> list[HTTPRouteHandler]:
     @get("/v1/routines/{routine_id:str}/revisions/{number:str}", opt={OPT_KEY: SHOW_REVISION})
     async def show(request: AnyRequest) -> Response[bytes]:
         routine_id = id_in_path(request, "routine_id", "routine")
-        number = _number_in_path(request)
+        number = number_in_path(request)
         return await stored.show(request, lambda work: show_revision(work, routine_id, number))
 
     return [show_list, show]
-
-
-def _number_in_path(request: AnyRequest) -> int:
-    text: str = request.path_params["number"]
-    if not re.search(_NUMBER_PATTERN, text):
-        raise MissingError("revision")
-    return int(text)

@@ -14,7 +14,15 @@ from bagatelle_service.database.tables.people import (
     Staff,
     Student,
 )
-from bagatelle_service.database.tables.practice import CatalogueSnapshot, DaySheet, LogEntry, PreparedPlan
+from bagatelle_service.database.tables.practice import (
+    AnsweredOffer,
+    CatalogueSnapshot,
+    DaySheet,
+    DaysOff,
+    LogEntry,
+    PreparedPlan,
+    PreparedPlanRevision,
+)
 from bagatelle_service.database.tables.routines import Routine, RoutineRevision, StoredTask
 from bagatelle_service.database.tables.schools import Invitation, OperatorToken, School, Token
 from bagatelle_service.database.tables.traces import AuditEntry, Erasure, KeptAnswer, PermitWindow
@@ -27,9 +35,11 @@ def children_first() -> list[type[Table]]:
 
 
 __all__ = [
+    "AnsweredOffer",
     "AuditEntry",
     "CatalogueSnapshot",
     "DaySheet",
+    "DaysOff",
     "Erasure",
     "Group",
     "GroupStudent",
@@ -44,6 +54,7 @@ __all__ = [
     "OperatorToken",
     "PermitWindow",
     "PreparedPlan",
+    "PreparedPlanRevision",
     "Routine",
     "RoutineRevision",
     "School",

@@ -16,8 +16,11 @@ class Routine(SchoolBound):
     __table_args__ = (
         ForeignKeyConstraint(["school_id", "student_id"], ["student.school_id", "student.id"]),
         UniqueConstraint("school_id", "student_id", "key"),
+        # A student has one copy of a routine.
+        UniqueConstraint("school_id", "student_id", "origin_id"),
         Index(None, "school_id", "student_id", "created_at", "id"),
         Index(None, "school_id", "student_id", "archived_at"),
+        Index(None, "school_id", "origin_id"),
     )
 
     id: Mapped[UUID] = mapped_column(primary_key=True)
@@ -25,6 +28,12 @@ class Routine(SchoolBound):
     key: Mapped[str | None] = mapped_column(String(64))
     revision: Mapped[int] = mapped_column()
     """The newest."""
+    origin_id: Mapped[UUID | None]
+    """The routine that this one is a copy of; that one may be gone."""
+    origin_revision: Mapped[int | None]
+    """The newest revision of the origin that the copy has taken over."""
+    copied_revision: Mapped[int | None]
+    """The revision of this routine that took it over."""
     created_at: Mapped[datetime]
     archived_at: Mapped[datetime | None]
 

@@ -1,0 +1,168 @@
+"""One task of a card: its numbers for the walk, its words rendered for each unit alone."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from msgspec.structs import replace
+
+from bagatelle.engine.body import stop_caution
+from bagatelle.engine.doses import scale_of
+from bagatelle.engine.settled import Form, SettledTask, SettledUnit
+from bagatelle.engine.sound import is_loud_unsaid, most_millionths_a_second
+from bagatelle.engine.steps import MannerWords, cautions_of, stands_in_for, words_of_manner, words_of_unit
+from bagatelle.model.card import CardTask, CardUnit
+from bagatelle.model.text import Message
+from bagatelle.wording.render import Say
+
+_BY_TIME = "engine.own.how-much-open"
+
+
+class Worded(NamedTuple):
+    """All words of a task."""
+
+    what: str
+    manner_of_one: MannerWords
+    manner_of_several: MannerWords
+    cautions: tuple[str, ...]
+    day_caution: str
+    units: tuple[CardUnit, ...]
+
+
+class TaskWording:
+    """Puts tasks into words; kinds of day that have a task alike have its words once."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[str, Form], tuple[object, Worded]] = {}
+
+    def of(self, task: SettledTask, say: Say) -> Worded:
+        """All words of a task, its units in their own order."""
+        place = (task.id, task.form)
+        said_of = _said_of(task)
+        known = self._known.get(place)
+        if known is not None and known[0] == said_of:
+            return known[1]
+        words = _worded(task, say)
+        self._known[place] = (said_of, words)
+        return words
+
+
+def _said_of(task: SettledTask) -> object:
+    """All that the words of a task are made from."""
+    units = [
+        (unit.id, unit.label, unit.place, unit.time, unit.passes, unit.detail, unit.bpm)
+        for unit in task.units
+    ]
+    return (task.title, task.area, task.strain, task.loudness_at_ear, task.words, task.cautions, units)
+
+
+def _worded(task: SettledTask, say: Say) -> Worded:
+    one = words_of_manner(task, task.units[:1], say)
+    cautions = [say(caution) for caution in cautions_of(task, cold=False)]
+    if is_loud_unsaid(task):
+        cautions.append(say(Message("engine.sheet.hearing")))
+    return Worded(
+        what=_what(task, say),
+        manner_of_one=one,
+        manner_of_several=words_of_manner(task, task.units, say) if len(task.units) > 1 else one,
+        cautions=tuple(cautions),
+        day_caution=say(Message(stop_caution(task.family))) if task.strains else "",
+        units=tuple([_unit(task, unit, say) for unit in task.units]),
+    )
+
+
+def card_task(task: SettledTask, words: Worded, alike_with: str, largest_seconds: int) -> CardTask:
+    """The card of a task, which is held to what a short day may hold of it.
+
+    Parameters
+    ----------
+    task
+        Settled, its units in their own order.
+    words
+        All words of it.
+    alike_with
+        The first task like it.
+    largest_seconds
+        The most that the longest day may hold of it.
+    """
+    item = task.item()
+    one, several = words.manner_of_one, words.manner_of_several
+    return CardTask(
+        id=task.id,
+        title=task.title,
+        block=task.block,
+        area=task.area,
+        stage=task.stage,
+        strain=task.strain,
+        prepares=task.prepares,
+        strains=task.strains,
+        usual_seconds=task.usual_seconds,
+        largest_seconds=largest_seconds,
+        chunk_seconds=min(task.chunk_seconds, scale_of(item).ends[-1]),
+        largest_floor_seconds=0 if task.short_floor else task.largest_seconds,
+        set_up_seconds=task.set_up_seconds,
+        warms=task.form != "study",
+        cold_later=task.strains or (task.strain == "low" and not task.prepares and task.form == "usual"),
+        by_time=task.words.how_much == _BY_TIME,
+        what=words.what,
+        how=one.how,
+        how_each=several.how if several.how != one.how else "",
+        done_when=one.done_when,
+        done_when_each=several.done_when if several.done_when != one.done_when else "",
+        cautions=words.cautions,
+        day_caution=words.day_caution,
+        sound_millionths=most_millionths_a_second(task.loudness_at_ear),
+        filled_in=task.filled_in,
+        stands_in_for=stands_in_for(task),
+        alike_with=alike_with,
+        units=words.units,
+    )
+
+
+def first_alike(tasks: Sequence[SettledTask]) -> dict[str, str]:
+    """Task id -> the first of the tasks that no plan can tell from it, but for what it is called.
+
+    What is due soon takes no turns, nor does what is asked for by a pin.
+    """
+    first: dict[object, str] = {}
+    return {task.id: first.setdefault(_likeness(task), task.id) for task in tasks}
+
+
+def _likeness(task: SettledTask) -> object:
+    if task.near or task.stand_in or task.pin != "auto":
+        return task.id
+    return (
+        replace(task.item(), id=""),
+        task.block,
+        task.area,
+        task.stage,
+        task.strain,
+        task.concreteness,
+        task.form,
+    )
+
+
+def _what(task: SettledTask, say: Say) -> str:
+    if task.form == "study":
+        return say(Message("engine.sheet.in-the-head", {"title": task.title}))
+    if task.words.how_much == _BY_TIME:
+        return words_of_unit(task, task.units[0], say).what
+    return task.title
+
+
+def _unit(task: SettledTask, unit: SettledUnit, say: Say) -> CardUnit:
+    words = words_of_unit(task, unit, say)
+    # The words of an exercise say what to do with a key; those of a learner's own task its title once more.
+    says_title_alone = task.exercise is None or task.form == "study"
+    return CardUnit(
+        id=unit.id,
+        seconds=unit.time.seconds,
+        place=unit.place,
+        what=words.label if says_title_alone else words.what,
+        how_much="" if task.words.how_much == _BY_TIME else words.how_much,
+        detail=words.detail,
+    )
+
+
+def longest_by_time(tasks: Sequence[CardTask]) -> int:
+    """The longest stretch of any task that says its duration alone."""
+    return max((task.largest_seconds for task in tasks if task.by_time), default=0)
