@@ -1,38 +1,14 @@
 """What logs ask of the database: nothing is read from end to end, and many entries take as few questions as two."""
 
-import re
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import Any
 from uuid import uuid4
 
 from bagatelle_service.school.pages import cursor_of
-from sqlalchemy import Connection, event
 
 from tests.integration.hand_made_sheet import LOADED, SCALES_STEP
+from tests.integration.query_plans import asked_of, scanned
 from tests.integration.school import service_on
 from tests.integration.test_log_things import TODAY, Practising
-
-Asked = list[tuple[str, Any]]
-# A temporary table of the statement itself, or one of a single row.
-SMALL = {"installation"}
-
-
-@contextmanager
-def noted(practising: Practising) -> Iterator[Asked]:
-    """Note the statements that are asked meanwhile, with their parameters."""
-    engine = practising.school.service.api.storage.engine.sync_engine
-    asked: Asked = []
-
-    def note(_connection: Any, _cursor: Any, statement: str, parameters: Any, *_rest: Any) -> None:
-        asked.append((statement, parameters))
-
-    event.listen(engine, "before_cursor_execute", note)
-    try:
-        yield asked
-    finally:
-        event.remove(engine, "before_cursor_execute", note)
-
 
 def entries(practising: Practising, count: int) -> dict[str, Any]:
     """Entries of each kind of thing."""
@@ -47,30 +23,6 @@ def entries(practising: Practising, count: int) -> dict[str, Any]:
     }
 
 
-def scanned(practising: Practising, asked: Asked) -> list[str]:
-    """Let the database say how it would do each statement, and list those that read a table from end to end."""
-
-    def plan(connection: Connection, statement: str, parameters: Any) -> str:
-        is_sqlite = connection.dialect.name == "sqlite"
-        if not is_sqlite:
-            # Small tables are read from end to end whatever indexes they have.
-            connection.exec_driver_sql("SET LOCAL enable_seqscan = off")
-        how = "EXPLAIN QUERY PLAN" if is_sqlite else "EXPLAIN"
-        rows = connection.exec_driver_sql(f"{how} {statement}", parameters).all()
-        return "\n".join(str(row[-1]) for row in rows)
-
-    async def plans() -> list[str]:
-        found = []
-        async with practising.school.service.api.storage.engine.connect() as connection:
-            for statement, parameters in asked:
-                if statement.startswith(("SELECT", "UPDATE", "DELETE")) and "set_config" not in statement:
-                    found.append(await connection.run_sync(plan, statement, parameters) + "\n" + statement)
-        return found
-
-    whole = re.compile(r"^SCAN (?!.*USING|\d|SUBQUERY|CONSTANT)|Seq Scan on", re.MULTILINE)
-    return [text for text in practising.school.service.api.run(plans()) if whole.search(text)]
-
-
 def test_no_table_is_read_from_end_to_end(any_database_url: str) -> None:
     with service_on(any_database_url, instruments=LOADED) as service:
         practising = Practising(service.school())
@@ -79,7 +31,7 @@ def test_no_table_is_read_from_end_to_end(any_database_url: str) -> None:
         student = practising.school.let_in(student=practising.student)
         student.get(logs)
         cursor = cursor_of(service.clock(), uuid4())
-        with noted(practising) as asked:
+        with asked_of(service) as asked:
             for query in (
                 "",
                 "?from=2027-01-01",
@@ -94,7 +46,7 @@ def test_no_table_is_read_from_end_to_end(any_database_url: str) -> None:
             assert student.get(f"{logs}/{made['id']}").status_code == 200
             assert student.delete(f"{logs}/{made['id']}", headers={"If-Match": "*"}).status_code == 204
         assert len(asked) > 40
-        assert scanned(practising, asked) == []
+        assert scanned(service, asked) == []
 
 
 def test_a_thousand_entries_take_as_few_statements_as_six(any_database_url: str) -> None:
@@ -104,7 +56,7 @@ def test_a_thousand_entries_take_as_few_statements_as_six(any_database_url: str)
         counts = []
         practising.school.owner.make(logs, entries(practising, 3))
         for count in (6, 999):
-            with noted(practising) as asked:
+            with asked_of(service) as asked:
                 practising.school.owner.make(logs, entries(practising, count))
             counts.append(len(asked))
         assert counts[0] == counts[1] < 30
