@@ -9,10 +9,10 @@ from bagatelle import load_instruments
 from bagatelle.model.sheet import DaySheet as SheetBody
 from bagatelle.model.sheet import SheetStep, SheetUnit
 from bagatelle_service.database.tables import DaySheet
-from bagatelle_service.school.prepared_plans import PlanToKeep, keep_plan
 from bagatelle_service.school.routines import find_routine
 from bagatelle_service.school.snapshots import Snapshot
 
+from tests.integration.kept_plan import PlanToKeep, keep_plan
 from tests.integration.owners_work import work_of
 from tests.integration.school import SchoolOfTest
 

@@ -14,12 +14,12 @@ from bagatelle.card.kinds import KINDS
 from bagatelle.card.preparing import prepare_all
 from bagatelle.model.card import Card, CardKind
 from bagatelle_service.database.tables import DaySheet, LogEntry
-from bagatelle_service.school.prepared_plans import PlanToKeep, keep_plan
 from bagatelle_service.school.routine_document import planning_request
 from bagatelle_service.school.routines import find_routine, newest_document
 from bagatelle_service.school.snapshots import snapshot_of
 from sqlalchemy import select
 
+from tests.integration.kept_plan import PlanToKeep, keep_plan
 from tests.integration.owners_work import work_of
 from tests.integration.school import SchoolOfTest
 

@@ -1,4 +1,4 @@
-"""What progress, a glance and a day read, they find by an index: nothing is looked through that is another student's."""
+"""What progress, a glance and a day read is found by an index: nobody else's rows are looked through."""
 
 from pathlib import Path
 

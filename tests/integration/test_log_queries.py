@@ -10,6 +10,7 @@ from tests.integration.query_plans import asked_of, scanned
 from tests.integration.school import service_on
 from tests.integration.test_log_things import TODAY, Practising
 
+
 def entries(practising: Practising, count: int) -> dict[str, Any]:
     """Entries of each kind of thing."""
     things: tuple[dict[str, Any], ...] = (

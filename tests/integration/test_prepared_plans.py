@@ -12,18 +12,13 @@ from bagatelle import Instruments, compress, decode_request, load_instruments
 from bagatelle_service.database.tables import CatalogueSnapshot, LogEntry
 from bagatelle_service.school.errors import MissingError, NotAllowedError
 from bagatelle_service.school.kept_snapshots import read_snapshot
-from bagatelle_service.school.prepared_plans import (
-    KeptPlan,
-    PlanToKeep,
-    find_plan,
-    keep_plan,
-    read_plan,
-)
+from bagatelle_service.school.prepared_plans import KeptPlan, find_plan, read_plan
 from bagatelle_service.school.routines import NewRoutine, find_routine
 from bagatelle_service.school.snapshots import Snapshot, snapshot_of
 from msgspec.structs import replace
 from sqlalchemy import select
 
+from tests.integration.kept_plan import PlanToKeep, keep_plan
 from tests.integration.owners_work import work_of
 from tests.integration.school import SchoolOfTest, service_on
 
