@@ -133,7 +133,7 @@ def test_the_operator_makes_every_sheet_again(tmp_path: Path) -> None:
             student.put({"minutes": 12}, TODAY + timedelta(days=1))
         assert [each.is_same for each in checked(service)] == [True] * 4
     done = run_command(tmp_path, "sheets", "check", BAGATELLE_DATABASE_URL=url)
-    assert (done.returncode, done.stdout) == (0, "4 sheets come out the same, 0 otherwise.\n")
+    assert (done.returncode, done.stdout) == (0, "Sheets made again: 4 the same, 0 otherwise.\n")
     with service_on(url, instruments=INSTRUMENTS) as service:
         school_id = UUID(students[0].school.id)
 
@@ -148,4 +148,4 @@ def test_the_operator_makes_every_sheet_again(tmp_path: Path) -> None:
     assert done.returncode == 1
     first, last = done.stdout.splitlines()
     assert first == f"Of another content: school {school_id}, {TODAY}"
-    assert last == "3 sheets come out the same, 1 otherwise."
+    assert last == "Sheets made again: 3 the same, 1 otherwise."

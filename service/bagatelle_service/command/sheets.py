@@ -49,5 +49,5 @@ async def _check_all() -> int:
             else:
                 other += 1
                 print(f"Of another content: school {sheet.school_id}, {sheet.day}")
-    print(f"{same} sheets come out the same, {other} otherwise.")
+    print(f"Sheets made again: {same} the same, {other} otherwise.")
     return 1 if other else 0
