@@ -48,7 +48,7 @@ async def at_0005(engine: AsyncEngine) -> SchoolOf0005:
         return await connection.run_sync(school_of_0005)
 
 
-def test_a_routine_of_0005_is_served(any_database_url: str) -> None:
+def test_a_routine_of_0005_is_served(empty_database_url: str) -> None:
     async def work(engine: AsyncEngine) -> tuple[SchoolOf0005, object]:
         school = await at_0005(engine)
         await upgrade(engine)
@@ -56,9 +56,9 @@ def test_a_routine_of_0005_is_served(any_database_url: str) -> None:
             await connection.run_sync(say_who_works, school.school_id)
             return school, tuple((await connection.execute(select(*ORIGIN))).one())
 
-    school, origin = on_database(any_database_url, work)
+    school, origin = on_database(empty_database_url, work)
     assert origin == (None, None, None)
-    with service_on(any_database_url, instruments=load_instruments()) as service:
+    with service_on(empty_database_url, instruments=load_instruments()) as service:
         owner = As(service.api, school.secret)
         shown = owner.get(f"/v1/routines/{school.routine_id}").json()
         assert shown["student"] == str(school.student_id)
@@ -72,7 +72,7 @@ def test_a_routine_of_0005_is_served(any_database_url: str) -> None:
         assert day.status_code == 200, day.text
 
 
-def test_going_back_takes_what_0005_has_no_place_for_and_nothing_else(any_database_url: str) -> None:
+def test_going_back_takes_what_0005_has_no_place_for_and_nothing_else(empty_database_url: str) -> None:
     async def work(engine: AsyncEngine) -> None:
         school = await at_0005(engine)
         await upgrade(engine)
@@ -85,7 +85,7 @@ def test_going_back_takes_what_0005_has_no_place_for_and_nothing_else(any_databa
         async with engine.begin() as connection:
             assert await connection.run_sync(left, school) == (["week"], [DOCUMENT], [300])
 
-    on_database(any_database_url, work)
+    on_database(empty_database_url, work)
 
 
 def add_an_entry(connection: Connection, school: SchoolOf0005) -> None:
@@ -134,7 +134,7 @@ def add_a_sheet(connection: Connection, school: SchoolOf0005) -> None:
 
 
 @pytest.mark.parametrize(("name", "add"), [("prepared_plan", add_a_plan), ("day_sheet", add_a_sheet)])
-def test_rows_in_the_former_form_are_refused_and_stay(any_database_url: str, name: str, add: Any) -> None:
+def test_rows_in_the_former_form_are_refused_and_stay(empty_database_url: str, name: str, add: Any) -> None:
     """No service wrote one; whoever did by hand is told, rather than lose it."""
 
     async def prepared(engine: AsyncEngine) -> SchoolOf0005:
@@ -150,8 +150,8 @@ def test_rows_in_the_former_form_are_refused_and_stay(any_database_url: str, nam
             count = await connection.scalar(select(func.count()).select_from(table(name)))
         return await current_revision(engine), count
 
-    school = on_database(any_database_url, prepared)
+    school = on_database(empty_database_url, prepared)
     with pytest.raises(CannotMigrateError, match=rf"left as it was: the table {name} holds rows \(1\)"):
-        asyncio.run(migrate(any_database_url))
-    assert on_database(any_database_url, lambda engine: rows(engine, school)) == ("0005", 1)
+        asyncio.run(migrate(empty_database_url))
+    assert on_database(empty_database_url, lambda engine: rows(engine, school)) == ("0005", 1)
     assert newest_revision() != "0005"

@@ -50,7 +50,7 @@ def one_row_in_each(tables: Iterable[str], emptied: set[str]) -> dict[str, int]:
     return {table: 0 if table in emptied else 1 for table in tables}
 
 
-def test_down_step_by_step_and_up_again_with_a_row_in_every_table(any_database_url: str) -> None:
+def test_down_step_by_step_and_up_again_with_a_row_in_every_table(empty_database_url: str) -> None:
     async def work(engine: AsyncEngine) -> None:
         await upgrade(engine)
         school_id = await done(engine, fill_every_table)
@@ -67,10 +67,10 @@ def test_down_step_by_step_and_up_again_with_a_row_in_every_table(any_database_u
         await done(engine, fill_every_table)
         assert await current_revision(engine) == newest_revision()
 
-    on_database(any_database_url, work)
+    on_database(empty_database_url, work)
 
 
-def test_each_step_up_keeps_the_rows_from_below(any_database_url: str) -> None:
+def test_each_step_up_keeps_the_rows_from_below(empty_database_url: str) -> None:
     """Down one step and up again, with all that the step left: nothing is lost, nothing stands in the way."""
 
     async def work(engine: AsyncEngine) -> None:
@@ -87,4 +87,4 @@ def test_each_step_up_keeps_the_rows_from_below(any_database_url: str) -> None:
             assert {name: after[name] for name in before} == before == one_row_in_each(before, emptied)
             await downgrade(engine, below)
 
-    on_database(any_database_url, work)
+    on_database(empty_database_url, work)
