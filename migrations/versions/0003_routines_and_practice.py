@@ -17,20 +17,14 @@ def upgrade() -> None:
     _task()
     _catalogue_snapshot()
     _prepared_plan()
-    _prepared_plan_revision()
     _log_entry()
     _day_sheet()
-    _days_off()
-    _answered_offer()
 
 
 def downgrade() -> None:
     for table in (
-        "answered_offer",
-        "days_off",
         "day_sheet",
         "log_entry",
-        "prepared_plan_revision",
         "prepared_plan",
         "catalogue_snapshot",
         "task",
@@ -48,9 +42,6 @@ def _routine() -> None:
         sa.Column("student_id", sa.Uuid(), nullable=False),
         sa.Column("key", sa.String(length=64), nullable=True),
         sa.Column("revision", sa.Integer(), nullable=False),
-        sa.Column("origin_id", sa.Uuid(), nullable=True),
-        sa.Column("origin_revision", sa.Integer(), nullable=True),
-        sa.Column("copied_revision", sa.Integer(), nullable=True),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("archived_at", sa.DateTime(timezone=True), nullable=True),
         sa.ForeignKeyConstraint(
@@ -62,9 +53,6 @@ def _routine() -> None:
         sa.PrimaryKeyConstraint("school_id", "id", name=op.f("pk_routine")),
         sa.UniqueConstraint(
             "school_id", "student_id", "key", name=op.f("uq_routine_school_id_student_id_key")
-        ),
-        sa.UniqueConstraint(
-            "school_id", "student_id", "origin_id", name=op.f("uq_routine_school_id_student_id_origin_id")
         ),
     )
     op.create_index(
@@ -78,9 +66,6 @@ def _routine() -> None:
         "routine",
         ["school_id", "student_id", "archived_at"],
         unique=False,
-    )
-    op.create_index(
-        op.f("ix_routine_school_id_origin_id"), "routine", ["school_id", "origin_id"], unique=False
     )
 
 
@@ -139,77 +124,39 @@ def _prepared_plan() -> None:
         "prepared_plan",
         sa.Column("school_id", sa.Uuid(), nullable=False),
         sa.Column("id", sa.Uuid(), nullable=False),
-        sa.Column("student_id", sa.Uuid(), nullable=False),
         sa.Column("routine_id", sa.Uuid(), nullable=False),
+        sa.Column("routine_revision", sa.Integer(), nullable=False),
+        sa.Column("catalogue_hash", sa.String(length=64), nullable=False),
         sa.Column("kind", sa.String(length=32), nullable=False),
+        sa.Column("body", sa.Text(), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("archived_at", sa.DateTime(timezone=True), nullable=True),
         sa.ForeignKeyConstraint(
-            ["school_id", "routine_id"],
-            ["routine.school_id", "routine.id"],
-            name=op.f("fk_prepared_plan_school_id_routine_id"),
-        ),
-        sa.ForeignKeyConstraint(
-            ["school_id", "student_id"],
-            ["student.school_id", "student.id"],
-            name=op.f("fk_prepared_plan_school_id_student_id"),
-        ),
-        sa.ForeignKeyConstraint(["school_id"], ["school.id"], name=op.f("fk_prepared_plan_school_id")),
-        sa.PrimaryKeyConstraint("school_id", "id", name=op.f("pk_prepared_plan")),
-        sa.UniqueConstraint(
-            "school_id", "routine_id", "kind", name=op.f("uq_prepared_plan_school_id_routine_id_kind")
-        ),
-    )
-    for whose in ("routine_id", "student_id"):
-        op.create_index(
-            op.f(f"ix_prepared_plan_school_id_{whose}_created_at_id"),
-            "prepared_plan",
-            ["school_id", whose, "created_at", "id"],
-            unique=False,
-        )
-
-
-def _prepared_plan_revision() -> None:
-    op.create_table(
-        "prepared_plan_revision",
-        sa.Column("school_id", sa.Uuid(), nullable=False),
-        sa.Column("plan_id", sa.Uuid(), nullable=False),
-        sa.Column("number", sa.Integer(), autoincrement=False, nullable=False),
-        sa.Column("routine_id", sa.Uuid(), nullable=False),
-        sa.Column("routine_revision", sa.Integer(), nullable=False),
-        sa.Column("catalogue_hash", sa.String(length=64), nullable=False),
-        sa.Column("made_with", sa.Text(), nullable=False),
-        sa.Column("choices", sa.Text(), nullable=False),
-        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("body", sa.LargeBinary(), nullable=False),
-        sa.ForeignKeyConstraint(
             ["school_id", "catalogue_hash"],
             ["catalogue_snapshot.school_id", "catalogue_snapshot.hash"],
-            name=op.f("fk_prepared_plan_revision_school_id_catalogue_hash"),
-        ),
-        sa.ForeignKeyConstraint(
-            ["school_id", "plan_id"],
-            ["prepared_plan.school_id", "prepared_plan.id"],
-            name=op.f("fk_prepared_plan_revision_school_id_plan_id"),
+            name=op.f("fk_prepared_plan_school_id_catalogue_hash"),
         ),
         sa.ForeignKeyConstraint(
             ["school_id", "routine_id", "routine_revision"],
             ["routine_revision.school_id", "routine_revision.routine_id", "routine_revision.number"],
-            name=op.f("fk_prepared_plan_revision_school_id_routine_id_routine_revision"),
+            name=op.f("fk_prepared_plan_school_id_routine_id_routine_revision"),
         ),
-        sa.ForeignKeyConstraint(
-            ["school_id"], ["school.id"], name=op.f("fk_prepared_plan_revision_school_id")
-        ),
-        sa.PrimaryKeyConstraint("school_id", "plan_id", "number", name=op.f("pk_prepared_plan_revision")),
+        sa.ForeignKeyConstraint(["school_id"], ["school.id"], name=op.f("fk_prepared_plan_school_id")),
+        sa.PrimaryKeyConstraint("school_id", "id", name=op.f("pk_prepared_plan")),
     )
-    for columns in (["school_id", "routine_id", "routine_revision"], ["school_id", "catalogue_hash"]):
-        op.create_index(
-            op.f(f"ix_prepared_plan_revision_{'_'.join(columns)}"),
-            "prepared_plan_revision",
-            columns,
-            unique=False,
-        )
+    op.create_index(
+        op.f("ix_prepared_plan_school_id_catalogue_hash"),
+        "prepared_plan",
+        ["school_id", "catalogue_hash"],
+        unique=False,
+    )
+    op.create_index(
+        op.f("ix_prepared_plan_school_id_routine_id_created_at_id"),
+        "prepared_plan",
+        ["school_id", "routine_id", "created_at", "id"],
+        unique=False,
+    )
 
 
 def _log_entry() -> None:
@@ -224,13 +171,10 @@ def _log_entry() -> None:
         sa.Column("exercise", sa.String(length=128), nullable=True),
         sa.Column("exercise_version", sa.String(length=128), nullable=True),
         sa.Column("units", sa.Text(), nullable=False),
-        sa.Column("area", sa.String(length=16), nullable=True),
-        sa.Column("step", sa.String(length=96), nullable=True),
         sa.Column("day", sa.Date(), nullable=False),
         sa.Column("kind", sa.String(length=16), nullable=False),
         sa.Column("seconds", sa.Integer(), nullable=False),
         sa.Column("done_when_met", sa.Boolean(), nullable=True),
-        sa.Column("fingerprint", sa.LargeBinary(length=16), nullable=True),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("removed_at", sa.DateTime(timezone=True), nullable=True),
@@ -279,20 +223,14 @@ def _day_sheet() -> None:
         sa.Column("school_id", sa.Uuid(), nullable=False),
         sa.Column("student_id", sa.Uuid(), nullable=False),
         sa.Column("day", sa.Date(), nullable=False),
-        sa.Column("plan_id", sa.Uuid(), nullable=False),
-        sa.Column("plan_revision", sa.Integer(), nullable=False),
-        sa.Column("made_from", sa.Text(), nullable=False),
+        sa.Column("plan_id", sa.Uuid(), nullable=True),
         sa.Column("body", sa.Text(), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.ForeignKeyConstraint(
-            ["school_id", "plan_id", "plan_revision"],
-            [
-                "prepared_plan_revision.school_id",
-                "prepared_plan_revision.plan_id",
-                "prepared_plan_revision.number",
-            ],
-            name=op.f("fk_day_sheet_school_id_plan_id_plan_revision"),
+            ["school_id", "plan_id"],
+            ["prepared_plan.school_id", "prepared_plan.id"],
+            name=op.f("fk_day_sheet_school_id_plan_id"),
         ),
         sa.ForeignKeyConstraint(
             ["school_id", "student_id"],
@@ -303,44 +241,5 @@ def _day_sheet() -> None:
         sa.PrimaryKeyConstraint("school_id", "student_id", "day", name=op.f("pk_day_sheet")),
     )
     op.create_index(
-        op.f("ix_day_sheet_school_id_plan_id_plan_revision"),
-        "day_sheet",
-        ["school_id", "plan_id", "plan_revision"],
-        unique=False,
-    )
-
-
-def _days_off() -> None:
-    op.create_table(
-        "days_off",
-        sa.Column("school_id", sa.Uuid(), nullable=False),
-        sa.Column("student_id", sa.Uuid(), nullable=False),
-        sa.Column("body", sa.Text(), nullable=False),
-        sa.Column("revision", sa.Integer(), nullable=False),
-        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["school_id", "student_id"],
-            ["student.school_id", "student.id"],
-            name=op.f("fk_days_off_school_id_student_id"),
-        ),
-        sa.ForeignKeyConstraint(["school_id"], ["school.id"], name=op.f("fk_days_off_school_id")),
-        sa.PrimaryKeyConstraint("school_id", "student_id", name=op.f("pk_days_off")),
-    )
-
-
-def _answered_offer() -> None:
-    op.create_table(
-        "answered_offer",
-        sa.Column("school_id", sa.Uuid(), nullable=False),
-        sa.Column("student_id", sa.Uuid(), nullable=False),
-        sa.Column("key", sa.String(length=160), nullable=False),
-        sa.Column("answer", sa.String(length=16), nullable=False),
-        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(
-            ["school_id", "student_id"],
-            ["student.school_id", "student.id"],
-            name=op.f("fk_answered_offer_school_id_student_id"),
-        ),
-        sa.ForeignKeyConstraint(["school_id"], ["school.id"], name=op.f("fk_answered_offer_school_id")),
-        sa.PrimaryKeyConstraint("school_id", "student_id", "key", name=op.f("pk_answered_offer")),
+        op.f("ix_day_sheet_school_id_plan_id"), "day_sheet", ["school_id", "plan_id"], unique=False
     )

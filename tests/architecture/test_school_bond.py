@@ -3,6 +3,7 @@
 import ast
 import importlib.util
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from bagatelle_service.database.tables import SchoolBound, Table
@@ -21,22 +22,30 @@ PAST_THE_FILTER = {
 SECRET_ENDINGS = ("digest", "hash", "secret", "shown")
 
 
-def test_rows_of_every_school_bound_table_are_kept_apart() -> None:
-    path = ROOT / "migrations/versions/0005_rows_of_one_school.py"
-    specification = importlib.util.spec_from_file_location("rows_of_one_school", path)
+def migration_of(path: Path) -> ModuleType:
+    specification = importlib.util.spec_from_file_location(f"migration_{path.stem}", path)
     assert specification is not None
     assert specification.loader is not None
     migration = importlib.util.module_from_spec(specification)
     specification.loader.exec_module(migration)
+    return migration
+
+
+def test_rows_of_every_school_bound_table_are_kept_apart() -> None:
+    migrations = [migration_of(path) for path in sorted((ROOT / "migrations/versions").glob("*.py"))]
+    kept_apart = {table for migration in migrations for table in getattr(migration, "OF_A_SCHOOL", ())}
+    found_by_secret = {
+        table for migration in migrations for table in getattr(migration, "FOUND_BY_SECRET", ())
+    }
     bound = {
         mapper.class_.__tablename__
         for mapper in Table.registry.mappers
         if issubclass(mapper.class_, SchoolBound)
     }
-    assert set(migration.OF_A_SCHOOL) == bound
+    assert kept_apart == bound
     with_hash = {table.name for table in Table.metadata.tables.values() if "hash" in table.columns}
     # A snapshot's hash is of what it holds, and opens nothing.
-    assert set(migration.FOUND_BY_SECRET) == with_hash - {"catalogue_snapshot"}
+    assert found_by_secret == with_hash - {"catalogue_snapshot"}
 
 
 @pytest.mark.parametrize("path", OUTSIDE_STORAGE, ids=short_name)

@@ -6,13 +6,23 @@ from pathlib import Path
 import pytest
 
 from tests.integration.api_client import ApiClient, api_client
-from tests.integration.databases import postgresql_database, sqlite_url
+from tests.integration.databases import database_of_kind, postgresql_database, sqlite_url
 from tests.integration.log_scan import LogScan, scanning
 from tests.integration.school import SchoolOfTest, Service, service_on
 
+BOTH_KINDS = ("sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql))
 
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
+
+@pytest.fixture(params=BOTH_KINDS)
 def any_database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """A migrated database."""
+    with database_of_kind(request.param, tmp_path) as url:
+        yield url
+
+
+@pytest.fixture(params=BOTH_KINDS)
+def empty_database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """A database that was never migrated, for tests of migrating itself."""
     if request.param == "sqlite":
         yield sqlite_url(tmp_path)
         return

@@ -11,6 +11,7 @@ from bagatelle_service.school.operators import make_operator_token
 from bagatelle_service.settings import Settings
 
 from tests.integration.api_client import ApiClient
+from tests.integration.databases import migrate_absent_file
 from tests.integration.log_scan import current_scan
 
 BEGINNING = datetime(2027, 3, 1, 8, tzinfo=UTC)
@@ -74,12 +75,12 @@ def note_for_scan(body: Any, headers: dict[str, str], response: httpx.Response) 
 
 
 class Service:
-    """The service on a migrated database, with its operator."""
+    """The service on a migrated database, or on an SQLite file that is not there yet, with its operator."""
 
     def __init__(self, database_url: str, clock: Clock, instruments: Instruments, **settings: Any) -> None:
+        migrate_absent_file(database_url)
         self.clock = clock
         self.api = ApiClient(Settings(database_url=database_url, **settings), instruments, (), now=clock)
-        self.api.migrate()
         self.operator = As(self.api, self.api.run(make_operator_token(self.api.storage, clock())))
 
     def school(self, name: str = "Music school by the river") -> "SchoolOfTest":

@@ -8,13 +8,13 @@ from bagatelle_service.database.errors import BusyError
 from bagatelle_service.database.tables import Student
 from sqlalchemy import update
 
-from tests.integration.databases import postgresql_database
+from tests.integration.databases import migrated_postgresql_database
 from tests.integration.school import service_on
 
 
 @pytest.mark.postgresql
 def test_of_two_who_wait_for_each_other_one_comes_again() -> None:
-    with postgresql_database() as url, service_on(url) as service:
+    with migrated_postgresql_database() as url, service_on(url) as service:
         school = service.school()
         one, other = (UUID(school.student(name)["id"]) for name in ("Ilse", "Odd"))
         both_hold_one = asyncio.Barrier(2)

@@ -13,7 +13,7 @@ from bagatelle_service.school.erasure import RULES, Blank, Delete, Keep
 from sqlalchemy import update
 from sqlalchemy.engine import make_url
 
-from tests.integration.databases import _test_url, postgresql_database
+from tests.integration.databases import _test_url, migrated_postgresql_database
 from tests.integration.problem_checks import problem_in
 from tests.integration.school import SchoolOfTest, service_on
 from tests.integration.searching import found_in, found_in_files
@@ -297,7 +297,7 @@ def test_a_random_life_leaves_nothing(tmp_path: Path) -> None:
 @pytest.mark.postgresql
 def test_statistics_keep_no_samples_of_the_erased() -> None:
     """PostgreSQL's statistics of a column hold some of its values, names and keys among them."""
-    with postgresql_database() as url, service_on(url, requests_a_minute=100_000) as service:
+    with migrated_postgresql_database() as url, service_on(url, requests_a_minute=100_000) as service:
         school = service.school()
         students = [whole_student(school, f"mark{number}") for number in range(4)]
         # As a superuser: row-level security hides statistics too.

@@ -41,7 +41,7 @@ def on_database(url: str, work: Callable[[AsyncEngine], Awaitable[Result]]) -> R
     return asyncio.run(run())
 
 
-def test_up_down_and_up_again_with_data(any_database_url: str) -> None:
+def test_up_down_and_up_again_with_data(empty_database_url: str) -> None:
     async def work(engine: AsyncEngine) -> None:
         for _ in range(2):
             await upgrade(engine)
@@ -54,10 +54,10 @@ def test_up_down_and_up_again_with_data(any_database_url: str) -> None:
                 tables = await connection.run_sync(lambda sync: inspect(sync).get_table_names())
             assert tables == ["alembic_version"]
 
-    on_database(any_database_url, work)
+    on_database(empty_database_url, work)
 
 
-def test_every_step_goes_up_and_down_by_itself(any_database_url: str) -> None:
+def test_every_step_goes_up_and_down_by_itself(empty_database_url: str) -> None:
     script = ScriptDirectory.from_config(alembic_configuration())
     steps = [revision.revision for revision in reversed(list(script.walk_revisions()))]
 
@@ -70,10 +70,10 @@ def test_every_step_goes_up_and_down_by_itself(any_database_url: str) -> None:
             assert await current_revision(engine) == step
             below = step
 
-    on_database(any_database_url, work)
+    on_database(empty_database_url, work)
 
 
-def test_models_and_migrations_agree(any_database_url: str) -> None:
+def test_models_and_migrations_agree(empty_database_url: str) -> None:
     def differences(connection: Connection) -> list[object]:
         context = MigrationContext.configure(
             connection, opts={"compare_type": True, "compare_server_default": True}
@@ -85,10 +85,10 @@ def test_models_and_migrations_agree(any_database_url: str) -> None:
         async with engine.connect() as connection:
             return await connection.run_sync(differences)
 
-    assert on_database(any_database_url, work) == []
+    assert on_database(empty_database_url, work) == []
 
 
-def test_migrating_twice_changes_nothing(any_database_url: str) -> None:
+def test_migrating_twice_changes_nothing(empty_database_url: str) -> None:
     async def work(engine: AsyncEngine) -> tuple[object, object]:
         found = []
         for _ in range(2):
@@ -99,11 +99,11 @@ def test_migrating_twice_changes_nothing(any_database_url: str) -> None:
                 )
         return found[0], found[1]
 
-    first, second = on_database(any_database_url, work)
+    first, second = on_database(empty_database_url, work)
     assert first == second
 
 
-def test_there_is_one_installation_only(any_database_url: str) -> None:
+def test_there_is_one_installation_only(empty_database_url: str) -> None:
     async def work(engine: AsyncEngine) -> None:
         await upgrade(engine)
         async with engine.begin() as connection:
@@ -112,7 +112,7 @@ def test_there_is_one_installation_only(any_database_url: str) -> None:
             with pytest.raises(IntegrityError):
                 await connection.execute(insert(Installation).values(**values))
 
-    on_database(any_database_url, work)
+    on_database(empty_database_url, work)
 
 
 @pytest.mark.parametrize("name", [f"{letter}.sqlite3" for letter in "abcdefghij"])
@@ -141,7 +141,7 @@ def test_an_absent_sqlite_file_is_prepared(tmp_path: Path) -> None:
     assert on_database(sqlite_url(tmp_path), work) == newest_revision()
 
 
-def test_an_existing_database_is_never_migrated_by_preparing(any_database_url: str) -> None:
+def test_an_existing_database_is_never_migrated_by_preparing(empty_database_url: str) -> None:
     async def work(engine: AsyncEngine) -> None:
         await upgrade(engine)
         await downgrade(engine, "base")
@@ -149,7 +149,7 @@ def test_an_existing_database_is_never_migrated_by_preparing(any_database_url: s
             await prepare(engine)
         assert await current_revision(engine) is None
 
-    on_database(any_database_url, work)
+    on_database(empty_database_url, work)
 
 
 def test_sqlite_is_set_up_for_writers_that_wait(tmp_path: Path) -> None:

@@ -13,8 +13,8 @@ def asked(client: httpx.Client, path: str, secret: str) -> httpx.Response:
     return client.get(path, headers={"Authorization": f"Bearer {secret}"})
 
 
-def test_a_school_and_an_operators_token(tmp_path: Path, any_database_url: str) -> None:
-    variables = {"BAGATELLE_DATABASE_URL": any_database_url}
+def test_a_school_and_an_operators_token(tmp_path: Path, empty_database_url: str) -> None:
+    variables = {"BAGATELLE_DATABASE_URL": empty_database_url}
     assert run_command(tmp_path, "migrate", **variables).returncode == 0
     made = run_command(tmp_path, "school", "create", "Choir school", "--owner", "Cantor", **variables)
     assert (made.returncode, made.stderr) == (0, "")

@@ -16,8 +16,8 @@ class Routine(SchoolBound):
     __table_args__ = (
         ForeignKeyConstraint(["school_id", "student_id"], ["student.school_id", "student.id"]),
         UniqueConstraint("school_id", "student_id", "key"),
-        # A student has one copy of a routine.
-        UniqueConstraint("school_id", "student_id", "origin_id"),
+        # A student has one copy of a routine. An index, as SQLite adds no constraint to a table that is there.
+        Index(None, "school_id", "student_id", "origin_id", unique=True),
         Index(None, "school_id", "student_id", "created_at", "id"),
         Index(None, "school_id", "student_id", "archived_at"),
         Index(None, "school_id", "origin_id"),
