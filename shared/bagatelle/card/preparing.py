@@ -1,9 +1,8 @@
 """Preparing cards: what takes a plugin and a search is done here, once for each routine."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.card.kinds import CIRCUMSTANCES, KINDS
@@ -38,7 +37,7 @@ _MOST_SCRAPS: Final = 6
 _WHOLE: Final = 1000
 
 
-class _Kind(Struct, frozen=True, kw_only=True):
+class _Kind(NamedTuple):
     """All that was worked out for one kind of day."""
 
     request: CompressionRequest
@@ -216,9 +215,11 @@ def _card(found: _Kind, kind: CardKind, wording: TaskWording) -> Card:
     energy = found.request.circumstances.energy
     allowed = [task for task in day.tasks if task.shut_out is None]
     in_order = sorted(allowed, key=lambda task: body_order(task, energy))
-    alike = first_alike(in_order)
+    alike = first_alike(in_order, day.items)
     tasks = tuple(
-        card_task(task, wording.of(task, say), alike[task.id], found.largest_seconds[task.id])
+        card_task(
+            task, day.items[task.id], wording.of(task, say), alike[task.id], found.largest_seconds[task.id]
+        )
         for task in in_order
     )
     family: Family = next((task.family for task in day.tasks if task.family != "none"), "none")
