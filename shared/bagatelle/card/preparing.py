@@ -1,9 +1,8 @@
 """Preparing cards: what takes a plugin and a search is done here, once for each routine."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.card.kinds import CIRCUMSTANCES, KINDS
@@ -15,7 +14,8 @@ from bagatelle.engine.candidates import Curve
 from bagatelle.engine.compress import made_with
 from bagatelle.engine.ladder import Prepared, lift_of, prepared_plan, prepared_plans, rungs_of
 from bagatelle.engine.one_window import WindowSolver
-from bagatelle.engine.planned_day import SettledDay, body_order, held_to, nothing_holds, settle_day
+from bagatelle.engine.planned_day import SettledDay, body_order, held_to, nothing_holds, settle_reading
+from bagatelle.engine.reading import ReadRoutine, read_routine, reading_of
 from bagatelle.engine.steps import duration
 from bagatelle.engine.terms import Routine
 from bagatelle.model.card import Card, CardKind, CardNumbers, CardSet, CardTexts, Lift, PreparedDoses
@@ -23,6 +23,7 @@ from bagatelle.model.errors import NoShortDayFitsError, NothingAllowedError, Not
 from bagatelle.model.exercise import Family
 from bagatelle.model.request import Circumstances, CompressionRequest
 from bagatelle.model.text import Message
+from bagatelle.policy.table import chosen_policy
 from bagatelle.wording.render import Say
 
 _SHORTER_BUDGETS: Final = (60, 120, 180, 240)
@@ -36,7 +37,7 @@ _MOST_SCRAPS: Final = 6
 _WHOLE: Final = 1000
 
 
-class _Kind(Struct, frozen=True, kw_only=True):
+class _Kind(NamedTuple):
     """All that was worked out for one kind of day."""
 
     request: CompressionRequest
@@ -49,6 +50,7 @@ class _Kind(Struct, frozen=True, kw_only=True):
     quarter: PreparedDoses
     largest_seconds: Mapping[str, int]
     """Task id -> the most that the longest day may hold of it."""
+    instruments: Instruments
     say: Say
 
 
@@ -64,7 +66,8 @@ def prepare(request: CompressionRequest, instruments: Instruments, kind: CardKin
     NothingAllowedError, NothingFitsError, NoShortDayFitsError
         The routine gives nothing for this kind of day.
     """
-    return _card(_work_out(request, instruments, kind), kind, instruments, TaskWording())
+    read = _read(request, instruments)
+    return _card(_work_out(read, kind), kind, TaskWording())
 
 
 def prepare_all(
@@ -75,11 +78,12 @@ def prepare_all(
     A kind that the routine gives nothing for is named, and has no card. Raises what `prepare` raises otherwise.
     """
     made: dict[Circumstances, Card | None] = {}
+    read = _read(request, instruments)
     wording = TaskWording()
     for kind in kinds:
         circumstances = CIRCUMSTANCES[kind]
         if circumstances not in made:
-            made[circumstances] = _card_or_none(request, instruments, kind, wording)
+            made[circumstances] = _card_or_none(read, kind, wording)
     found = [(kind, made[CIRCUMSTANCES[kind]]) for kind in kinds]
     return CardSet(
         cards=tuple(_of_kind(card, kind) for kind, card in found if card is not None),
@@ -87,11 +91,16 @@ def prepare_all(
     )
 
 
-def _card_or_none(
-    request: CompressionRequest, instruments: Instruments, kind: CardKind, wording: TaskWording
-) -> Card | None:
+def _read(request: CompressionRequest, instruments: Instruments) -> ReadRoutine:
+    """The request without its circumstances and its history: once for all kinds."""
+    request = replace(request, circumstances=Circumstances(), history=(), measure_ladder=False)
+    say = instruments.wording.speaker(request.locale)
+    return read_routine(request, instruments, chosen_policy(request.policy), say)
+
+
+def _card_or_none(read: ReadRoutine, kind: CardKind, wording: TaskWording) -> Card | None:
     try:
-        return _card(_work_out(request, instruments, kind), kind, instruments, wording)
+        return _card(_work_out(read, kind), kind, wording)
     except (NothingAllowedError, NothingFitsError, NoShortDayFitsError):
         return None
 
@@ -103,10 +112,11 @@ def _of_kind(card: Card, kind: CardKind) -> Card:
     return replace(card, kind=kind, quarter_windows=_quarter_windows(card.quarter_seconds, kind))
 
 
-def _work_out(request: CompressionRequest, instruments: Instruments, kind: CardKind) -> _Kind:
-    request = replace(request, circumstances=CIRCUMSTANCES[kind], history=(), measure_ladder=False)
-    say = instruments.wording.speaker(request.locale)
-    day = settle_day(request, instruments, say)
+def _work_out(read: ReadRoutine, kind: CardKind) -> _Kind:
+    known = read.known
+    request = replace(known.request, circumstances=CIRCUMSTANCES[kind])
+    reading = reading_of(read, request.circumstances)
+    day = settle_reading(reading, known.policy, request, known.instruments, known.say)
     solver = WindowSolver(_routine_of_ladder(day, request, kind))
     usual_seconds = day.budget.usual_seconds
     of_ladder = prepared_plans(solver, usual_seconds)
@@ -133,7 +143,8 @@ def _work_out(request: CompressionRequest, instruments: Instruments, kind: CardK
             else curve.item.largest_seconds
             for task, curve in solver.curves.items()
         },
-        say=say,
+        instruments=known.instruments,
+        say=known.say,
     )
 
 
@@ -199,21 +210,23 @@ def _more_rounds(solver: WindowSolver, longest: Mapping[str, Curve]) -> Iterable
     return [Lift(task=rung.task, seconds=rung.to_seconds) for _, rung in sorted(lifts)]
 
 
-def _card(found: _Kind, kind: CardKind, instruments: Instruments, wording: TaskWording) -> Card:
+def _card(found: _Kind, kind: CardKind, wording: TaskWording) -> Card:
     day, say = found.day, found.say
     energy = found.request.circumstances.energy
     allowed = [task for task in day.tasks if task.shut_out is None]
     in_order = sorted(allowed, key=lambda task: body_order(task, energy))
-    alike = first_alike(in_order)
+    alike = first_alike(in_order, day.items)
     tasks = tuple(
-        card_task(task, wording.of(task, say), alike[task.id], found.largest_seconds[task.id])
+        card_task(
+            task, day.items[task.id], wording.of(task, say), alike[task.id], found.largest_seconds[task.id]
+        )
         for task in in_order
     )
     family: Family = next((task.family for task in day.tasks if task.family != "none"), "none")
     return Card(
         kind=kind,
         locale=found.request.locale,
-        made_with=made_with(found.request, instruments),
+        made_with=made_with(found.request, found.instruments),
         usual_seconds=day.budget.usual_seconds,
         quarter_seconds=day.budget.seconds,
         quarter_windows=_quarter_windows(day.budget.seconds, kind),

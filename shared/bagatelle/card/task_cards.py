@@ -1,15 +1,16 @@
 """One task of a card: its numbers for the walk, its words rendered for each unit alone."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from msgspec.structs import replace
 
 from bagatelle.engine.body import stop_caution
 from bagatelle.engine.doses import scale_of
+from bagatelle.engine.problem import Item
 from bagatelle.engine.settled import Form, SettledTask, SettledUnit
 from bagatelle.engine.sound import is_loud_unsaid, most_millionths_a_second
-from bagatelle.engine.steps import MannerWords, cautions_of, stands_in_for, words_of_manner, words_of_unit
+from bagatelle.engine.steps import MannerWords, UnitWords, cautions_of, stands_in_for, words_of_manner
 from bagatelle.model.card import CardTask, CardUnit
 from bagatelle.model.text import Message
 from bagatelle.wording.render import Say
@@ -70,13 +71,17 @@ def _worded(task: SettledTask, say: Say) -> Worded:
     )
 
 
-def card_task(task: SettledTask, words: Worded, alike_with: str, largest_seconds: int) -> CardTask:
+def card_task(
+    task: SettledTask, item: Item, words: Worded, alike_with: str, largest_seconds: int
+) -> CardTask:
     """The card of a task, which is held to what a short day may hold of it.
 
     Parameters
     ----------
     task
         Settled, its units in their own order.
+    item
+        What the solver sees of it.
     words
         All words of it.
     alike_with
@@ -84,7 +89,6 @@ def card_task(task: SettledTask, words: Worded, alike_with: str, largest_seconds
     largest_seconds
         The most that the longest day may hold of it.
     """
-    item = task.item()
     one, several = words.manner_of_one, words.manner_of_several
     return CardTask(
         id=task.id,
@@ -118,20 +122,20 @@ def card_task(task: SettledTask, words: Worded, alike_with: str, largest_seconds
     )
 
 
-def first_alike(tasks: Sequence[SettledTask]) -> dict[str, str]:
+def first_alike(tasks: Sequence[SettledTask], items: Mapping[str, Item]) -> dict[str, str]:
     """Task id -> the first of the tasks that no plan can tell from it, but for what it is called.
 
     What is due soon takes no turns, nor does what is asked for by a pin.
     """
     first: dict[object, str] = {}
-    return {task.id: first.setdefault(_likeness(task), task.id) for task in tasks}
+    return {task.id: first.setdefault(_likeness(task, items[task.id]), task.id) for task in tasks}
 
 
-def _likeness(task: SettledTask) -> object:
+def _likeness(task: SettledTask, item: Item) -> object:
     if task.near or task.stand_in or task.pin != "auto":
         return task.id
     return (
-        replace(task.item(), id=""),
+        replace(item, id=""),
         task.block,
         task.area,
         task.stage,
@@ -145,12 +149,12 @@ def _what(task: SettledTask, say: Say) -> str:
     if task.form == "study":
         return say(Message("engine.sheet.in-the-head", {"title": task.title}))
     if task.words.how_much == _BY_TIME:
-        return words_of_unit(task, task.units[0], say).what
+        return UnitWords(task, task.units[0], say).what
     return task.title
 
 
 def _unit(task: SettledTask, unit: SettledUnit, say: Say) -> CardUnit:
-    words = words_of_unit(task, unit, say)
+    words = UnitWords(task, unit, say)
     # The words of an exercise say what to do with a key; those of a learner's own task its title once more.
     says_title_alone = task.exercise is None or task.form == "study"
     return CardUnit(

@@ -9,10 +9,10 @@ from typing import Final
 
 from bagatelle.engine.against import against
 from bagatelle.engine.kept import Kept
+from bagatelle.engine.least_plan import least_cost, smallest_visit
 from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.reasons import reason
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.terms import least_cost, smallest_visit
 from bagatelle.model.plan import LeftOut, Reason
 from bagatelle.model.text import Message, Value
 from bagatelle.wording.render import Say

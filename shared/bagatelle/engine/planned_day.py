@@ -95,6 +95,13 @@ def settle_day(request: CompressionRequest, instruments: Instruments, say: Say) 
     """
     policy = chosen_policy(request.policy)
     reading = read_request(request, instruments, policy, say)
+    return settle_reading(reading, policy, request, instruments, say)
+
+
+def settle_reading(
+    reading: Reading, policy: Policy, request: CompressionRequest, instruments: Instruments, say: Say
+) -> SettledDay:
+    """As `settle_day`, of a request that was read before."""
     if request.strict and reading.findings:
         raise NotSpecificError(reading.findings)
     share_given = request.policy.share is not None

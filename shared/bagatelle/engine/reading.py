@@ -5,12 +5,14 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bagatelle.catalogue.families import ordinary_family
 from bagatelle.catalogue.instruments import Instruments
+from bagatelle.engine.bodies import body_of_task
 from bagatelle.engine.budget import default_budget_seconds, playing_seconds_of, seconds_of
 from bagatelle.engine.identity import task_ids
-from bagatelle.engine.known import Known
+from bagatelle.engine.known import Body, Known
 from bagatelle.engine.names import told_apart
 from bagatelle.engine.placing import PlacedTask, place_tasks, repeated_id
 from bagatelle.engine.rotation import last_done_tasks, last_done_units
@@ -42,6 +44,23 @@ class Reading(Struct, frozen=True, kw_only=True):
         return sum(task.usual_seconds for task in self.tasks)
 
 
+class ReadTask(Struct, frozen=True, kw_only=True, gc=False):
+    """A task of a request, with nothing of the day in it."""
+
+    id: str
+    placed: PlacedTask
+    body: Body
+
+
+class ReadRoutine(Struct, frozen=True, kw_only=True):
+    """A request read as far as its circumstances have no part in it: the same for every kind of day."""
+
+    known: Known
+    tasks: tuple[ReadTask, ...]
+    """As listed."""
+    findings: tuple[Finding, ...]
+
+
 def read_request(request: CompressionRequest, instruments: Instruments, policy: Policy, say: Say) -> Reading:
     """Settle everything that a plan needs to know of the request.
 
@@ -49,6 +68,19 @@ def read_request(request: CompressionRequest, instruments: Instruments, policy: 
     ------
     InvalidInputError
         With every wrong field.
+    """
+    return reading_of(read_routine(request, instruments, policy, say), request.circumstances)
+
+
+def read_routine(
+    request: CompressionRequest, instruments: Instruments, policy: Policy, say: Say
+) -> ReadRoutine:
+    """Settle what no circumstances change.
+
+    Raises
+    ------
+    InvalidInputError
+        With every wrong field, those of the circumstances among them.
     """
     errors = list(_errors_of_request(request, instruments))
     placed = place_tasks(request.routine, errors)
@@ -59,18 +91,33 @@ def read_request(request: CompressionRequest, instruments: Instruments, policy: 
 
     usual_seconds = sum(seconds_of(item.minutes) for item in placed)
     known = _known(request, instruments, policy, say, usual_seconds)
-    found = [settle_task(task_id, item, known, errors) for task_id, item in zip(ids, placed, strict=True)]
+    tasks: list[ReadTask] = []
+    findings: list[Finding] = []
+    for task_id, item in zip(ids, placed, strict=True):
+        found = body_of_task(task_id, item, known, errors)
+        if found is not None:
+            body, of_task = found
+            tasks.append(ReadTask(id=task_id, placed=item, body=body))
+            findings.extend(of_task)
     refuse(errors)
-    in_order = sorted(
-        (task for task, _ in filter(None, found)), key=lambda task: (task.block_position, task.id)
-    )
-    settled = told_apart(in_order, say)
-    findings = [finding for _, of_task in filter(None, found) for finding in of_task]
     findings.extend(minutes_findings(placed, say))
+    return ReadRoutine(known=known, tasks=tuple(tasks), findings=tuple(findings))
+
+
+def reading_of(routine: ReadRoutine, circumstances: Circumstances) -> Reading:
+    """Settle the rest, for a day of these circumstances."""
+    request = replace(routine.known.request, circumstances=circumstances)
+    known = replace(routine.known, request=request)
+    in_order = sorted(
+        (settle_task(task.id, task.placed, task.body, known) for task in routine.tasks),
+        key=lambda task: (task.block_position, task.id),
+    )
+    settled = told_apart(in_order, known.say)
+    ids = [task.id for task in routine.tasks]
     return Reading(
         tasks=settled,
-        findings=tuple(findings),
-        notices=tuple(_notices(request, ids, settled, say)),
+        findings=routine.findings,
+        notices=tuple(_notices(request, ids, settled, known.say)),
         days_away=known.days_away,
     )
 

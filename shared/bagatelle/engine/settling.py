@@ -1,30 +1,24 @@
-"""Settling one task: catalogue or own, its form for the day, its factors."""
+"""Settling one task for a day: its form, its factors, its limits."""
 
 import re
 from datetime import date
 from typing import Final
 
 from bagatelle.engine.body import Traits, is_spared, works
-from bagatelle.engine.budget import seconds_of
-from bagatelle.engine.catalogue_task import cautions_of_exercise, settle_exercise
+from bagatelle.engine.catalogue_task import cautions_of_exercise
 from bagatelle.engine.form import form_for, too_wide, words_of_soft_form, words_of_softened
 from bagatelle.engine.known import Body, Known
-from bagatelle.engine.lengths import cap_of, chunk_of, room_of, rounds_held_from, set_up_of
-from bagatelle.engine.likely_exercises import exercise_findings
-from bagatelle.engine.own_task import likely_area, settle_own_task, settle_passages
+from bagatelle.engine.lengths import cap_of, chunk_of, rounds_held_from, set_up_of
 from bagatelle.engine.placing import PlacedTask
-from bagatelle.engine.proposals import proposal_for, within
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import Form, SettledTask, SettledUnit, Words
-from bagatelle.engine.specificity import area_finding, findings_of_own_task
-from bagatelle.engine.study import studied_units, unit_of_proposal
+from bagatelle.engine.study import studied_units
 from bagatelle.engine.study_words import along_today, study_words
 from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, need_factor, weight_of
-from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import Exercise, Family
-from bagatelle.model.plan import Factors, Finding
+from bagatelle.model.plan import Factors
 from bagatelle.model.request import Task
-from bagatelle.model.vocabulary import PREPARING_AREAS, Area, Concreteness, Divisibility, Loudness, Stage
+from bagatelle.model.vocabulary import PREPARING_AREAS, Area, Divisibility, Loudness, Stage
 
 _NEW_PIECE: Final = re.compile(r"\bnew (piece|song|tune|study|work|repertoire|material)s?\b", re.IGNORECASE)
 """No other new: a piece may be called after a new world."""
@@ -32,104 +26,8 @@ _STAGE: Stage = "refining"
 """Of a task of a normal routine that names no stage."""
 
 
-def settle_task(
-    task_id: str, placed: PlacedTask, known: Known, errors: list[FieldError]
-) -> tuple[SettledTask, tuple[Finding, ...]] | None:
-    """The task settled, with its findings; None, with errors added, where it can't be."""
-    task = placed.task
-    if task.exercise is not None:
-        return _settle_catalogue_task(task_id, placed, known, errors)
-    before = len(errors)
-    passages = settle_passages(placed, errors)
-    _check_own_task(placed, errors)
-    if len(errors) > before:
-        return None
-    return _settle_own(task_id, placed, passages, known)
-
-
-def _check_own_task(placed: PlacedTask, errors: list[FieldError]) -> None:
-    if placed.task.title is None:
-        errors.append(
-            FieldError(
-                pointer=f"{placed.pointer}/title",
-                message="The task has neither an exercise nor a title.",
-                accepted="The id of a catalogue exercise, or a title of your own.",
-            )
-        )
-    if placed.task.settings:
-        errors.append(
-            FieldError(
-                pointer=f"{placed.pointer}/settings",
-                message="Settings belong to a catalogue exercise, and none is named.",
-                accepted="An exercise beside them, or passages instead.",
-            )
-        )
-
-
-def _settle_own(
-    task_id: str, placed: PlacedTask, passages: tuple[SettledUnit, ...], known: Known
-) -> tuple[SettledTask, tuple[Finding, ...]]:
-    task = placed.task
-    given_area = task.area or placed.block.area
-    area = given_area or likely_area(placed.title)
-    room_seconds = room_of(placed, known)
-    proposal = proposal_for(known.instruments, known.request.instrument, area)
-    if not passages:
-        proposal = within(proposal, room_seconds)
-    findings = findings_of_own_task(task_id, placed, proposal, room_seconds, known.say)
-    # A task with open questions is planned as open, whatever it says of itself.
-    concreteness: Concreteness = "open" if findings else task.concreteness or "exact"
-    findings = (
-        *findings,
-        *exercise_findings(task_id, placed, known.request, known.instruments, known.policy, known.say),
-    )
-    if given_area is None:
-        findings = (*findings, area_finding(task_id, placed, area, known.say))
-    usual_seconds = seconds_of(placed.minutes)
-    own = settle_own_task(placed, passages, proposal, usual_seconds, known.policy)
-    body = Body(
-        exercise=None,
-        area=area,
-        title=placed.title,
-        concreteness=concreteness,
-        usual_seconds=usual_seconds,
-        units=own.units,
-        material=passages or (unit_of_proposal(proposal),),
-        words=own.words,
-        filled_in=own.filled_in,
-    )
-    return _assemble(task_id, placed, body, known), findings
-
-
-def _settle_catalogue_task(
-    task_id: str, placed: PlacedTask, known: Known, errors: list[FieldError]
-) -> tuple[SettledTask, tuple[Finding, ...]] | None:
-    found = settle_exercise(placed, known.instruments, errors)
-    if found is None:
-        return None
-    task = placed.task
-    body = Body(
-        exercise=found.exercise,
-        area=task.area or found.exercise.area,
-        title=task.title or _piece(task) or known.say(found.title),
-        concreteness=task.concreteness or found.exercise.concreteness,
-        usual_seconds=seconds_of(placed.minutes),
-        units=found.units,
-        material=found.units,
-        words=found.words,
-        filled_in=found.filled_in,
-        loudness_at_ear=found.loudness_at_ear,
-    )
-    return _assemble(task_id, placed, body, known), ()
-
-
-def _piece(task: Task) -> str | None:
-    """What a piece is called that an exercise plays: many may be played by one exercise."""
-    piece = task.settings.get("piece")
-    return piece if isinstance(piece, str) and piece.strip() else None
-
-
-def _assemble(task_id: str, placed: PlacedTask, body: Body, known: Known) -> SettledTask:
+def settle_task(task_id: str, placed: PlacedTask, body: Body, known: Known) -> SettledTask:
+    """The task as the day of the request has it."""
     task, exercise, policy = placed.task, body.exercise, known.policy
     usual = _usual_traits(task, exercise)
     family = known.instruments.family(_instrument(exercise, known))

@@ -1,7 +1,7 @@
 """From the timetable to steps that a person can start without deciding anything."""
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from typing import Final, NamedTuple
 
@@ -46,13 +46,44 @@ class _Said(NamedTuple):
     parameters: dict[str, Value]
 
 
-class UnitWords(NamedTuple):
-    """One round of one unit, in words."""
+class UnitWords:
+    """A step that holds one unit alone, once; what nobody asks for is never put into words."""
 
-    label: str
-    what: str
-    how_much: str
-    detail: str
+    def __init__(self, task: SettledTask, unit: SettledUnit, say: Say) -> None:
+        self._task = task
+        self._unit = unit
+        self._say = say
+        self._in_words = _words_for(task)(unit, say)
+        self._parameters: Mapping[str, Value] = {}
+
+    @property
+    def label(self) -> str:
+        """What the unit is called."""
+        return self._in_words.label
+
+    @property
+    def detail(self) -> str:
+        """What there is to know of the unit."""
+        return self._in_words.text
+
+    @property
+    def what(self) -> str:
+        """What to do."""
+        return self._say(Message(self._task.words.what, self._given()))
+
+    @property
+    def how_much(self) -> str:
+        """How often or how long."""
+        task, unit = self._task, self._unit
+        given = {} if task.form == "study" else self._given()
+        return _how_much(task, [unit], {unit.id: self.label}, given, self._say)
+
+    def _given(self) -> Mapping[str, Value]:
+        """What texts may name; two of them ask for it."""
+        if not self._parameters:
+            unit = self._unit
+            self._parameters = _said_of(self._task, [unit], unit.time.seconds, self._say).parameters
+        return self._parameters
 
 
 class MannerWords(NamedTuple):
@@ -60,17 +91,6 @@ class MannerWords(NamedTuple):
 
     how: str
     done_when: str
-
-
-def words_of_unit(task: SettledTask, unit: SettledUnit, say: Say) -> UnitWords:
-    """The words of a step that holds this unit alone, once."""
-    said = _said_of(task, [unit], unit.time.seconds, say)
-    return UnitWords(
-        label=said.labels[unit.id],
-        what=say(Message(task.words.what, said.parameters)),
-        how_much=_how_much(task, [unit], said.labels, said.parameters, say),
-        detail=said.words[unit.id].text,
-    )
 
 
 def words_of_manner(task: SettledTask, units: Sequence[SettledUnit], say: Say) -> MannerWords:
@@ -138,8 +158,7 @@ def _step(number: int, slot: Slot, tasks: Mapping[str, SettledTask], say: Say, *
 
 def _said_of(task: SettledTask, played: Sequence[SettledUnit], seconds: int, say: Say) -> _Said:
     different = {unit.id: unit for unit in played}
-    # What is studied has units of its own, made anew for each request.
-    in_words = _catalogue_unit if task.exercise is not None and task.form != "study" else _unit_in_words
+    in_words = _words_for(task)
     words = {name: in_words(unit, say) for name, unit in different.items()}
     labels = {name: detail.label for name, detail in words.items()}
     rounds = Counter(unit.id for unit in played)
@@ -193,6 +212,11 @@ def _unit_in_words(unit: SettledUnit, say: Say) -> UnitDetail:
 _catalogue_unit = lru_cache(_CATALOGUE_UNITS_KEPT)(_unit_in_words)
 
 
+def _words_for(task: SettledTask) -> Callable[[SettledUnit, Say], UnitDetail]:
+    """What puts a unit of the task into words; what is studied has units of its own, made anew for each request."""
+    return _catalogue_unit if task.exercise is not None and task.form != "study" else _unit_in_words
+
+
 def _comes_cold(task: SettledTask, window: int) -> bool:
     """Whether the first thing of a window wants a slow beginning: what strains; hours later, all but the easy.
 
@@ -233,7 +257,7 @@ def stands_in_for(task: SettledTask) -> str | None:
 def _parameters(
     task: SettledTask, passes: Mapping[str, _Passes], labels: Mapping[str, str], seconds: int
 ) -> dict[str, Value]:
-    times = Message("engine.own.time-at-most", {"duration": duration(seconds)})
+    said_duration = duration(seconds)
     return {
         **task.words.parameters,
         "units": tuple(labels.values()),
@@ -241,8 +265,12 @@ def _parameters(
         "unit_count_in_words": _in_words(len(labels)),
         "seconds": seconds,
         "minutes": round(seconds / 60, 1),
-        "duration": duration(seconds),
-        "passes_of_units": times if _is_plain_time(task, passes) else _passes_of(passes, labels),
+        "duration": said_duration,
+        "passes_of_units": (
+            Message("engine.own.time-at-most", {"duration": said_duration})
+            if _is_plain_time(task, passes)
+            else _passes_of(passes, labels)
+        ),
     }
 
 

@@ -7,18 +7,16 @@ duties that are left need. Last of all the routine's own warm-up opens the day, 
 """
 
 from collections.abc import Iterator, Sequence
-from typing import Final
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.engine.budget import NO_SLACK, Slack, part_of, playing_seconds_of
-from bagatelle.engine.doses import floor_units, scale_of, usual_scale_of
-from bagatelle.engine.problem import Duties, Item, Problem, things
+from bagatelle.engine.doses import usual_scale_of
+from bagatelle.engine.least_plan import Demand, Time, is_feasible, smallest_visit
+from bagatelle.engine.problem import Duties, Item, Problem
 from bagatelle.model.vocabulary import FLOOR_MODES, FloorMode
 from bagatelle.policy.table import Policy
-
-_BEYOND_ANY_CAPACITY: Final = 10**9
 
 
 class Routine(Struct, frozen=True, kw_only=True):
@@ -52,34 +50,6 @@ class Terms(Struct, frozen=True, kw_only=True):
     """The warm-up of the routine that is kept to open the day."""
     unmet_own_warm_up: bool = False
     raised_limit: bool = False
-
-
-class _Demand(Struct, frozen=True, kw_only=True):
-    """A choice of duties."""
-
-    prepare: bool = False
-    must: frozenset[str] = frozenset()
-    music: bool = False
-    more: bool = False
-    """Something that is no warm-up."""
-
-
-class _Least(Struct, frozen=True, kw_only=True):
-    """The cheapest plan that meets a demand."""
-
-    cost: int
-    things: int
-    """One that prepares comes on top."""
-
-
-class _Time(Struct, frozen=True, kw_only=True):
-    """What a budget holds."""
-
-    budget: int
-    playing: int
-    """Of the budget in one window: what the floors go by, so that they do not grow where only rest is added."""
-    capacity: int
-    largest_visit: int
 
 
 def relaxed_terms(terms: Terms) -> Iterator[Terms]:
@@ -214,9 +184,9 @@ def _musts(items: Sequence[Item]) -> frozenset[str]:
     return frozenset(item.id for item in items if item.must)
 
 
-def _time(routine: Routine, budget: int, capacity: int, largest_visit: int) -> _Time:
+def _time(routine: Routine, budget: int, capacity: int, largest_visit: int) -> Time:
     playing = routine.playing_seconds(budget)
-    return _Time(budget=budget, playing=playing, capacity=capacity, largest_visit=largest_visit)
+    return Time(budget=budget, playing=playing, capacity=capacity, largest_visit=largest_visit)
 
 
 def task_limit(budget_seconds: int, policy: Policy) -> int:
@@ -243,42 +213,42 @@ def _with_stand_in(routine: Routine) -> tuple[Item, ...]:
     return tuple(sorted((*routine.items, routine.stand_in), key=lambda item: item.id))
 
 
-def _is_possible(terms: Terms, time: _Time) -> bool:
+def _is_possible(terms: Terms, time: Time) -> bool:
     """Whether a plan is legal on these terms, every visit within the longest window."""
     problem, duties = terms.problem, terms.problem.duties
-    demand = _Demand(
+    demand = Demand(
         prepare=duties.prepare,
         must=_musts(problem.items),
         music=duties.music,
         more=duties.more,
     )
-    return _feasible(problem.items, time, problem.floor_mode, demand, duties.task_limit)
+    return is_feasible(problem.items, time, problem.floor_mode, demand, duties.task_limit)
 
 
-def _with_trouble(routine: Routine, usual: Terms, time: _Time) -> Terms | None:
+def _with_trouble(routine: Routine, usual: Terms, time: Time) -> Terms | None:
     """Find which of the usual duties can be met together, then how far the floors fall for them."""
     items = _with_stand_in(routine)
     count = len(items)
-    if not _feasible(items, time, "unit", _Demand(), count):
+    if not is_feasible(items, time, "unit", Demand(), count):
         return None
     pins = sorted(_musts(items))
     wants_preparing = any(item.prepares for item in items)
     wants_music = usual.problem.duties.music
-    demand = _Demand()
+    demand = Demand()
     for more in _duties_in_order(items, pins, prepare=wants_preparing, music=wants_music):
-        asked = _Demand(
+        asked = Demand(
             prepare=demand.prepare or more.prepare,
             must=demand.must | more.must,
             music=demand.music or more.music,
             more=demand.more or more.more,
         )
-        if _feasible(items, time, "unit", asked, count):
+        if is_feasible(items, time, "unit", asked, count):
             demand = asked
     limit = usual.problem.duties.task_limit
-    needed = next(n for n in range(1, count + 1) if _feasible(items, time, "unit", demand, n))
+    needed = next(n for n in range(1, count + 1) if is_feasible(items, time, "unit", demand, n))
     raised = max(limit, needed)
-    mode = next(mode for mode in FLOOR_MODES if _feasible(items, time, mode, demand, raised))
-    if _feasible(usual.problem.items, time, mode, demand, raised):
+    mode = next(mode for mode in FLOOR_MODES if is_feasible(items, time, mode, demand, raised))
+    if is_feasible(usual.problem.items, time, mode, demand, raised):
         items = usual.problem.items
     return replace(
         _terms(routine, items, demand, mode, raised, time),
@@ -291,20 +261,20 @@ def _with_trouble(routine: Routine, usual: Terms, time: _Time) -> Terms | None:
 
 def _duties_in_order(
     items: Sequence[Item], pins: Sequence[str], *, prepare: bool, music: bool
-) -> Iterator[_Demand]:
+) -> Iterator[Demand]:
     """Most important first."""
     if prepare:
-        yield _Demand(prepare=True)
+        yield Demand(prepare=True)
     for pin in pins:
-        yield _Demand(must=frozenset({pin}))
+        yield Demand(must=frozenset({pin}))
     if any(not item.warm_up for item in items):
-        yield _Demand(more=True)
+        yield Demand(more=True)
     if music:
-        yield _Demand(music=True)
+        yield Demand(music=True)
 
 
 def _terms(
-    routine: Routine, items: tuple[Item, ...], demand: _Demand, mode: FloorMode, limit: int, time: _Time
+    routine: Routine, items: tuple[Item, ...], demand: Demand, mode: FloorMode, limit: int, time: Time
 ) -> Terms:
     problem = Problem(
         items=_must(items, demand.must),
@@ -315,70 +285,3 @@ def _terms(
         curve=routine.policy.curve,
     )
     return Terms(problem=problem, uses_stand_in=routine.stand_in in items)
-
-
-def _feasible(items: Sequence[Item], time: _Time, mode: FloorMode, demand: _Demand, at_most: int) -> bool:
-    least = _least_plan(items, time, mode, demand, at_most)
-    return least is not None and least.cost <= time.capacity
-
-
-def least_cost(item: Item, playing_seconds: int, mode: FloorMode) -> int:
-    """Set-up and floor of a task."""
-    scale = scale_of(item)
-    return item.set_up_seconds + scale.seconds(floor_units(item, scale, playing_seconds, mode))
-
-
-def smallest_visit(item: Item, mode: FloorMode) -> int:
-    """Set-up and smallest useful visit of a task; a floor that is longer may be reached in several visits."""
-    return least_cost(item, 0, "unit" if mode == "unit" else "chunk")
-
-
-def _least_plan(
-    items: Sequence[Item], time: _Time, mode: FloorMode, demand: _Demand, at_most: int
-) -> _Least | None:
-    """The cheapest plan that meets the demand with at most so many things; None where there is none.
-
-    It holds what must be kept, one that is music or no warm-up if none of these is, one that prepares if one of
-    these strains, and one task if that is nothing yet: nothing else could make it cheaper.
-    """
-    starts = _starts(items, time, mode, demand)
-    preparing = None
-    if demand.prepare and any(item.strains for start in starts for item, _ in start):
-        preparing = min((_cost(item, time, mode) for item in items if item.prepares), default=None)
-    found = [_completed(start, preparing, demand) for start in starts]
-    fits = [least for least in found if least is not None and least.things <= at_most]
-    return min(fits, key=lambda least: (least.cost, least.things), default=None)
-
-
-def _starts(
-    items: Sequence[Item], time: _Time, mode: FloorMode, demand: _Demand
-) -> list[list[tuple[Item, int]]]:
-    """What must be kept, with one that is music, no warm-up, or one at all where that is wanted; with costs."""
-    base = [(item, _cost(item, time, mode)) for item in items if item.id in demand.must]
-    if demand.music and not any(item.music for item, _ in base):
-        wanted = [item for item in items if item.music]
-    elif demand.more and all(item.warm_up for item, _ in base):
-        wanted = [item for item in items if not item.warm_up]
-    elif base:
-        return [base]
-    else:
-        wanted = [item for item in items if not item.stand_in]
-    return [[*base, (item, _cost(item, time, mode))] for item in wanted]
-
-
-def _cost(item: Item, time: _Time, mode: FloorMode) -> int:
-    """Set-up and floor; more than any capacity where not even a smallest visit fits a window."""
-    if smallest_visit(item, mode) > time.largest_visit:
-        return _BEYOND_ANY_CAPACITY
-    return least_cost(item, time.playing, mode)
-
-
-def _completed(start: Sequence[tuple[Item, int]], preparing: int | None, demand: _Demand) -> _Least | None:
-    cost = sum(entry[1] for entry in start)
-    strains = any(item.strains for item, _ in start)
-    prepared = any(item.prepares for item, _ in start)
-    if demand.prepare and strains and not prepared:
-        if preparing is None:
-            return None
-        return _Least(cost=cost + preparing, things=len(start))
-    return _Least(cost=cost, things=things([item for item, _ in start]))
