@@ -13,10 +13,10 @@ from tests.seeded import seeded
 
 
 class DrawnAlike:
-    """What the service draws from, for one test; `begin` starts it over."""
+    """What the service draws from, for one test."""
 
     def __init__(self, patch: pytest.MonkeyPatch) -> None:
-        self._draw: Random = seeded("drawn alike")
+        self.begin("")
         patch.setattr(uuid, "os", SimpleNamespace(urandom=lambda count: self._draw.randbytes(count)))
         patch.setattr(
             secrets,
@@ -28,8 +28,9 @@ class DrawnAlike:
             ),
         )
 
-    def begin(self) -> None:
-        self._draw = seeded("drawn alike")
+    def begin(self, what: str) -> None:
+        """Draw from the start of what belongs to a thing of that name."""
+        self._draw: Random = seeded(f"drawn alike {what}")
 
     def _choice(self, letters: Any) -> Any:
         return self._draw.choice(letters)

@@ -4,10 +4,12 @@ Ids in paths are those of the caller's own school, three times out of four. sche
 from what answers hold and what other operations take.
 """
 
+import shutil
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
-from typing import Any
+from pathlib import Path
+from typing import Any, NamedTuple
 
 import pytest
 import schemathesis
@@ -30,11 +32,12 @@ from tests.contract.drawn_alike import DrawnAlike
 from tests.contract.parts import part
 from tests.contract.test_service_keeps_contract import wrong_by_decoding
 from tests.contract.whole_school import AN_ISSUER, WholeSchool
-from tests.integration.databases import database_of_kind
-from tests.integration.school import Service, service_on
+from tests.integration.databases import copied_postgresql_database, database_of_kind, sqlite_url
+from tests.integration.school import Clock, Service, service_on
 
 MANY = 1_000_000
 INSTRUMENTS = load_instruments()
+SETTINGS: dict[str, Any] = {"requests_a_minute": MANY, "redemptions_a_minute": MANY, **AN_ISSUER}
 
 STORED = schemathesis.openapi.from_dict(
     part(stored=True), config=SchemathesisConfig.from_path(bundled_folder("openapi") / "schemathesis.toml")
@@ -59,12 +62,14 @@ ROLES = pytest.mark.parametrize("role", ["owner", *OTHER_ROLES])
 @contextmanager
 def running_on(url: str) -> Iterator[tuple[Service, Frame]]:
     """A service, and a second application on its database: generated requests run on an event loop of their own."""
-    settings = {"requests_a_minute": MANY, "redemptions_a_minute": MANY, **AN_ISSUER}
-    with service_on(url, instruments=INSTRUMENTS, **settings) as service:
-        application = create_app(
-            Settings(database_url=url, **settings), INSTRUMENTS, now=service.clock, database=unpooled(url)
-        )
-        yield service, application
+    with service_on(url, instruments=INSTRUMENTS, **SETTINGS) as service:
+        yield service, application_on(url)
+
+
+def application_on(url: str) -> Frame:
+    return create_app(
+        Settings(database_url=url, **SETTINGS), INSTRUMENTS, now=Clock(), database=unpooled(url)
+    )
 
 
 def unpooled(url: str) -> AsyncEngine:
@@ -83,6 +88,37 @@ def running(
         running_on(url) as both,
     ):
         yield both
+
+
+class BeforeChains(NamedTuple):
+    """A database with a whole school, which nobody is connected to: each chain begins on a copy."""
+
+    url: str
+    whole: WholeSchool
+
+    @contextmanager
+    def copied(self, folder: Path) -> Iterator[str]:
+        if not self.url.startswith("sqlite"):
+            with copied_postgresql_database(self.url) as url:
+                yield url
+            return
+        url = sqlite_url(folder)
+        shutil.copyfile(self.url.removeprefix("sqlite:///"), url.removeprefix("sqlite:///"))
+        yield url
+
+
+@pytest.fixture(scope="module", params=KINDS)
+def before_chains(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[BeforeChains]:
+    with database_of_kind(request.param, tmp_path_factory.mktemp("before")) as url:
+        with (
+            pytest.MonkeyPatch.context() as patch,
+            service_on(url, instruments=INSTRUMENTS, **SETTINGS) as service,
+        ):
+            DrawnAlike(patch).begin("before chains")
+            whole = WholeSchool(service, "School")
+        yield BeforeChains(url, whole)
 
 
 @pytest.fixture(scope="module")
@@ -148,38 +184,31 @@ def test_one_by_one(
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("role", ["operator", "owner", "teacher", "student", "guardian", "app"])
 def test_in_chains(
-    kind: str,
     role: str,
+    before_chains: BeforeChains,
     databases: ExitStack,
     tmp_path_factory: pytest.TempPathFactory,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Each chain begins on a database of its own, with ids drawn alike: what is drawn next goes by the answers."""
+    """Each chain begins on a copy of one database, with ids drawn alike: what is drawn next goes by the answers."""
     seen: Counter[tuple[str, int]] = Counter()
     alike = DrawnAlike(monkeypatch)
 
     def setup(machine: Any) -> None:
-        alike.begin()
-        machine.open = ExitStack()
-        url = databases.enter_context(database_of_kind(kind, tmp_path_factory.mktemp("chain")))
-        service, machine.application = machine.open.enter_context(running_on(url))
-        machine.whole = WholeSchool(service, "School")
-
-    def teardown(machine: Any) -> None:
-        machine.open.close()
+        alike.begin("in a chain")
+        url = databases.enter_context(before_chains.copied(tmp_path_factory.mktemp("chain")))
+        machine.application = application_on(url)
 
     def get_call_kwargs(machine: Any, _: schemathesis.Case[Any]) -> dict[str, Any]:
-        return options(machine.whole, machine.application, role)
+        return options(before_chains.whole, machine.application, role)
 
     def after_call(_: Any, response: Any, case: schemathesis.Case[Any]) -> None:
         seen[(case.operation.label, response.status_code)] += 1
 
     of_the_role = {
         "setup": setup,
-        "teardown": teardown,
         "get_call_kwargs": get_call_kwargs,
         "after_call": after_call,
     }

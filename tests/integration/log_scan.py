@@ -31,6 +31,8 @@ PERSONAL_MEMBERS: Final = frozenset(
 SHORTEST: Final = 4
 """Shorter texts are looked for by nobody: a client's key `a` is in every line."""
 
+_WORD: Final = re.compile(r"[\w-]+")
+
 
 class LogScan:
     """What was logged during one test, and what must not be in it."""
@@ -57,10 +59,15 @@ class LogScan:
                     self.register_members(value)
 
     def found(self) -> list[str]:
-        """List what was found, with the line that holds it."""
+        """List what was found, with the line that holds it; a word that only holds a marker is no finding."""
         text = "\n".join((*self.texts, *self._file_texts()))
-        # Most are nowhere, and that is soon seen; a word that only holds one is no finding.
-        near = [marker for marker in sorted(self.markers) if marker in text]
+        words = set(_WORD.findall(text))
+        # A marker of one word is one of the text's words or nowhere; only the others must be searched for.
+        near = [
+            marker
+            for marker in sorted(self.markers)
+            if (marker in words if _WORD.fullmatch(marker) else marker in text)
+        ]
         patterns = [(marker, re.compile(rf"(?<![\w-]){re.escape(marker)}(?![\w-])")) for marker in near]
         lines = text.splitlines() if near else []
         return [

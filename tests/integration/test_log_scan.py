@@ -2,6 +2,7 @@
 
 import json
 import logging
+import re
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -12,10 +13,12 @@ from bagatelle_service.database.errors import ClashError, StorageError
 from bagatelle_service.database.tables import Guardian, Student
 from bagatelle_service.logs import JsonFormatter
 from bagatelle_service.school import students
+from hypothesis import given
+from hypothesis import strategies as st
 from sqlalchemy import select, text
 
 from tests.integration.databases import sqlite_url
-from tests.integration.log_scan import LOGGERS, LogScan, scanning
+from tests.integration.log_scan import LOGGERS, SHORTEST, LogScan, scanning
 from tests.integration.problem_checks import problem_in
 from tests.integration.school import SchoolOfTest, note_for_scan
 from tests.integration.served_school import school_on
@@ -190,3 +193,21 @@ def test_what_a_served_process_logs(
     requests = [message for message in messages if "/v1/students" in message]
     assert len(requests) == 5, requests
     assert [line for line in messages if '"POST' in line or "HTTP/1.1" in line] == []
+
+
+@given(
+    st.lists(st.text("ab- é.", min_size=SHORTEST, max_size=6), max_size=6),
+    st.lists(st.text("ab- é.\n", max_size=30), max_size=4),
+)
+def test_a_marker_is_found_where_no_letter_stands_beside_it(markers: list[str], texts: list[str]) -> None:
+    """As one would look for each by itself, line by line."""
+    scan = LogScan()
+    scan.register(*markers)
+    scan.texts = texts
+    lines = "\n".join(texts).splitlines()
+    assert scan.found() == [
+        f"{marker!r} in {line!r}"
+        for marker in sorted(set(markers))
+        for line in lines
+        if re.search(rf"(?<![\w-]){re.escape(marker)}(?![\w-])", line)
+    ]
