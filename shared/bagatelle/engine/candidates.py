@@ -85,6 +85,7 @@ class Candidate:
         "low",
         "low_cost",
         "low_seconds",
+        "must",
         "row",
         "set_up",
         "worths",
@@ -95,6 +96,7 @@ class Candidate:
         self.id = item.id
         self.curve = curve
         self.flags = curve.flags
+        self.must = item.must
         self.ends = ends = curve.ends
         self.worths = curve.worths
         self.set_up = set_up = item.set_up_seconds
@@ -133,7 +135,7 @@ class Candidate:
             self.low,
             item.set_up_seconds,
             self.flags,
-            item.must,
+            self.must,
         )
 
 
