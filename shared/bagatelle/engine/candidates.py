@@ -5,7 +5,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from typing import Final
 
-from bagatelle.engine.doses import WORTH_SCALE, Worths, floor_units, scale_of
+from bagatelle.engine.doses import WORTH_SCALE, Worths, floor_from, scale_of
 from bagatelle.engine.problem import Item, Problem
 
 ROUNDING: Final = 0.5
@@ -34,6 +34,7 @@ class Curve:
     __slots__ = (
         "_usual_seconds",
         "amplitude",
+        "chunk_units",
         "ends",
         "flags",
         "item",
@@ -41,6 +42,7 @@ class Curve:
         "log_gain",
         "reach",
         "scale",
+        "set_up_seconds",
         "worths",
     )
 
@@ -49,6 +51,8 @@ class Curve:
         self.scale = scale_of(item)
         self.ends = self.scale.ends
         self.least_seconds = self.ends[1]
+        self.chunk_units = self.scale.units_reaching(item.chunk_seconds)
+        self.set_up_seconds = item.set_up_seconds
         self.worths = Worths(item, self.scale, curve)
         self._usual_seconds = usual_seconds = item.usual_seconds
         self.reach = usual_seconds / curve
@@ -85,6 +89,7 @@ class Candidate:
         "low",
         "low_cost",
         "low_seconds",
+        "must",
         "row",
         "set_up",
         "worths",
@@ -95,9 +100,10 @@ class Candidate:
         self.id = item.id
         self.curve = curve
         self.flags = curve.flags
+        self.must = item.must
         self.ends = ends = curve.ends
         self.worths = curve.worths
-        self.set_up = set_up = item.set_up_seconds
+        self.set_up = set_up = curve.set_up_seconds
         self.low = low
         self.low_seconds = low_seconds = ends[low]
         self.low_cost = set_up + low_seconds
@@ -133,7 +139,7 @@ class Candidate:
             self.low,
             item.set_up_seconds,
             self.flags,
-            item.must,
+            self.must,
         )
 
 
@@ -144,13 +150,13 @@ def curves_of(items: Iterable[Item], curve: float) -> dict[str, Curve]:
 
 def candidates_of(problem: Problem, curves: Mapping[str, Curve]) -> list[Candidate]:
     """The items whose floor alone fits the capacity."""
-    capacity, mode = problem.capacity_seconds, problem.floor_mode
+    capacity, playing, mode = problem.capacity_seconds, problem.budget_seconds, problem.floor_mode
     candidates = []
     for item in problem.items:
         curve = curves[item.id]
-        room = capacity - item.set_up_seconds
+        room = capacity - curve.set_up_seconds
         if curve.least_seconds <= room:
-            low = floor_units(item, curve.scale, problem.budget_seconds, mode)
+            low = floor_from(item, curve.scale, curve.chunk_units, playing, mode)
             if curve.ends[low] <= room:
                 candidates.append(Candidate(item, curve, low, room))
     return candidates

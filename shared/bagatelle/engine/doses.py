@@ -97,11 +97,16 @@ def floor_units(item: Item, scale: DoseScale, playing_seconds: int, mode: FloorM
     chunk rounded up to whole units, the rest rounded down. So things are cut rather than shrunk. Warm-ups, tone
     work and what is due soon have the chunk alone.
     """
+    chunk = scale.units_reaching(item.chunk_seconds)
+    return floor_from(item, scale, chunk, playing_seconds, mode)
+
+
+def floor_from(item: Item, scale: DoseScale, chunk_units: int, playing_seconds: int, mode: FloorMode) -> int:
+    """As `floor_units`, by whoever knows the chunk in whole units already: no budget changes it."""
     if mode == "unit":
         return 1
-    chunk = scale.units_reaching(item.chunk_seconds)
     if mode == "chunk" or item.short_floor:
-        return chunk
+        return chunk_units
     # Halves of whole seconds: floor division is enough, as units are whole seconds too.
     target = min(item.usual_seconds, playing_seconds) // 2 - item.set_up_seconds
-    return max(chunk, bisect_right(scale.ends, target) - 1)
+    return max(chunk_units, bisect_right(scale.ends, target) - 1)

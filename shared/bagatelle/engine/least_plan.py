@@ -96,9 +96,12 @@ def _cost(item: Item, time: Time, mode: FloorMode) -> int:
 
 
 def _completed(start: Sequence[tuple[Item, int]], preparing: int | None, demand: Demand) -> _Least | None:
-    cost = sum(entry[1] for entry in start)
-    strains = any(item.strains for item, _ in start)
-    prepared = any(item.prepares for item, _ in start)
+    cost = 0
+    strains = prepared = False
+    for item, of_item in start:
+        cost += of_item
+        strains = strains or item.strains
+        prepared = prepared or item.prepares
     if demand.prepare and strains and not prepared:
         if preparing is None:
             return None

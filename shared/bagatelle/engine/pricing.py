@@ -37,9 +37,9 @@ def priced_doses(
     limit = problem.duties.task_limit + any(candidate.item.prepares for candidate in candidates)
     price = common_price(candidates, problem.capacity_seconds, limit, near_log_price)
     found = sorted(
-        (not candidate.item.must, -gain, candidate.id, candidate)
+        (not candidate.must, -gain, candidate.id, candidate)
         for candidate, gain in zip(candidates, price.gains, strict=True)
-        if candidate.item.must or gain > ROUNDING
+        if candidate.must or gain > ROUNDING
     )
     return {
         candidate.id: max(
@@ -120,8 +120,9 @@ def _at(
         cost = seconds + candidate.set_up
         gain = value - price * cost + ROUNDING
         gains.append(gain)
-        if gain > ROUNDING or candidate.item.must:
-            chosen.append((candidate.item.must, gain, cost, slope))
+        must = candidate.must
+        if gain > ROUNDING or must:
+            chosen.append((must, gain, cost, slope))
     if len(chosen) > limit:
         chosen.sort(reverse=True)
         del chosen[limit:]

@@ -102,7 +102,7 @@ class PlanSearch:
         """Must first, then the greatest gain; twins side by side."""
         candidates.sort(key=_rank)
         self._ordered = candidates
-        self._must = tuple(candidate for candidate in candidates if candidate.item.must)
+        self._must = tuple(candidate for candidate in candidates if candidate.must)
         for index, candidate in enumerate(candidates):
             candidate.index = index
         self._sums = _sums_of_gains(candidates)
@@ -344,7 +344,7 @@ def _flags(chosen: Sequence[Candidate]) -> int:
 
 
 def _rank(candidate: Candidate) -> tuple[bool, float, str]:
-    return (not candidate.item.must, -candidate.gain, candidate.id)
+    return (not candidate.must, -candidate.gain, candidate.id)
 
 
 def _twins_before(ordered: Sequence[Candidate]) -> list[int | None]:

@@ -1,6 +1,5 @@
 """From the timetable to steps that a person can start without deciding anything."""
 
-from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from typing import Final, NamedTuple
@@ -161,7 +160,9 @@ def _said_of(task: SettledTask, played: Sequence[SettledUnit], seconds: int, say
     in_words = _words_for(task)
     words = {name: in_words(unit, say) for name, unit in different.items()}
     labels = {name: detail.label for name, detail in words.items()}
-    rounds = Counter(unit.id for unit in played)
+    rounds: dict[str, int] = {}
+    for unit in played:
+        rounds[unit.id] = rounds.get(unit.id, 0) + 1
     ends_earlier = task.words.done_when == _OWN_FINISH_LINE
     passes = {
         name: _Passes(unit.passes * rounds[name], ends_earlier or rounds[name] > 1)
@@ -276,9 +277,10 @@ def _parameters(
 
 def _is_plain_time(task: SettledTask, passes: Mapping[str, _Passes]) -> bool:
     """Whether it is one stretch of time, such as a reed to scrape, of which "once through" says nothing."""
+    if task.exercise is not None or task.area in MUSIC_AREAS:
+        return False
     once = [each.number for each in passes.values()] == [1]
-    no_tempo = all(unit.bpm is None for unit in task.units if unit.id in passes)
-    return once and no_tempo and task.exercise is None and task.area not in MUSIC_AREAS
+    return once and all(unit.bpm is None for unit in task.units if unit.id in passes)
 
 
 def _passes_of(

@@ -116,7 +116,7 @@ def _in_words(table: Table, identifier: str, given: Parameters) -> str:
     return text
 
 
-def _parameter(identifier: str, given: Parameters, name: str) -> Value:
+def _parameter(identifier: str, given: Mapping[str, object], name: str) -> object:
     try:
         return given[name]
     except KeyError:
@@ -137,7 +137,8 @@ def _chosen(plural: Plural | None, identifier: str, given: Parameters) -> Patter
     return plural.choose(number)
 
 
-def _shown(table: Table, identifier: str, name: str, value: Value) -> str:
+def _shown(table: Table, identifier: str, name: str, value: object) -> str:
+    # Of what a plugin gives nobody has looked whether it is a value.
     if isinstance(value, Message):
         return _in_words(table, value.id, value.parameters)
     if isinstance(value, tuple):
@@ -146,10 +147,12 @@ def _shown(table: Table, identifier: str, name: str, value: Value) -> str:
         )
     if isinstance(value, str):
         return value
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        kind = type(value).__name__
-        raise WordingError(identifier, f"the parameter {name!r} is a {kind}, which cannot be shown")
-    return _number(identifier, name, value)
+    if isinstance(value, int) and not isinstance(value, bool):
+        return str(value)
+    if isinstance(value, float):
+        return _decimal(identifier, name, value)
+    kind = type(value).__name__
+    raise WordingError(identifier, f"the parameter {name!r} is a {kind}, which cannot be shown")
 
 
 def _listed(table: Table, items: list[str]) -> str:
@@ -165,10 +168,8 @@ def _listed(table: Table, items: list[str]) -> str:
     return _in_words(table, last, {"before": rest, "last": items[-1]})
 
 
-def _number(identifier: str, name: str, value: float) -> str:
-    """Show a number: whole ones without decimals, others with at most three."""
-    if isinstance(value, int):
-        return str(value)
+def _decimal(identifier: str, name: str, value: float) -> str:
+    """Show a number: without decimals where it is whole, with at most three otherwise."""
     if not math.isfinite(value):
         raise WordingError(identifier, f"the parameter {name!r} is {value}, which cannot be shown")
     rounded = f"{value:.3f}".rstrip("0").rstrip(".")
