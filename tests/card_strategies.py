@@ -65,6 +65,7 @@ def made_task(random: Random, name: str, *, uniform: bool) -> CardTask:
         strain=strain,
         prepares=strain == "low" and random.random() < 0.5,
         strains=strain in {"moderate", "high"},
+        music=random.random() < 0.4,
         usual_seconds=usual,
         largest_seconds=largest,
         chunk_seconds=min(random.randint(10, 300), longest_dose, largest),

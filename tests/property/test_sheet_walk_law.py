@@ -54,15 +54,20 @@ def test_each_visit_pays_its_set_up_and_is_useful(drawn: tuple[Card, MadeFrom]) 
     sheet = make_sheet(card, made_from)
     tasks = {task.id: task for task in card.tasks}
     is_lowered = any(notice.message == card.texts.floor_unit for notice in sheet.notices)
-    for (name, _), steps in visits_of(sheet).items():
+    for (name, number), steps in visits_of(sheet).items():
         task = tasks[name]
         assert [step.set_up_seconds for step in steps] == [task.set_up_seconds, *(0,) * (len(steps) - 1)]
         if not is_lowered:
-            longest = max(
-                window.seconds - window.slack_seconds - window.rest_seconds for window in sheet.windows
-            )
-            least = least_visit(task, doses_today(task, made_from), longest)
+            doses = doses_today(task, made_from)
+            least = least_visit(task, doses, playing_seconds(sheet, number))
+            if task.prepares and len(sheet.windows) > 1:
+                least = min(least, least_readying(task, doses))
             assert sum(step.seconds for step in steps) >= least
+
+
+def playing_seconds(sheet: DaySheet, number: int) -> int:
+    window = sheet.windows[number]
+    return window.seconds - window.slack_seconds - window.rest_seconds
 
 
 def doses_today(task: CardTask, made_from: MadeFrom) -> list[int]:
@@ -77,11 +82,16 @@ def doses_today(task: CardTask, made_from: MadeFrom) -> list[int]:
     return [first, *takewhile(lambda seconds: seconds <= task.largest_seconds, lengths)]
 
 
-def least_visit(task: CardTask, doses: list[int], longest_window: int) -> int:
-    """The smallest useful piece; half of it where the longest window cannot hold that, with its set-up."""
+def least_visit(task: CardTask, doses: list[int], window_seconds: int) -> int:
+    """The smallest useful piece; half of it where its window cannot hold that, with its set-up."""
     least = min(task.chunk_seconds, doses[-1])
     useful = next((seconds for seconds in doses if seconds >= least), doses[-1])
-    return least if task.set_up_seconds + useful <= longest_window else math.ceil(least / 2)
+    return least if task.set_up_seconds + useful <= window_seconds else math.ceil(least / 2)
+
+
+def least_readying(task: CardTask, doses: list[int]) -> int:
+    """Half a useful piece of what prepares readies for what strains in another window."""
+    return math.ceil(min(task.chunk_seconds, doses[-1]) / 2)
 
 
 @given(days_of_cards(asks=3))

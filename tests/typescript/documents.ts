@@ -31,6 +31,7 @@ export interface CardTask {
   strain: string;
   prepares: boolean;
   strains: boolean;
+  music: boolean;
   usual_seconds: number;
   largest_seconds: number;
   chunk_seconds: number;

@@ -18,7 +18,7 @@ export function makeSheet(card: Card, madeFrom: MadeFrom): DaySheet {
   checkGrowth(card, madeFrom.asks);
   const walk = new DayWalk(card, todaysTasks(card, madeFrom), todaysTurns(card, madeFrom));
   madeFrom.asks.forEach((ask) => walk.give(ask));
-  const slots = begunSmall(card, walk, walk.windows.flatMap((window, place) => slotsOf(card, walk, window, place)));
+  const slots = begunSmall(card, walk, walk.day.windows.flatMap((window, place) => slotsOf(card, walk, window, place)));
   const steps = stepsOf(card, walk, slots);
   return {
     format: "bagatelle-day-sheet",
@@ -27,7 +27,7 @@ export function makeSheet(card: Card, madeFrom: MadeFrom): DaySheet {
     card: madeFrom.card,
     date: madeFrom.date,
     locale: card.locale,
-    windows: walk.windows.map((window) => ({
+    windows: walk.day.windows.map((window) => ({
       seconds: window.seconds,
       rest_seconds: restOf(window),
       slack_seconds: window.slack,
@@ -51,8 +51,8 @@ function slotsOf(card: Card, walk: DayWalk, window: WindowTime, place: number): 
   let restLeft = restOf(window);
   let played = 0;
   for (const { id } of card.tasks) {
-    const task = walk.task(id);
-    const stays = walk.stays.get(id) ?? [];
+    const task = walk.day.task(id);
+    const stays = walk.day.stays.get(id) ?? [];
     const number = stays.findIndex((stay) => stay.window === place);
     if (number < 0) {
       continue;
@@ -94,7 +94,7 @@ function begunSmall(card: Card, walk: DayWalk, slots: Slot[]): Slot[] {
   if (most === null || first === undefined || first.task === null || first.seconds <= most) {
     return slots;
   }
-  const task = walk.task(first.task);
+  const task = walk.day.task(first.task);
   const units = task.within(task.end(first.first) + most) - first.first;
   if (task.card.prepares || units <= 0 || units >= first.units || first.units > task.units.length) {
     return slots;
@@ -125,7 +125,7 @@ function stepsOf(card: Card, walk: DayWalk, slots: readonly Slot[]): SheetStep[]
     if (slot.task === null) {
       return restStep(card, slot, part);
     }
-    const task = walk.task(slot.task);
+    const task = walk.day.task(slot.task);
     const visit = (visits.get(slot.task) ?? 0) + (part === 1 ? 1 : 0);
     visits.set(slot.task, visit);
     const wantsWarmth = task.card.strains || (slot.window > 0 && task.card.cold_later);
@@ -213,7 +213,7 @@ function unitsOf(slot: Slot, task: TodaysTask): SheetUnit[] {
 
 /** What the steps make of the day as a whole. */
 function cautionsOf(card: Card, walk: DayWalk, steps: readonly SheetStep[]): string[] {
-  const kept = card.tasks.filter((task) => walk.stays.has(task.id));
+  const kept = card.tasks.filter((task) => walk.day.stays.has(task.id));
   const found: string[] = [];
   if (kept.some((task) => task.strains) && !kept.some((task) => task.prepares)) {
     found.push(card.texts.unprepared_caution);
@@ -228,14 +228,14 @@ function cautionsOf(card: Card, walk: DayWalk, steps: readonly SheetStep[]): str
 
 function noticesOf(card: Card, walk: DayWalk): Notice[] {
   const { numbers, texts } = card;
-  const given = sum(walk.windows.map((window) => window.seconds));
+  const given = sum(walk.day.windows.map((window) => window.seconds));
   const notices: Notice[] = [];
-  if (given > daySeconds(card, walk.windows)) {
+  if (given > daySeconds(card, walk.day.windows)) {
     notices.push({ code: "little-energy", message: texts.most_seconds_reached });
   } else if (given > numbers.short_seconds) {
     notices.push({ code: "no-short-day", message: texts.no_short_day });
   }
-  if (walk.stays.size === 0) {
+  if (walk.day.stays.size === 0) {
     notices.push({ code: "nothing-fits", message: texts.nothing_fits });
   } else if (walk.mode !== "usual") {
     const message = walk.mode === "chunk" ? texts.floor_chunk : texts.floor_unit;

@@ -120,7 +120,7 @@ def _work_out(request: CompressionRequest, instruments: Instruments, kind: CardK
         day=day,
         solver=solver,
         prepared=tuple(
-            _shown(plan, solver.curves) for plan in (*_shorter(solver, of_ladder, kind), *of_ladder)
+            _shown(plan, solver.curves, day) for plan in (*_shorter(solver, of_ladder, kind), *of_ladder)
         ),
         rungs=(
             *(Lift(task=rung.task, seconds=rung.to_seconds) for rung in rungs),
@@ -159,15 +159,25 @@ def _quarter(day: SettledDay) -> PreparedDoses:
     prepared = prepared_plan(solver, day.budget.seconds)
     if prepared is None:
         return PreparedDoses(budget_seconds=day.budget.seconds, floor_mode="usual", lifts=())
-    return _shown(prepared, solver.curves)
+    return _shown(prepared, solver.curves, day)
 
 
-def _shown(plan: Prepared, curves: Mapping[str, Curve]) -> PreparedDoses:
-    ordered = sorted(lift_of(curves[task], 0, units) for task, units in plan.optimum.doses.items())
+def _shown(plan: Prepared, curves: Mapping[str, Curve], day: SettledDay) -> PreparedDoses:
+    """What prepares is placed first, in the order of the body; then music, so that it finds room in short gaps."""
+    tasks = {task.id: task for task in day.tasks}
+    lifts = [
+        rung for _, rung in sorted(lift_of(curves[task], 0, n) for task, n in plan.optimum.doses.items())
+    ]
+    prepare = [rung for rung in lifts if tasks[rung.task].prepares]
+    others = [rung for rung in lifts if not tasks[rung.task].prepares]
+    ordered = (
+        *sorted(prepare, key=lambda rung: body_order(tasks[rung.task], "usual")),
+        *sorted(others, key=lambda rung: not tasks[rung.task].music),
+    )
     return PreparedDoses(
         budget_seconds=plan.budget_seconds,
         floor_mode=plan.floor_mode,
-        lifts=tuple(Lift(task=rung.task, seconds=rung.to_seconds) for _, rung in ordered),
+        lifts=tuple(Lift(task=rung.task, seconds=rung.to_seconds) for rung in ordered),
     )
 
 

@@ -21,6 +21,8 @@ class TodaysTask:
         "_own_ends",
         "card",
         "ends",
+        "least_readying_seconds",
+        "once_units",
         "prepares",
         "scale",
         "set_up_seconds",
@@ -38,6 +40,12 @@ class TodaysTask:
         self.ends = self.scale.ends
         """Seconds of 0, 1, 2 ... units, up to the most that a day may hold; at least one unit, however long."""
         self._chunk_end = self.ends[self.scale.units_reaching(card.chunk_seconds)]
+        self.once_units = max(
+            min(len(units), self.scale.largest_units), self.scale.units_reaching(card.chunk_seconds)
+        )
+        """Each of its units once, or the smallest useful visit where that takes more."""
+        self.least_readying_seconds = (min(card.chunk_seconds, self.ends[-1]) + 1) // 2
+        """The least of it that readies for what strains in a later window: half of a useful visit."""
         self.set_up_seconds = card.set_up_seconds
         self.prepares = card.prepares
         self.strains = card.strains
@@ -54,10 +62,10 @@ class TodaysTask:
         chunk = self.card.chunk_seconds if mode != "unit" and seconds >= self.card.chunk_seconds else 0
         return max(self.scale.units_within(seconds), self.scale.units_reaching(chunk))
 
-    def least_visit_seconds(self, longest_seconds: int) -> int:
-        """The smallest useful visit on a day whose longest window has so many seconds for it."""
+    def least_visit_seconds(self, window_seconds: int) -> int:
+        """The smallest useful visit to a window that has so many seconds for it."""
         least = min(self.card.chunk_seconds, self.ends[-1])
-        return least if self._chunk_end <= longest_seconds else (least + 1) // 2
+        return least if self._chunk_end <= window_seconds else (least + 1) // 2
 
     def floor_seconds(self, playing_seconds: int, mode: FloorMode) -> int:
         """The least that a task gets which a rung begins, its units counted in the order of the card."""

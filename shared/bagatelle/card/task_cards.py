@@ -12,6 +12,7 @@ from bagatelle.engine.sound import is_loud_unsaid, most_millionths_a_second
 from bagatelle.engine.steps import MannerWords, cautions_of, stands_in_for, words_of_manner, words_of_unit
 from bagatelle.model.card import CardTask, CardUnit
 from bagatelle.model.text import Message
+from bagatelle.model.vocabulary import IN_HAND, MUSIC_AREAS
 from bagatelle.wording.render import Say
 
 _BY_TIME = "engine.own.how-much-open"
@@ -95,6 +96,8 @@ def card_task(task: SettledTask, words: Worded, alike_with: str, largest_seconds
         strain=task.strain,
         prepares=task.prepares,
         strains=task.strains,
+        # What yields to something due is music all the same, where that finds no room.
+        music=task.area in MUSIC_AREAS and (task.stage in IN_HAND or task.near),
         usual_seconds=task.usual_seconds,
         largest_seconds=largest_seconds,
         chunk_seconds=min(task.chunk_seconds, scale_of(item).ends[-1]),

@@ -66,6 +66,8 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
     """Whether it may come before what strains."""
     strains: bool
     """Whether something that prepares must be begun before it."""
+    music: bool
+    """Whether it is a piece or improvisation in hand or due: of two short gaps in a row one is to have some."""
     usual_seconds: SomeSeconds
     largest_seconds: SomeSeconds
     """The most playing seconds that a day may give it, its daily cap counted in; one unit is always allowed."""
