@@ -51,7 +51,7 @@ def made_task(random: Random, name: str, *, uniform: bool) -> CardTask:
             seconds=length if uniform else random.randint(10, 150),
             place=places[number],
             what=f"unit {number}",
-            how_much="once",
+            how_much=tuple(f"{rounds} times" for rounds in range(1, random.randint(1, 6))),
         )
         for number in range(count)
     )
@@ -80,7 +80,9 @@ def made_task(random: Random, name: str, *, uniform: bool) -> CardTask:
         done_when="it is even",
         done_when_each=random.choice(("", "each is even")),
         cautions=("stop where it hurts",) if strain == "high" else (),
-        day_caution="ask a doctor" if strain in {"moderate", "high"} else "",
+        day_caution=random.choice(("ask a doctor", "stop where it hurts"))
+        if strain in {"moderate", "high"}
+        else "",
         sound_millionths=random.choice((0, 0, 400, 4000)),
         alike_with=name,
         units=units,

@@ -114,6 +114,10 @@ def test_a_sheet_says_all_that_a_person_needs(sent: Sent, minutes: list[int]) ->
             assert step.done_when
             assert step.how_much or (step.units and all(unit.how_much for unit in step.units))
             assert all(unit.what for unit in step.units)
+            for unit in step.units:
+                units = next(task.units for task in card.tasks if task.id == step.task)
+                of_card = next(each for each in units if each.id == unit.unit)
+                assert not of_card.how_much or unit.times <= len(of_card.how_much)
         assert all(sheet.cautions)
         assert all(notice.message for notice in sheet.notices)
 

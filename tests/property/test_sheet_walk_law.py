@@ -128,21 +128,27 @@ def test_the_body_is_ready_for_each_step(drawn: tuple[Card, MadeFrom]) -> None:
 
 
 @given(days_of_cards())
-def test_cautions_travel_with_what_strains(drawn: tuple[Card, MadeFrom]) -> None:
+def test_each_caution_is_said_once_before_or_at_what_needs_it(drawn: tuple[Card, MadeFrom]) -> None:
+    """In each window; what the whole day needs is said of the day or at a step."""
     card, made_from = drawn
     sheet = make_sheet(card, made_from)
     tasks = {task.id: task for task in card.tasks}
     warm: set[int] = set()
+    said: dict[int, list[str]] = defaultdict(list)
+    of_steps = {text for step in sheet.steps for text in step.cautions}
     for step in sheet.steps:
         if step.task is None:
             continue
         task = tasks[step.task]
-        assert set(task.cautions) <= set(step.cautions)
-        assert not task.day_caution or task.day_caution in sheet.cautions
+        said[step.window] += step.cautions
+        assert set(task.cautions) <= {*said[step.window], *card.cautions}
+        assert not task.day_caution or (task.day_caution in sheet.cautions) != (task.day_caution in of_steps)
         is_cold = step.window not in warm and task.strains
-        assert not is_cold or card.texts.cold_caution in step.cautions
+        assert not is_cold or card.texts.cold_caution in said[step.window]
         if task.warms:
             warm.add(step.window)
+    assert all(len(set(texts)) == len(texts) for texts in said.values())
+    assert len(set(sheet.cautions)) == len(sheet.cautions)
 
 
 @given(days_of_cards(asks=3))

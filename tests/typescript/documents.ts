@@ -18,7 +18,7 @@ export interface CardUnit {
   seconds: number;
   place: number;
   what: string;
-  how_much: string;
+  how_much: string[];
   detail: string;
 }
 

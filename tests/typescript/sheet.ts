@@ -118,6 +118,7 @@ function stepsOf(card: Card, walk: DayWalk, slots: readonly Slot[]): SheetStep[]
   const warm = new Set<number>();
   const visits = new Map<string, number>();
   const parts = new Map<string, number>();
+  const said = new Map<number, Set<string>>();
   return slots.map((slot) => {
     const key = `${slot.task ?? "@rest"} ${slot.window}`;
     const part = (parts.get(key) ?? 0) + 1;
@@ -134,7 +135,12 @@ function stepsOf(card: Card, walk: DayWalk, slots: readonly Slot[]): SheetStep[]
       warm.add(slot.window);
     }
     const id = part === 1 ? `${slot.task}@${visit}` : `${slot.task}@${visit}.${part}`;
-    return taskStep(card, slot, task, id, isCold ? [card.texts.cold_caution] : []);
+    const ofWindow = said.get(slot.window) ?? new Set(card.cautions);
+    said.set(slot.window, ofWindow);
+    const texts = [...(isCold ? [card.texts.cold_caution] : []), ...task.card.cautions];
+    const cautions = texts.filter((text) => !ofWindow.has(text));
+    cautions.forEach((text) => ofWindow.add(text));
+    return taskStep(card, slot, task, id, cautions);
   });
 }
 
@@ -169,7 +175,7 @@ function duration(card: Card, seconds: number): string {
   return at(durations, Math.min(halves, durations.length) - 1);
 }
 
-function taskStep(card: Card, slot: Slot, task: TodaysTask, id: string, begin: string[]): SheetStep {
+function taskStep(card: Card, slot: Slot, task: TodaysTask, id: string, cautions: string[]): SheetStep {
   const of = task.card;
   const units = unitsOf(slot, task);
   const several = units.length > 1;
@@ -188,7 +194,7 @@ function taskStep(card: Card, slot: Slot, task: TodaysTask, id: string, begin: s
     how: several && of.how_each !== "" ? of.how_each : of.how,
     how_much: of.by_time ? duration(card, slot.seconds) : "",
     done_when: several && of.done_when_each !== "" ? of.done_when_each : of.done_when,
-    cautions: [...begin, ...of.cautions],
+    cautions,
     filled_in: of.filled_in,
     continues: slot.first > 0,
     stands_in_for: of.stands_in_for,
@@ -207,7 +213,8 @@ function unitsOf(slot: Slot, task: TodaysTask): SheetUnit[] {
   );
   return inOwnOrder.map(([index, times]) => {
     const unit = at(task.units, index);
-    return { unit: unit.id, what: unit.what, how_much: unit.how_much, times, detail: unit.detail };
+    const howMuch = unit.how_much[Math.min(times, unit.how_much.length) - 1] ?? "";
+    return { unit: unit.id, what: unit.what, how_much: howMuch, times, detail: unit.detail };
   });
 }
 
@@ -218,7 +225,8 @@ function cautionsOf(card: Card, walk: DayWalk, steps: readonly SheetStep[]): str
   if (kept.some((task) => task.strains) && !kept.some((task) => task.prepares)) {
     found.push(card.texts.unprepared_caution);
   }
-  found.push(...kept.map((task) => task.day_caution).filter((text) => text !== ""));
+  const said = new Set(steps.flatMap((step) => step.cautions));
+  found.push(...kept.map((task) => task.day_caution).filter((text) => text !== "" && !said.has(text)));
   const played = (name: string) => sum(steps.map((step) => (step.task === name ? step.seconds : 0)));
   if (sum(kept.map((task) => task.sound_millionths * played(task.id))) > 1_000_000) {
     found.push(card.texts.sound_caution);

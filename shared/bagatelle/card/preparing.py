@@ -64,7 +64,7 @@ def prepare(request: CompressionRequest, instruments: Instruments, kind: CardKin
     NothingAllowedError, NothingFitsError, NoShortDayFitsError
         The routine gives nothing for this kind of day.
     """
-    return _card(_work_out(request, instruments, kind), kind, instruments, TaskWording())
+    return _card(_work_out(request, instruments, kind), kind, instruments, TaskWording(instruments))
 
 
 def prepare_all(
@@ -75,7 +75,7 @@ def prepare_all(
     A kind that the routine gives nothing for is named, and has no card. Raises what `prepare` raises otherwise.
     """
     made: dict[Circumstances, Card | None] = {}
-    wording = TaskWording()
+    wording = TaskWording(instruments)
     for kind in kinds:
         circumstances = CIRCUMSTANCES[kind]
         if circumstances not in made:
@@ -214,9 +214,9 @@ def _card(found: _Kind, kind: CardKind, instruments: Instruments, wording: TaskW
     energy = found.request.circumstances.energy
     allowed = [task for task in day.tasks if task.shut_out is None]
     in_order = sorted(allowed, key=lambda task: body_order(task, energy))
-    alike = first_alike(in_order)
+    alike, largest = first_alike(in_order), found.largest_seconds
     tasks = tuple(
-        card_task(task, wording.of(task, say), alike[task.id], found.largest_seconds[task.id])
+        card_task(task, wording.of(task, say, largest[task.id]), alike[task.id], largest[task.id])
         for task in in_order
     )
     family: Family = next((task.family for task in day.tasks if task.family != "none"), "none")
@@ -283,7 +283,7 @@ def _texts(found: _Kind, longest_by_time_seconds: int) -> CardTexts:
         no_short_day=say(Message("engine.sheet.no-short-day")),
         most_seconds_reached=say(Message("engine.sheet.little-energy")) if is_low else "",
         nothing_fits=say(Message("engine.sheet.nothing-fits")),
-        floor_chunk=say(Message("engine.warning.floor-chunk")),
-        floor_unit=say(Message("engine.warning.floor-unit")),
+        floor_chunk=say(Message("engine.sheet.floor-chunk")),
+        floor_unit=say(Message("engine.sheet.floor-unit")),
         durations=tuple(say(duration(30 * halves)) for halves in range(1, (longest + 44) // 30)),
     )

@@ -74,7 +74,8 @@ def _slots(card: Card, walk: DayWalk, visits: Sequence[Visit], tasks: TodaysTask
 
 
 def _cautions(card: Card, steps: Sequence[SheetStep]) -> Iterable[str]:
-    """What the day's steps make of the day as a whole; what concerns one step travels with the step."""
+    """What the day's steps make of the day as a whole, but for what one of them says."""
+    said = {text for step in steps for text in step.cautions}
     seconds = Counter[str]()
     for step in steps:
         if step.task is not None:
@@ -82,7 +83,7 @@ def _cautions(card: Card, steps: Sequence[SheetStep]) -> Iterable[str]:
     kept = [task for task in card.tasks if task.id in seconds]
     if any(task.strains for task in kept) and not any(task.prepares for task in kept):
         yield card.texts.unprepared_caution
-    yield from (task.day_caution for task in kept if task.day_caution)
+    yield from (task.day_caution for task in kept if task.day_caution and task.day_caution not in said)
     if sum(task.sound_millionths * seconds[task.id] for task in kept) > _WHOLE_DAY_MILLIONTHS:
         yield card.texts.sound_caution
 

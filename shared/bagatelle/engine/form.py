@@ -57,6 +57,7 @@ def words_of_soft_form(words: Words, exercise: Exercise, wording: Wording) -> Wo
         how_much=_soft_or(words.how_much, f"{exercise.id}.soft.how_much", wording),
         done_when=_soft_or(words.done_when, f"{exercise.id}.soft.done_when", wording),
         parameters=words.parameters,
+        settings=words.settings,
     )
 
 
