@@ -138,5 +138,9 @@ def test_a_day_of_little_energy_holds_no_more_than_a_short_one(sent: Sent) -> No
     except NOTHING:
         reject()
     sheet = sheet_of(card, ask_of_seconds(4 * card.quarter_seconds))
-    assert sheet.planned_seconds <= card.quarter_seconds
+    assert sheet.planned_seconds <= card.quarter_seconds <= 15 * 60
+    begun = {step.task for step in sheet.steps if step.task is not None}
+    preparing = {task.id for task in card.tasks if task.prepares}
+    assert len(begun) <= 3
+    assert len(begun - preparing) <= 2
     assert "little-energy" in {notice.code for notice in sheet.notices}

@@ -100,7 +100,7 @@ function begunSmall(card: Card, walk: DayWalk, slots: Slot[]): Slot[] {
     return slots;
   }
   const seconds = task.end(first.first + units) - task.end(first.first);
-  if (first.seconds - seconds < task.card.chunk_seconds) {
+  if (first.seconds - seconds < Math.ceil(task.card.chunk_seconds / 2)) {
     return slots;
   }
   const small = { ...first, seconds, units };

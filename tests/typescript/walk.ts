@@ -118,12 +118,16 @@ export class DayWalk {
   private mayEnter(task: TodaysTask, start: PreparedDoses | null): boolean {
     const prepared = [...this.day.stays.keys()].some((name) => this.day.task(name).card.prepares);
     const { strains, prepares } = task.card;
+    const things = this.day.stays.size + 1 - (prepared || prepares ? 1 : 0);
+    const isHeld = start === null || this.card.numbers.most_seconds !== null;
+    if (isHeld && things > this.mostThings) {
+      return false;
+    }
     if (start !== null) {
       const wants = start.lifts.some((lift) => this.day.task(lift.task).card.prepares);
       return prepared || !(strains && wants);
     }
-    const things = this.day.stays.size + 1 - (prepared || prepares ? 1 : 0);
-    return things <= this.mostThings && (prepared || !(strains && this.anythingPrepares));
+    return prepared || !(strains && this.anythingPrepares);
   }
 
   private enter(task: TodaysTask, liftSeconds: number, isStart: boolean): void {

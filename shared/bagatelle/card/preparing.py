@@ -8,9 +8,10 @@ from msgspec.structs import replace
 
 from bagatelle.card.kinds import CIRCUMSTANCES, KINDS
 from bagatelle.card.task_cards import TaskWording, card_task, first_alike, longest_by_time
+from bagatelle.card.tired_day import largest_seconds, tired_day, tired_order
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.body import sore_cautions
-from bagatelle.engine.budget import default_budget_seconds, part_of, slack_of_day
+from bagatelle.engine.budget import part_of, slack_of_day
 from bagatelle.engine.candidates import Curve
 from bagatelle.engine.compress import made_with
 from bagatelle.engine.ladder import Prepared, lift_of, prepared_plan, prepared_plans, rungs_of
@@ -107,6 +108,8 @@ def _work_out(request: CompressionRequest, instruments: Instruments, kind: CardK
     request = replace(request, circumstances=CIRCUMSTANCES[kind], history=(), measure_ladder=False)
     say = instruments.wording.speaker(request.locale)
     day = settle_day(request, instruments, say)
+    if request.circumstances.energy == "low":
+        day = tired_day(day)
     solver = WindowSolver(_routine_of_ladder(day, request, kind))
     usual_seconds = day.budget.usual_seconds
     of_ladder = prepared_plans(solver, usual_seconds)
@@ -214,7 +217,11 @@ def _card(found: _Kind, kind: CardKind, instruments: Instruments, wording: TaskW
     energy = found.request.circumstances.energy
     allowed = [task for task in day.tasks if task.shut_out is None]
     in_order = sorted(allowed, key=lambda task: body_order(task, energy))
-    alike, largest = first_alike(in_order), found.largest_seconds
+    largest = dict(found.largest_seconds)
+    if energy == "low":
+        in_order.sort(key=tired_order)
+        largest |= {task.id: largest_seconds(task, largest[task.id], day.policy) for task in in_order}
+    alike = first_alike(in_order)
     tasks = tuple(
         card_task(task, wording.of(task, say, largest[task.id]), alike[task.id], largest[task.id])
         for task in in_order
@@ -259,12 +266,13 @@ def _numbers(found: _Kind) -> CardNumbers:
         rest_seconds=policy.rest_seconds,
         seconds_per_thing=policy.seconds_per_task,
         least_things=policy.least_task_limit,
-        usual_things=len(things),
+        # Of short tunes too a tired day holds few.
+        usual_things=0 if is_low else len(things),
         usual_things_seconds=sum(things),
         short_seconds=max(
             part_of(usual_seconds, policy.largest_share), min(policy.least_budget_seconds, usual_seconds)
         ),
-        most_seconds=default_budget_seconds(usual_seconds, policy) if is_low else None,
+        most_seconds=found.day.budget.seconds if is_low else None,
         first_seconds=policy.low_energy_first_seconds if is_low else None,
     )
 

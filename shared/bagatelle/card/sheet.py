@@ -68,9 +68,8 @@ def _slots(card: Card, walk: DayWalk, visits: Sequence[Visit], tasks: TodaysTask
     # A warm-up is small enough to begin with as it is.
     if first is None or first.prepares or numbers.first_seconds is None:
         return slots
-    return with_first_cut(
-        slots, first.scale, len(first.units), first.card.chunk_seconds, numbers.first_seconds
-    )
+    useful_half = (first.card.chunk_seconds + 1) // 2
+    return with_first_cut(slots, first.scale, len(first.units), useful_half, numbers.first_seconds)
 
 
 def _cautions(card: Card, steps: Sequence[SheetStep]) -> Iterable[str]:

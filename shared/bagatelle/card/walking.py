@@ -115,13 +115,14 @@ class DayWalk:
         cards = self._tasks.cards
         stays = self.day.stays
         prepared = any(cards[name].prepares for name in stays)
+        things = len(stays) + 1 - (prepared or task.prepares)
+        is_held = start is None or self._card.numbers.most_seconds is not None
+        if is_held and things > self._things:
+            return False
         if start is not None:
             # Where a prepared plan has nothing that prepares, nothing could be had that does.
             wants = any(cards[lift.task].prepares for lift in start.lifts)
             return prepared or not (task.strains and wants)
-        things = len(stays) + 1 - (prepared or task.prepares)
-        if things > self._things:
-            return False
         return prepared or not (task.strains and self._anything_prepares)
 
     def _enter(self, task: TodaysTask, lift_seconds: int, *, is_start: bool) -> None:

@@ -27,7 +27,7 @@ def form_for(
 
     def is_allowed(traits: Traits) -> bool:
         places = works(traits, area, family, exercise)
-        return is_spared(places, circumstances) and _allowed(traits, circumstances)
+        return is_spared(places, circumstances) and _allowed(traits, circumstances, family)
 
     if is_allowed(usual):
         return "usual", usual
@@ -85,7 +85,9 @@ def _soft_or(usual: str, soft: str, wording: Wording) -> str:
     return soft if wording.has(soft, FALLBACK_LANGUAGE) else usual
 
 
-def _allowed(traits: Traits, circumstances: Circumstances) -> bool:
-    if not circumstances.instrument_at_hand and traits.needs_instrument:
-        return False
+def _allowed(traits: Traits, circumstances: Circumstances, family: Family) -> bool:
+    if not circumstances.instrument_at_hand:
+        # Nobody leaves a voice at home: who is without it is where nobody sings.
+        if traits.needs_instrument or (family == "voice" and traits.loudness != "silent"):
+            return False
     return not circumstances.quiet or traits.loudness in _QUIET
