@@ -86,8 +86,8 @@ def _soft_or(usual: str, soft: str, wording: Wording) -> str:
 
 
 def _allowed(traits: Traits, circumstances: Circumstances, family: Family) -> bool:
-    if not circumstances.instrument_at_hand:
-        # Nobody leaves a voice at home: who is without it is where nobody sings.
-        if traits.needs_instrument or (family == "voice" and traits.loudness != "silent"):
-            return False
+    # Nobody leaves a voice at home: who is without it is where nobody sings.
+    is_sung = family == "voice" and traits.loudness != "silent"
+    if not circumstances.instrument_at_hand and (traits.needs_instrument or is_sung):
+        return False
     return not circumstances.quiet or traits.loudness in _QUIET
