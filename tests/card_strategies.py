@@ -60,7 +60,7 @@ def made_task(random: Random, name: str, *, uniform: bool) -> CardTask:
         id=name,
         title=f"Task {name}",
         block="b",
-        area="technique",
+        area=random.choice(("technique", "technique", "warm-up")),
         stage="refining",
         strain=strain,
         prepares=strain == "low" and random.random() < 0.5,

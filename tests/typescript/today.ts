@@ -106,9 +106,10 @@ export class TodaysTask {
     this.ends = endsOf(units, card.largest_seconds);
   }
 
-  /** Each of its units once, or the smallest useful visit where that takes more. */
-  get onceUnits(): number {
-    return Math.max(Math.min(this.units.length, this.ends.length - 1), this.reaching(this.card.chunk_seconds));
+  /** Each of its units so often, or the smallest useful visit where that takes more. */
+  unitsOfRounds(rounds: number): number {
+    const ofRounds = Math.min(rounds * this.units.length, this.ends.length - 1);
+    return Math.max(ofRounds, this.reaching(this.card.chunk_seconds));
   }
 
   /** Half of a useful visit readies for what strains in a later window. */

@@ -10,7 +10,7 @@ export class DayWalk {
   private readonly anythingPrepares: boolean;
   private playing = 0;
   private mostThings = 0;
-  private once = false;
+  private rounds = 0;
   private mayBeCold = true;
   private strainComes = false;
 
@@ -29,7 +29,7 @@ export class DayWalk {
     const plans = this.starts(ask);
     const isLong = daySeconds(this.card, this.day.windows) > this.card.numbers.short_seconds;
     const several = this.day.windows.length > 1;
-    this.once = several || isLong;
+    this.rounds = several || isLong ? 1 : 0;
     this.mayBeCold = !several;
     const plan = this.start(plans, isFirst);
     if (several || isLong) {
@@ -40,10 +40,12 @@ export class DayWalk {
         this.climbRungs((task) => task.card.music);
       }
       this.climbRungs(() => true);
-      this.once = false;
+      this.rounds = 2;
+      this.climbRungs((task) => task.card.music);
+      this.climbRungs(() => true);
+      this.rounds = Infinity;
       this.mayBeCold = true;
       this.start(plan === null ? plans : [plan], isFirst);
-      this.climbRungs((task) => task.card.music);
     }
     this.climbRungs(() => true);
   }
@@ -112,7 +114,10 @@ export class DayWalk {
   }
 
   private held(task: TodaysTask, units: number): number {
-    return this.once ? Math.min(units, task.onceUnits) : units;
+    if (this.rounds === 0) {
+      return units;
+    }
+    return Math.min(units, task.unitsOfRounds(task.card.area === "warm-up" ? 1 : this.rounds));
   }
 
   private mayEnter(task: TodaysTask, start: PreparedDoses | null): boolean {
@@ -244,7 +249,7 @@ export class DayWalk {
       return false;
     }
     const chunk = task.reaching(task.end(done) + task.card.chunk_seconds);
-    const target = Math.min(Math.max(chunk, done + 1), task.onceUnits);
+    const target = Math.min(Math.max(chunk, done + 1), task.unitsOfRounds(1));
     const units = this.fitting(task, target, window, this.day.roomFor(task, window, false));
     if (units > 0) {
       this.day.visit(task, window, units, false);

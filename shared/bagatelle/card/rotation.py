@@ -22,7 +22,6 @@ class TodaysTask:
         "card",
         "ends",
         "least_readying_seconds",
-        "once_units",
         "prepares",
         "scale",
         "set_up_seconds",
@@ -40,15 +39,16 @@ class TodaysTask:
         self.ends = self.scale.ends
         """Seconds of 0, 1, 2 ... units, up to the most that a day may hold; at least one unit, however long."""
         self._chunk_end = self.ends[self.scale.units_reaching(card.chunk_seconds)]
-        self.once_units = max(
-            min(len(units), self.scale.largest_units), self.scale.units_reaching(card.chunk_seconds)
-        )
-        """Each of its units once, or the smallest useful visit where that takes more."""
         self.least_readying_seconds = (min(card.chunk_seconds, self.ends[-1]) + 1) // 2
         """The least of it that readies for what strains in a later window: half of a useful visit."""
         self.set_up_seconds = card.set_up_seconds
         self.prepares = card.prepares
         self.strains = card.strains
+
+    def units_of_rounds(self, rounds: int) -> int:
+        """Each of its units so often, or the smallest useful visit where that takes more."""
+        of_rounds = min(rounds * len(self.units), self.scale.largest_units)
+        return max(of_rounds, self.scale.units_reaching(self.card.chunk_seconds))
 
     def units_within(self, seconds: int) -> int:
         """The most units that end within so many seconds."""

@@ -9,6 +9,8 @@ from bagatelle.model.card import Card, CardTask, Lift, PreparedDoses
 from bagatelle.model.sheet import Ask
 from bagatelle.model.vocabulary import FloorMode
 
+_AS_OFTEN_AS_IT_GOES = 100_000
+
 
 class DayWalk:
     """One day of a card. What it is given comes in one ask after the other; what stands stays."""
@@ -22,7 +24,7 @@ class DayWalk:
         self._mode: FloorMode = "usual"
         self._playing = 0
         self._things = 0
-        self._once = False
+        self._rounds = 0
         self._may_be_cold = True
         self._strain_comes = False
         self.day = DayVisits(tasks)
@@ -36,7 +38,7 @@ class DayWalk:
         """Walk on with what the day gives now.
 
         In several windows, or where the day is longer than short, everything comes once before anything comes
-        again.
+        again, and again before anything comes a third time.
         """
         is_first = not self.day.windows
         self._make_room(ask)
@@ -44,7 +46,7 @@ class DayWalk:
         seconds = day_seconds(self._card, self.day.windows)
         is_long = seconds > self._card.numbers.short_seconds
         several = len(self.day.windows) > 1
-        self._once, self._may_be_cold = several or is_long, not several
+        self._rounds, self._may_be_cold = int(several or is_long), not several
         plan = self._start(plans, is_first=is_first)
         if several or is_long:
             if several:
@@ -52,9 +54,11 @@ class DayWalk:
             if is_long:
                 self._climb_rungs(self._music)
             self._climb_rungs(self._tasks.cards)
-            self._once, self._may_be_cold = False, True
-            self._start(plans if plan is None else (plan,), is_first=is_first)
+            self._rounds = 2
             self._climb_rungs(self._music)
+            self._climb_rungs(self._tasks.cards)
+            self._rounds, self._may_be_cold = _AS_OFTEN_AS_IT_GOES, True
+            self._start(plans if plan is None else (plan,), is_first=is_first)
         self._climb_rungs(self._tasks.cards)
 
     def _make_room(self, ask: Ask) -> None:
@@ -109,7 +113,10 @@ class DayWalk:
             self._enter(self._tasks[name], lift.seconds, is_start=start is not None)
 
     def _held(self, task: TodaysTask, units: int) -> int:
-        return min(units, task.once_units) if self._once else units
+        """No more rounds than it is the turn of; on such a day a warm-up goes round once, to be warm."""
+        if self._rounds == 0:
+            return units
+        return min(units, task.units_of_rounds(1 if task.card.area == "warm-up" else self._rounds))
 
     def _may_enter(self, task: CardTask, start: PreparedDoses | None) -> bool:
         cards = self._tasks.cards
@@ -231,7 +238,7 @@ class DayWalk:
         if window not in self._in_order(task):
             return False
         chunk = task.scale.units_reaching(task.ends[done] + task.card.chunk_seconds)
-        target = min(max(chunk, done + 1), task.once_units)
+        target = min(max(chunk, done + 1), task.units_of_rounds(1))
         units = self._fitting(task, target, window, day.room_for(task, window, cold=False))
         if units > 0:
             day.visit(task, window, units, cold=False)
