@@ -27,7 +27,7 @@ class DayVisits:
 
     def __init__(self, tasks: TodaysTasks) -> None:
         self._tasks = tasks
-        self._anything_prepares = any(task.prepares for task in tasks.cards.values())
+        self._preparing = [name for name, task in tasks.cards.items() if task.prepares]
         self._left: list[int] = []
         self._day_left = 0
         self._kept: Mapping[str, int] = {}
@@ -91,7 +91,7 @@ class DayVisits:
 
     def is_ready(self, window: int) -> bool:
         """Whether something that prepares visits it."""
-        return self.holds(window, [name for name in self.stays if self._tasks.cards[name].prepares])
+        return self.holds(window, self._preparing)
 
     def room(self, window: int) -> int:
         """What was planned for a day without a given time may reach into what now stays free."""
@@ -100,7 +100,8 @@ class DayVisits:
     def room_for(self, task: TodaysTask, window: int, *, cold: bool) -> int:
         """What a window holds of a new visit: with what strains comes what prepares, unless it may come cold."""
         room = self.room(window)
-        if cold or not self._wants_readying(task, window):
+        # Where nothing fits anyway, it need not be known what would have to go before it.
+        if cold or room <= task.set_up_seconds or not self._wants_readying(task, window):
             return room
         readying = self._readying(window)
         return max(room - readying.seconds, 0) if readying is not None else 0
@@ -140,14 +141,12 @@ class DayVisits:
         self._day_left -= seconds
 
     def _wants_readying(self, task: TodaysTask, window: int) -> bool:
-        several = len(self.windows) > 1
-        return several and task.strains and self._anything_prepares and not self.is_ready(window)
+        return task.strains and len(self.windows) > 1 and bool(self._preparing) and not self.is_ready(window)
 
     def _readying(self, window: int) -> Readying | None:
         """The shortest visit of what is begun, else of anything that prepares; the first of equals."""
-        preparing = [name for name, task in self._tasks.cards.items() if task.prepares]
-        begun = [name for name in preparing if name in self.stays]
-        others = [name for name in preparing if name not in self.stays]
+        begun = [name for name in self._preparing if name in self.stays]
+        others = [name for name in self._preparing if name not in self.stays]
         for names in (begun, others):
             found = [each for name in names if (each := self._readying_of(name, window)) is not None]
             if found:

@@ -137,7 +137,7 @@ class DayWalk:
         target = self._held(task, task.entering_units(lift_seconds, self._mode))
         before = self.day.saved()
         self._begin(task, target, cold=False)
-        if self._may_be_cold and self.day.units(task.card.id) == 0:
+        if self._may_be_cold and task.strains and self.day.units(task.card.id) == 0:
             self._begin(task, target, cold=True)
         units = self.day.units(task.card.id)
         if not is_start and not self._reaches_floor(task, units, target, lift_seconds):
@@ -189,7 +189,7 @@ class DayWalk:
         if grown > 0:
             day.take(name, window, grown)
         self._go_on(task, target, window + 1, cold=False)
-        if self._may_be_cold:
+        if self._may_be_cold and task.strains:
             self._go_on(task, target, day.last_window(name) + 1, cold=True)
 
     def _go_on(self, task: TodaysTask, target: int, first: int, *, cold: bool) -> None:
