@@ -51,7 +51,7 @@ def made_task(random: Random, name: str, *, uniform: bool) -> CardTask:
             seconds=length if uniform else random.randint(10, 150),
             place=places[number],
             what=f"unit {number}",
-            how_much="once",
+            how_much=tuple(f"{rounds} times" for rounds in range(1, random.randint(1, 6))),
         )
         for number in range(count)
     )
@@ -60,11 +60,12 @@ def made_task(random: Random, name: str, *, uniform: bool) -> CardTask:
         id=name,
         title=f"Task {name}",
         block="b",
-        area="technique",
+        area=random.choice(("technique", "technique", "warm-up")),
         stage="refining",
         strain=strain,
         prepares=strain == "low" and random.random() < 0.5,
         strains=strain in {"moderate", "high"},
+        music=random.random() < 0.4,
         usual_seconds=usual,
         largest_seconds=largest,
         chunk_seconds=min(random.randint(10, 300), longest_dose, largest),
@@ -79,7 +80,9 @@ def made_task(random: Random, name: str, *, uniform: bool) -> CardTask:
         done_when="it is even",
         done_when_each=random.choice(("", "each is even")),
         cautions=("stop where it hurts",) if strain == "high" else (),
-        day_caution="ask a doctor" if strain in {"moderate", "high"} else "",
+        day_caution=random.choice(("ask a doctor", "stop where it hurts"))
+        if strain in {"moderate", "high"}
+        else "",
         sound_millionths=random.choice((0, 0, 400, 4000)),
         alike_with=name,
         units=units,

@@ -59,15 +59,15 @@ def test_a_card_reads_neither_the_day_nor_the_history(sent: Sent) -> None:
 @settings(max_examples=20)
 @given(requests(most_tasks=6), st.integers(3, 90))
 def test_one_window_holds_what_the_ladder_of_the_engine_gives_it(sent: Sent, minutes: int) -> None:
-    """Where nothing was logged. More only where the engine's ladder ends with a number of rounds that a long day
-    goes past, and only of such a task."""
+    """Where nothing was logged, and the day is short: in more time music goes before. More only where the engine's
+    ladder ends with a number of rounds that a long day goes past, and only of such a task."""
     request = replace(request_of(sent), circumstances=CIRCUMSTANCES["usual"], history=())
     card = usual_card(request)
     day = settle_day(request, instruments(), instruments().wording.speaker(request.locale))
     solver = WindowSolver(replace(day.routine, slack=slack_of_day(request.circumstances, day.policy)))
     usual_seconds = day.budget.usual_seconds
     prepared = prepared_plans(solver, usual_seconds)
-    if 60 * minutes < prepared[0].budget_seconds:
+    if not prepared[0].budget_seconds <= 60 * minutes <= card.numbers.short_seconds:
         reject()
     walk = LadderWalker(solver, prepared, rungs_of(solver, usual_seconds, prepared)).walk(60 * minutes)
     played = played_seconds(sheet_of(card, ask_of_seconds(60 * minutes)))
@@ -114,6 +114,10 @@ def test_a_sheet_says_all_that_a_person_needs(sent: Sent, minutes: list[int]) ->
             assert step.done_when
             assert step.how_much or (step.units and all(unit.how_much for unit in step.units))
             assert all(unit.what for unit in step.units)
+            for unit in step.units:
+                units = next(task.units for task in card.tasks if task.id == step.task)
+                of_card = next(each for each in units if each.id == unit.unit)
+                assert not of_card.how_much or unit.times <= len(of_card.how_much)
         assert all(sheet.cautions)
         assert all(notice.message for notice in sheet.notices)
 
@@ -134,5 +138,9 @@ def test_a_day_of_little_energy_holds_no_more_than_a_short_one(sent: Sent) -> No
     except NOTHING:
         reject()
     sheet = sheet_of(card, ask_of_seconds(4 * card.quarter_seconds))
-    assert sheet.planned_seconds <= card.quarter_seconds
+    assert sheet.planned_seconds <= card.quarter_seconds <= 15 * 60
+    begun = {step.task for step in sheet.steps if step.task is not None}
+    preparing = {task.id for task in card.tasks if task.prepares}
+    assert len(begun) <= 3
+    assert len(begun - preparing) <= 2
     assert "little-energy" in {notice.code for notice in sheet.notices}

@@ -54,15 +54,20 @@ def test_each_visit_pays_its_set_up_and_is_useful(drawn: tuple[Card, MadeFrom]) 
     sheet = make_sheet(card, made_from)
     tasks = {task.id: task for task in card.tasks}
     is_lowered = any(notice.message == card.texts.floor_unit for notice in sheet.notices)
-    for (name, _), steps in visits_of(sheet).items():
+    for (name, number), steps in visits_of(sheet).items():
         task = tasks[name]
         assert [step.set_up_seconds for step in steps] == [task.set_up_seconds, *(0,) * (len(steps) - 1)]
         if not is_lowered:
-            longest = max(
-                window.seconds - window.slack_seconds - window.rest_seconds for window in sheet.windows
-            )
-            least = least_visit(task, doses_today(task, made_from), longest)
+            doses = doses_today(task, made_from)
+            least = least_visit(task, doses, playing_seconds(sheet, number))
+            if task.prepares and len(sheet.windows) > 1:
+                least = min(least, least_readying(task, doses))
             assert sum(step.seconds for step in steps) >= least
+
+
+def playing_seconds(sheet: DaySheet, number: int) -> int:
+    window = sheet.windows[number]
+    return window.seconds - window.slack_seconds - window.rest_seconds
 
 
 def doses_today(task: CardTask, made_from: MadeFrom) -> list[int]:
@@ -77,11 +82,16 @@ def doses_today(task: CardTask, made_from: MadeFrom) -> list[int]:
     return [first, *takewhile(lambda seconds: seconds <= task.largest_seconds, lengths)]
 
 
-def least_visit(task: CardTask, doses: list[int], longest_window: int) -> int:
-    """The smallest useful piece; half of it where the longest window cannot hold that, with its set-up."""
+def least_visit(task: CardTask, doses: list[int], window_seconds: int) -> int:
+    """The smallest useful piece; half of it where its window cannot hold that, with its set-up."""
     least = min(task.chunk_seconds, doses[-1])
     useful = next((seconds for seconds in doses if seconds >= least), doses[-1])
-    return least if task.set_up_seconds + useful <= longest_window else math.ceil(least / 2)
+    return least if task.set_up_seconds + useful <= window_seconds else math.ceil(least / 2)
+
+
+def least_readying(task: CardTask, doses: list[int]) -> int:
+    """Half a useful piece of what prepares readies for what strains in another window."""
+    return math.ceil(min(task.chunk_seconds, doses[-1]) / 2)
 
 
 @given(days_of_cards(asks=3))
@@ -118,21 +128,27 @@ def test_the_body_is_ready_for_each_step(drawn: tuple[Card, MadeFrom]) -> None:
 
 
 @given(days_of_cards())
-def test_cautions_travel_with_what_strains(drawn: tuple[Card, MadeFrom]) -> None:
+def test_each_caution_is_said_once_before_or_at_what_needs_it(drawn: tuple[Card, MadeFrom]) -> None:
+    """In each window; what the whole day needs is said of the day or at a step."""
     card, made_from = drawn
     sheet = make_sheet(card, made_from)
     tasks = {task.id: task for task in card.tasks}
     warm: set[int] = set()
+    said: dict[int, list[str]] = defaultdict(list)
+    of_steps = {text for step in sheet.steps for text in step.cautions}
     for step in sheet.steps:
         if step.task is None:
             continue
         task = tasks[step.task]
-        assert set(task.cautions) <= set(step.cautions)
-        assert not task.day_caution or task.day_caution in sheet.cautions
+        said[step.window] += step.cautions
+        assert set(task.cautions) <= {*said[step.window], *card.cautions}
+        assert not task.day_caution or (task.day_caution in sheet.cautions) != (task.day_caution in of_steps)
         is_cold = step.window not in warm and task.strains
-        assert not is_cold or card.texts.cold_caution in step.cautions
+        assert not is_cold or card.texts.cold_caution in said[step.window]
         if task.warms:
             warm.add(step.window)
+    assert all(len(set(texts)) == len(texts) for texts in said.values())
+    assert len(set(sheet.cautions)) == len(sheet.cautions)
 
 
 @given(days_of_cards(asks=3))

@@ -18,7 +18,7 @@ export interface CardUnit {
   seconds: number;
   place: number;
   what: string;
-  how_much: string;
+  how_much: string[];
   detail: string;
 }
 
@@ -31,6 +31,7 @@ export interface CardTask {
   strain: string;
   prepares: boolean;
   strains: boolean;
+  music: boolean;
   usual_seconds: number;
   largest_seconds: number;
   chunk_seconds: number;

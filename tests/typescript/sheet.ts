@@ -18,7 +18,7 @@ export function makeSheet(card: Card, madeFrom: MadeFrom): DaySheet {
   checkGrowth(card, madeFrom.asks);
   const walk = new DayWalk(card, todaysTasks(card, madeFrom), todaysTurns(card, madeFrom));
   madeFrom.asks.forEach((ask) => walk.give(ask));
-  const slots = begunSmall(card, walk, walk.windows.flatMap((window, place) => slotsOf(card, walk, window, place)));
+  const slots = begunSmall(card, walk, walk.day.windows.flatMap((window, place) => slotsOf(card, walk, window, place)));
   const steps = stepsOf(card, walk, slots);
   return {
     format: "bagatelle-day-sheet",
@@ -27,7 +27,7 @@ export function makeSheet(card: Card, madeFrom: MadeFrom): DaySheet {
     card: madeFrom.card,
     date: madeFrom.date,
     locale: card.locale,
-    windows: walk.windows.map((window) => ({
+    windows: walk.day.windows.map((window) => ({
       seconds: window.seconds,
       rest_seconds: restOf(window),
       slack_seconds: window.slack,
@@ -51,8 +51,8 @@ function slotsOf(card: Card, walk: DayWalk, window: WindowTime, place: number): 
   let restLeft = restOf(window);
   let played = 0;
   for (const { id } of card.tasks) {
-    const task = walk.task(id);
-    const stays = walk.stays.get(id) ?? [];
+    const task = walk.day.task(id);
+    const stays = walk.day.stays.get(id) ?? [];
     const number = stays.findIndex((stay) => stay.window === place);
     if (number < 0) {
       continue;
@@ -94,13 +94,13 @@ function begunSmall(card: Card, walk: DayWalk, slots: Slot[]): Slot[] {
   if (most === null || first === undefined || first.task === null || first.seconds <= most) {
     return slots;
   }
-  const task = walk.task(first.task);
+  const task = walk.day.task(first.task);
   const units = task.within(task.end(first.first) + most) - first.first;
   if (task.card.prepares || units <= 0 || units >= first.units || first.units > task.units.length) {
     return slots;
   }
   const seconds = task.end(first.first + units) - task.end(first.first);
-  if (first.seconds - seconds < task.card.chunk_seconds) {
+  if (first.seconds - seconds < Math.ceil(task.card.chunk_seconds / 2)) {
     return slots;
   }
   const small = { ...first, seconds, units };
@@ -118,6 +118,7 @@ function stepsOf(card: Card, walk: DayWalk, slots: readonly Slot[]): SheetStep[]
   const warm = new Set<number>();
   const visits = new Map<string, number>();
   const parts = new Map<string, number>();
+  const said = new Map<number, Set<string>>();
   return slots.map((slot) => {
     const key = `${slot.task ?? "@rest"} ${slot.window}`;
     const part = (parts.get(key) ?? 0) + 1;
@@ -125,7 +126,7 @@ function stepsOf(card: Card, walk: DayWalk, slots: readonly Slot[]): SheetStep[]
     if (slot.task === null) {
       return restStep(card, slot, part);
     }
-    const task = walk.task(slot.task);
+    const task = walk.day.task(slot.task);
     const visit = (visits.get(slot.task) ?? 0) + (part === 1 ? 1 : 0);
     visits.set(slot.task, visit);
     const wantsWarmth = task.card.strains || (slot.window > 0 && task.card.cold_later);
@@ -134,7 +135,12 @@ function stepsOf(card: Card, walk: DayWalk, slots: readonly Slot[]): SheetStep[]
       warm.add(slot.window);
     }
     const id = part === 1 ? `${slot.task}@${visit}` : `${slot.task}@${visit}.${part}`;
-    return taskStep(card, slot, task, id, isCold ? [card.texts.cold_caution] : []);
+    const ofWindow = said.get(slot.window) ?? new Set(card.cautions);
+    said.set(slot.window, ofWindow);
+    const texts = [...(isCold ? [card.texts.cold_caution] : []), ...task.card.cautions];
+    const cautions = texts.filter((text) => !ofWindow.has(text));
+    cautions.forEach((text) => ofWindow.add(text));
+    return taskStep(card, slot, task, id, cautions);
   });
 }
 
@@ -169,7 +175,7 @@ function duration(card: Card, seconds: number): string {
   return at(durations, Math.min(halves, durations.length) - 1);
 }
 
-function taskStep(card: Card, slot: Slot, task: TodaysTask, id: string, begin: string[]): SheetStep {
+function taskStep(card: Card, slot: Slot, task: TodaysTask, id: string, cautions: string[]): SheetStep {
   const of = task.card;
   const units = unitsOf(slot, task);
   const several = units.length > 1;
@@ -188,7 +194,7 @@ function taskStep(card: Card, slot: Slot, task: TodaysTask, id: string, begin: s
     how: several && of.how_each !== "" ? of.how_each : of.how,
     how_much: of.by_time ? duration(card, slot.seconds) : "",
     done_when: several && of.done_when_each !== "" ? of.done_when_each : of.done_when,
-    cautions: [...begin, ...of.cautions],
+    cautions,
     filled_in: of.filled_in,
     continues: slot.first > 0,
     stands_in_for: of.stands_in_for,
@@ -207,18 +213,20 @@ function unitsOf(slot: Slot, task: TodaysTask): SheetUnit[] {
   );
   return inOwnOrder.map(([index, times]) => {
     const unit = at(task.units, index);
-    return { unit: unit.id, what: unit.what, how_much: unit.how_much, times, detail: unit.detail };
+    const howMuch = unit.how_much[Math.min(times, unit.how_much.length) - 1] ?? "";
+    return { unit: unit.id, what: unit.what, how_much: howMuch, times, detail: unit.detail };
   });
 }
 
 /** What the steps make of the day as a whole. */
 function cautionsOf(card: Card, walk: DayWalk, steps: readonly SheetStep[]): string[] {
-  const kept = card.tasks.filter((task) => walk.stays.has(task.id));
+  const kept = card.tasks.filter((task) => walk.day.stays.has(task.id));
   const found: string[] = [];
   if (kept.some((task) => task.strains) && !kept.some((task) => task.prepares)) {
     found.push(card.texts.unprepared_caution);
   }
-  found.push(...kept.map((task) => task.day_caution).filter((text) => text !== ""));
+  const said = new Set(steps.flatMap((step) => step.cautions));
+  found.push(...kept.map((task) => task.day_caution).filter((text) => text !== "" && !said.has(text)));
   const played = (name: string) => sum(steps.map((step) => (step.task === name ? step.seconds : 0)));
   if (sum(kept.map((task) => task.sound_millionths * played(task.id))) > 1_000_000) {
     found.push(card.texts.sound_caution);
@@ -228,14 +236,14 @@ function cautionsOf(card: Card, walk: DayWalk, steps: readonly SheetStep[]): str
 
 function noticesOf(card: Card, walk: DayWalk): Notice[] {
   const { numbers, texts } = card;
-  const given = sum(walk.windows.map((window) => window.seconds));
+  const given = sum(walk.day.windows.map((window) => window.seconds));
   const notices: Notice[] = [];
-  if (given > daySeconds(card, walk.windows)) {
+  if (given > daySeconds(card, walk.day.windows)) {
     notices.push({ code: "little-energy", message: texts.most_seconds_reached });
   } else if (given > numbers.short_seconds) {
     notices.push({ code: "no-short-day", message: texts.no_short_day });
   }
-  if (walk.stays.size === 0) {
+  if (walk.day.stays.size === 0) {
     notices.push({ code: "nothing-fits", message: texts.nothing_fits });
   } else if (walk.mode !== "usual") {
     const message = walk.mode === "chunk" ? texts.floor_chunk : texts.floor_unit;

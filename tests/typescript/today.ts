@@ -106,8 +106,27 @@ export class TodaysTask {
     this.ends = endsOf(units, card.largest_seconds);
   }
 
+  /** Each of its units so often, or the smallest useful visit where that takes more. */
+  unitsOfRounds(rounds: number): number {
+    const ofRounds = Math.min(rounds * this.units.length, this.ends.length - 1);
+    return Math.max(ofRounds, this.reaching(this.card.chunk_seconds));
+  }
+
+  /** Half of a useful visit readies for what strains in a later window. */
+  get leastReadying(): number {
+    return Math.ceil(Math.min(this.card.chunk_seconds, at(this.ends, this.ends.length - 1)) / 2);
+  }
+
   end(units: number): number {
     return at(this.ends, units);
+  }
+
+  cost(done: number, units: number): number {
+    return this.end(done + units) - this.end(done);
+  }
+
+  reaching(seconds: number): number {
+    return reaching(this.ends, seconds);
   }
 
   within(seconds: number): number {
@@ -119,7 +138,7 @@ export class TodaysTask {
     return Math.max(this.within(seconds), reaching(this.ends, chunk));
   }
 
-  /** The smallest useful visit; half of it where the day's longest window cannot hold the whole. */
+  /** The smallest useful visit; half of it where the window cannot hold the whole. */
   leastVisit(longest: number): number {
     const chunk = this.card.chunk_seconds;
     const least = Math.min(chunk, at(this.ends, this.ends.length - 1));

@@ -1,61 +1,63 @@
 // Which task stands in which window, with how many units.
 
 import type { Ask, Card, FloorMode, Lift, PreparedDoses } from "./documents.js";
-import { at, daySeconds, endsByItself, playingSeconds, slackSeconds, sum, TodaysTask, windowsOf } from "./today.js";
-import type { WindowTime } from "./today.js";
-
-export interface Stay {
-  window: number;
-  units: number;
-}
+import { daySeconds, endsByItself, playingSeconds, slackSeconds, TodaysTask, windowsOf } from "./today.js";
+import { DayVisits } from "./visits.js";
 
 export class DayWalk {
-  windows: WindowTime[] = [];
   mode: FloorMode = "usual";
-  readonly stays = new Map<string, Stay[]>();
+  readonly day: DayVisits;
   private readonly anythingPrepares: boolean;
-  private left: number[] = [];
-  private dayLeft = 0;
   private playing = 0;
   private mostThings = 0;
+  private rounds = 0;
+  private mayBeCold = true;
+  private strainComes = false;
 
   constructor(
     private readonly card: Card,
-    private readonly tasks: ReadonlyMap<string, TodaysTask>,
+    tasks: ReadonlyMap<string, TodaysTask>,
     private readonly turns: ReadonlyMap<string, string>,
   ) {
+    this.day = new DayVisits(tasks);
     this.anythingPrepares = card.tasks.some((task) => task.prepares);
   }
 
   give(ask: Ask): void {
-    const isFirst = this.windows.length === 0;
+    const isFirst = this.day.windows.length === 0;
     this.makeRoom(ask);
-    for (const plan of this.starts(ask)) {
-      this.mode = plan.floor_mode;
-      for (const lift of plan.lifts) {
-        this.climb(lift, isFirst ? plan : null);
+    const plans = this.starts(ask);
+    const isLong = daySeconds(this.card, this.day.windows) > this.card.numbers.short_seconds;
+    const several = this.day.windows.length > 1;
+    this.rounds = several || isLong ? 1 : 0;
+    this.mayBeCold = !several;
+    const plan = this.start(plans, isFirst);
+    if (several || isLong) {
+      if (several) {
+        this.spreadMusic();
       }
-      if (this.stays.size > 0) {
-        break;
+      if (isLong) {
+        this.climbRungs((task) => task.card.music);
       }
+      this.climbRungs(() => true);
+      this.rounds = 2;
+      this.climbRungs((task) => task.card.music);
+      this.climbRungs(() => true);
+      this.rounds = Infinity;
+      this.mayBeCold = true;
+      this.start(plan === null ? plans : [plan], isFirst);
     }
-    for (const rung of this.card.rungs) {
-      this.climb(rung, null);
-    }
+    this.climbRungs(() => true);
   }
 
-  task(name: string): TodaysTask {
-    const task = this.tasks.get(name);
-    if (task === undefined) {
-      throw new RangeError(`The card has no task ${name}.`);
-    }
-    return task;
+  private todays(name: string): TodaysTask {
+    return this.day.task(this.turns.get(name) ?? name);
   }
 
   private makeRoom(ask: Ask): void {
     const { numbers } = this.card;
-    this.windows = windowsOf(this.card, ask);
-    const seconds = daySeconds(this.card, this.windows);
+    const windows = windowsOf(this.card, ask);
+    const seconds = daySeconds(this.card, windows);
     const slack = endsByItself(this.card, ask) ? slackSeconds(seconds, numbers) : 0;
     this.playing = playingSeconds(seconds - slack, numbers);
     const asUsual = Math.floor((this.playing * numbers.usual_things) / Math.max(numbers.usual_things_seconds, 1));
@@ -64,79 +66,86 @@ export class DayWalk {
       Math.floor(seconds / numbers.seconds_per_thing),
       Math.min(asUsual, numbers.usual_things),
     );
-    this.left = this.windows.map((window) => window.playing);
-    this.dayLeft = numbers.most_seconds ?? sum(this.left);
     this.mode = "usual";
-    for (const [name, stays] of this.stays) {
-      let done = 0;
-      for (const { window, units } of stays) {
-        this.spend(window, this.cost(name, done, units) + this.task(name).card.set_up_seconds);
-        done += units;
-      }
-    }
+    this.day.makeRoom(windows, numbers.most_seconds);
   }
 
   private starts(ask: Ask): PreparedDoses[] {
     if (ask.windows.length === 0) {
       return [this.card.quarter];
     }
-    const seconds = daySeconds(this.card, this.windows);
+    const seconds = daySeconds(this.card, this.day.windows);
     return this.card.prepared.filter((plan) => plan.budget_seconds <= seconds).reverse();
   }
 
+  private start(plans: readonly PreparedDoses[], isFirst: boolean): PreparedDoses | null {
+    for (const plan of plans) {
+      this.mode = plan.floor_mode;
+      this.strainComes = plan.lifts.some((lift) => this.todays(lift.task).card.strains);
+      for (const lift of plan.lifts) {
+        this.climb(lift, isFirst ? plan : null);
+      }
+      if (this.day.stays.size > 0) {
+        return plan;
+      }
+    }
+    return null;
+  }
+
+  private climbRungs(wanted: (task: TodaysTask) => boolean): void {
+    for (const rung of this.card.rungs) {
+      if (wanted(this.todays(rung.task))) {
+        this.climb(rung, null);
+      }
+    }
+  }
+
   private climb(lift: Lift, start: PreparedDoses | null): void {
-    const name = this.turns.get(lift.task) ?? lift.task;
-    const task = this.task(name);
-    const before = this.units(name);
-    const target = before > 0 ? task.within(lift.seconds) : task.entering(lift.seconds, this.mode);
-    if (target <= before) {
-      return;
-    }
+    const task = this.todays(lift.task);
+    const before = this.day.units(task.card.id);
     if (before > 0) {
-      this.take(name, this.further(task, before, target, at(this.stays.get(name) ?? [], -1 + this.visits(name)).window));
-      return;
+      const target = this.held(task, task.within(lift.seconds));
+      if (target > before) {
+        this.goFurther(task, target);
+      }
+    } else if (this.mayEnter(task, start)) {
+      this.enter(task, lift.seconds, start !== null);
     }
-    if (!this.mayEnter(task, start)) {
-      return;
+  }
+
+  private held(task: TodaysTask, units: number): number {
+    if (this.rounds === 0) {
+      return units;
     }
-    const stays = this.entry(task, target);
-    const units = sum(stays.map((stay) => stay.units));
-    if (start === null && !this.reachesFloor(task, units, target, lift.seconds)) {
-      return;
-    }
-    this.take(name, stays);
-  }
-
-  private visits(name: string): number {
-    return (this.stays.get(name) ?? []).length;
-  }
-
-  private units(name: string): number {
-    return sum((this.stays.get(name) ?? []).map((stay) => stay.units));
-  }
-
-  private cost(name: string, done: number, units: number): number {
-    return this.task(name).end(done + units) - this.task(name).end(done);
-  }
-
-  private spend(window: number, seconds: number): void {
-    this.left[window] = at(this.left, window) - seconds;
-    this.dayLeft -= seconds;
-  }
-
-  private room(window: number): number {
-    return Math.max(Math.min(at(this.left, window), this.dayLeft), 0);
+    return Math.min(units, task.unitsOfRounds(task.card.area === "warm-up" ? 1 : this.rounds));
   }
 
   private mayEnter(task: TodaysTask, start: PreparedDoses | null): boolean {
-    const prepared = [...this.stays.keys()].some((name) => this.task(name).card.prepares);
+    const prepared = [...this.day.stays.keys()].some((name) => this.day.task(name).card.prepares);
     const { strains, prepares } = task.card;
+    const things = this.day.stays.size + 1 - (prepared || prepares ? 1 : 0);
+    const isHeld = start === null || this.card.numbers.most_seconds !== null;
+    if (isHeld && things > this.mostThings) {
+      return false;
+    }
     if (start !== null) {
-      const wants = start.lifts.some((lift) => this.task(lift.task).card.prepares);
+      const wants = start.lifts.some((lift) => this.day.task(lift.task).card.prepares);
       return prepared || !(strains && wants);
     }
-    const things = this.stays.size + 1 - (prepared || prepares ? 1 : 0);
-    return things <= this.mostThings && (prepared || !(strains && this.anythingPrepares));
+    return prepared || !(strains && this.anythingPrepares);
+  }
+
+  private enter(task: TodaysTask, liftSeconds: number, isStart: boolean): void {
+    const name = task.card.id;
+    const target = this.held(task, task.entering(liftSeconds, this.mode));
+    const before = this.day.saved();
+    this.begin(task, target, false);
+    if (this.mayBeCold && this.day.units(name) === 0) {
+      this.begin(task, target, true);
+    }
+    if (!isStart && !this.reachesFloor(task, this.day.units(name), target, liftSeconds)) {
+      this.day.restore(before);
+    }
   }
 
   private reachesFloor(task: TodaysTask, units: number, target: number, liftSeconds: number): boolean {
@@ -144,87 +153,107 @@ export class DayWalk {
     return units > 0 && (task.end(units) >= floor || (units === target && liftSeconds >= floor));
   }
 
-  private entry(task: TodaysTask, target: number): Stay[] {
-    const first = this.firstWindow(task);
-    const windows = this.left.map((_, window) => window).filter((window) => window >= first);
-    const whole = windows.find((window) => this.room(window) >= task.card.set_up_seconds + task.end(target));
-    if (whole !== undefined) {
-      return [{ window: whole, units: target }];
-    }
+  private begin(task: TodaysTask, target: number, cold: boolean): void {
     let best = -1;
     let most = 0;
-    for (const window of windows) {
-      if (this.room(window) > most && this.fitting(task, 0, target, this.room(window)) > 0) {
+    for (const window of this.inOrder(task)) {
+      const room = this.day.roomFor(task, window, cold);
+      if (room >= task.card.set_up_seconds + task.end(target)) {
+        this.day.visit(task, window, target, cold);
+        return;
+      }
+      if (room > most && this.fitting(task, target, window, room) > 0) {
         best = window;
-        most = this.room(window);
+        most = room;
       }
     }
-    if (best < 0) {
-      return [];
+    if (best >= 0) {
+      this.day.visit(task, best, this.fitting(task, target, best, most), cold);
+      this.goOn(task, target, best + 1, cold);
     }
-    const units = this.fitting(task, 0, target, most);
-    const used = task.card.set_up_seconds + task.end(units);
-    return [{ window: best, units }, ...this.later(task, units, target, best + 1, this.dayLeft - used)];
   }
 
-  private firstWindow(task: TodaysTask): number {
-    if (!task.card.strains) {
-      return 0;
+  private inOrder(task: TodaysTask): number[] {
+    const windows = this.day.windows.map((_, window) => window);
+    if (windows.length === 1) {
+      return windows;
     }
-    const preparing = [...this.stays].filter(([name]) => this.task(name).card.prepares);
-    const windows = preparing.map(([, stays]) => at(stays, 0).window);
-    return windows.length > 0 ? Math.min(...windows) : 0;
+    const ready = windows.filter((window) => this.day.isReady(window));
+    const others = windows.filter((window) => !ready.includes(window));
+    if (task.card.strains) {
+      const first = ready[0] ?? -1;
+      return [...ready, ...others.filter((window) => window > first)];
+    }
+    return task.card.prepares || this.strainComes ? [...others, ...ready] : windows;
   }
 
-  private further(task: TodaysTask, done: number, target: number, window: number): Stay[] {
-    const grown = Math.min(task.within(task.end(done) + this.room(window)), target) - done;
-    const used = task.end(done + grown) - task.end(done);
-    const later = this.later(task, done + grown, target, window + 1, this.dayLeft - used);
-    return grown > 0 ? [{ window, units: grown }, ...later] : later;
+  private goFurther(task: TodaysTask, target: number): void {
+    const { day } = this;
+    const name = task.card.id;
+    const window = day.lastWindow(name);
+    const done = day.units(name);
+    const grown = Math.min(task.within(task.end(done) + day.room(window)), target) - done;
+    if (grown > 0) {
+      day.take(task, window, grown);
+    }
+    this.goOn(task, target, window + 1, false);
+    if (this.mayBeCold) {
+      this.goOn(task, target, day.lastWindow(name) + 1, true);
+    }
   }
 
-  private later(task: TodaysTask, begun: number, target: number, first: number, dayLeft: number): Stay[] {
-    const stays: Stay[] = [];
-    let done = begun;
-    let left = dayLeft;
-    for (let window = first; window < this.left.length && done < target; window += 1) {
-      const units = this.fitting(task, done, target, Math.min(at(this.left, window), left));
+  private goOn(task: TodaysTask, target: number, first: number, cold: boolean): void {
+    for (let window = first; window < this.day.windows.length; window += 1) {
+      if (this.day.units(task.card.id) >= target) {
+        return;
+      }
+      const units = this.fitting(task, target, window, this.day.roomFor(task, window, cold));
       if (units > 0) {
-        stays.push({ window, units });
-        left -= task.card.set_up_seconds + task.end(done + units) - task.end(done);
-        done += units;
+        this.day.visit(task, window, units, cold);
       }
     }
-    return stays;
   }
 
-  private fitting(task: TodaysTask, done: number, target: number, room: number): number {
-    const start = task.end(done);
-    const units = Math.min(task.within(start + room - task.card.set_up_seconds), target) - done;
-    return units > 0 && task.end(done + units) - start >= this.leastVisit(task) ? units : 0;
+  private fitting(task: TodaysTask, target: number, window: number, room: number): number {
+    const done = this.day.units(task.card.id);
+    const units = Math.min(task.within(task.end(done) + room - task.card.set_up_seconds), target) - done;
+    return units > 0 && task.cost(done, units) >= this.leastVisit(task, window) ? units : 0;
   }
 
-  private leastVisit(task: TodaysTask): number {
-    if (this.mode === "unit") {
-      return 1;
-    }
-    const longest = Math.max(...this.windows.map((window) => window.playing));
-    return task.leastVisit(longest - task.card.set_up_seconds);
+  private leastVisit(task: TodaysTask, window: number): number {
+    const playing = this.day.windows[window]?.playing ?? 0;
+    return this.mode === "unit" ? 1 : task.leastVisit(playing - task.card.set_up_seconds);
   }
 
-  private take(name: string, stays: readonly Stay[]): void {
-    for (const { window, units } of stays) {
-      const mine = this.stays.get(name) ?? [];
-      const last = mine[mine.length - 1];
-      const cost = this.cost(name, this.units(name), units);
-      if (last !== undefined && last.window === window) {
-        last.units += units;
-        this.spend(window, cost);
-      } else {
-        mine.push({ window, units });
-        this.stays.set(name, mine);
-        this.spend(window, cost + this.task(name).card.set_up_seconds);
+  /** Of two windows in a row one has music in hand, where a useful piece of it finds room there. */
+  private spreadMusic(): void {
+    const isMusic = (task: TodaysTask) => task.card.music;
+    for (let later = 1; later < this.day.windows.length; later += 1) {
+      if (this.day.holds(later - 1, isMusic) || this.day.holds(later, isMusic)) {
+        continue;
       }
+      const begun = [...this.day.stays.keys()].map((name) => this.day.task(name)).filter(isMusic);
+      const ofRungs = [...new Set(this.card.rungs.map((rung) => this.todays(rung.task)))].filter(isMusic);
+      const tasks = [...begun, ...ofRungs.filter((task) => !begun.includes(task))];
+      [later, later - 1].some((window) => tasks.some((task) => this.bring(task, window)));
     }
+  }
+
+  private bring(task: TodaysTask, window: number): boolean {
+    const name = task.card.id;
+    const done = this.day.units(name);
+    if (this.day.lastWindow(name) >= window || (done === 0 && !this.mayEnter(task, null))) {
+      return false;
+    }
+    if (!this.inOrder(task).includes(window)) {
+      return false;
+    }
+    const chunk = task.reaching(task.end(done) + task.card.chunk_seconds);
+    const target = Math.min(Math.max(chunk, done + 1), task.unitsOfRounds(1));
+    const units = this.fitting(task, target, window, this.day.roomFor(task, window, false));
+    if (units > 0) {
+      this.day.visit(task, window, units, false);
+    }
+    return units > 0;
   }
 }

@@ -13,6 +13,10 @@ in tests/vectors. In short:
 4. Each of their lifts is placed by whole units: where the task stopped, else in the first window that holds it
    whole, else in the roomiest. A visit is no less than its smallest useful piece. What finds no place is not tried
    again.
-5. In a window visits stand in the order of the card, which is the order of the body.
-6. A day that grows keeps what stood, and walks on with the room that is new.
+5. In several windows, what strains goes where something prepares, or brings a part of it along; only where neither
+   can be had does it come cold, after everything else was tried. Of two windows in a row one has music in hand.
+6. In several windows, or more time than is short, each thing comes once before anything comes again, and again
+   before anything comes a third time, music first.
+7. In a window visits stand in the order of the card, which is the order of the body.
+8. A day that grows keeps what stood, and walks on with the room that is new.
 """

@@ -84,7 +84,9 @@ def _words(task: CardTask) -> tuple[str, ...]:
 
 def _units(task: CardTask) -> str:
     """Each unit in words, with how much of it."""
-    return "; ".join(f"{unit.what} ({unit.how_much or unit.seconds})" for unit in task.units)
+    return "; ".join(
+        f"{unit.what} ({unit.how_much[0] if unit.how_much else unit.seconds})" for unit in task.units
+    )
 
 
 def _seconds(what: DifferenceKind, task: str | None, before: int, after: int) -> CardDifference:

@@ -7,9 +7,10 @@ from msgspec.structs import replace
 
 from bagatelle.card.kinds import CIRCUMSTANCES, KINDS
 from bagatelle.card.task_cards import TaskWording, card_task, first_alike, longest_by_time
+from bagatelle.card.tired_day import largest_seconds, tired_day, tired_order
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.body import sore_cautions
-from bagatelle.engine.budget import default_budget_seconds, part_of, slack_of_day
+from bagatelle.engine.budget import part_of, slack_of_day
 from bagatelle.engine.candidates import Curve
 from bagatelle.engine.compress import made_with
 from bagatelle.engine.ladder import Prepared, lift_of, prepared_plan, prepared_plans, rungs_of
@@ -67,7 +68,7 @@ def prepare(request: CompressionRequest, instruments: Instruments, kind: CardKin
         The routine gives nothing for this kind of day.
     """
     read = _read(request, instruments)
-    return _card(_work_out(read, kind), kind, TaskWording())
+    return _card(_work_out(read, kind), kind, TaskWording(instruments))
 
 
 def prepare_all(
@@ -79,7 +80,7 @@ def prepare_all(
     """
     made: dict[Circumstances, Card | None] = {}
     read = _read(request, instruments)
-    wording = TaskWording()
+    wording = TaskWording(instruments)
     for kind in kinds:
         circumstances = CIRCUMSTANCES[kind]
         if circumstances not in made:
@@ -117,6 +118,8 @@ def _work_out(read: ReadRoutine, kind: CardKind) -> _Kind:
     request = replace(known.request, circumstances=CIRCUMSTANCES[kind])
     reading = reading_of(read, request.circumstances)
     day = settle_reading(reading, known.policy, request, known.instruments, known.say)
+    if request.circumstances.energy == "low":
+        day = tired_day(day)
     solver = WindowSolver(_routine_of_ladder(day, request, kind))
     usual_seconds = day.budget.usual_seconds
     of_ladder = prepared_plans(solver, usual_seconds)
@@ -130,7 +133,7 @@ def _work_out(read: ReadRoutine, kind: CardKind) -> _Kind:
         day=day,
         solver=solver,
         prepared=tuple(
-            _shown(plan, solver.curves) for plan in (*_shorter(solver, of_ladder, kind), *of_ladder)
+            _shown(plan, solver.curves, day) for plan in (*_shorter(solver, of_ladder, kind), *of_ladder)
         ),
         rungs=(
             *(Lift(task=rung.task, seconds=rung.to_seconds) for rung in rungs),
@@ -170,15 +173,25 @@ def _quarter(day: SettledDay) -> PreparedDoses:
     prepared = prepared_plan(solver, day.budget.seconds)
     if prepared is None:
         return PreparedDoses(budget_seconds=day.budget.seconds, floor_mode="usual", lifts=())
-    return _shown(prepared, solver.curves)
+    return _shown(prepared, solver.curves, day)
 
 
-def _shown(plan: Prepared, curves: Mapping[str, Curve]) -> PreparedDoses:
-    ordered = sorted(lift_of(curves[task], 0, units) for task, units in plan.optimum.doses.items())
+def _shown(plan: Prepared, curves: Mapping[str, Curve], day: SettledDay) -> PreparedDoses:
+    """What prepares is placed first, in the order of the body; then music, so that it finds room in short gaps."""
+    tasks = {task.id: task for task in day.tasks}
+    lifts = [
+        rung for _, rung in sorted(lift_of(curves[task], 0, n) for task, n in plan.optimum.doses.items())
+    ]
+    prepare = [rung for rung in lifts if tasks[rung.task].prepares]
+    others = [rung for rung in lifts if not tasks[rung.task].prepares]
+    ordered = (
+        *sorted(prepare, key=lambda rung: body_order(tasks[rung.task], "usual")),
+        *sorted(others, key=lambda rung: not tasks[rung.task].music),
+    )
     return PreparedDoses(
         budget_seconds=plan.budget_seconds,
         floor_mode=plan.floor_mode,
-        lifts=tuple(Lift(task=rung.task, seconds=rung.to_seconds) for _, rung in ordered),
+        lifts=tuple(Lift(task=rung.task, seconds=rung.to_seconds) for rung in ordered),
     )
 
 
@@ -215,10 +228,18 @@ def _card(found: _Kind, kind: CardKind, wording: TaskWording) -> Card:
     energy = found.request.circumstances.energy
     allowed = [task for task in day.tasks if task.shut_out is None]
     in_order = sorted(allowed, key=lambda task: body_order(task, energy))
+    largest = dict(found.largest_seconds)
+    if energy == "low":
+        in_order.sort(key=tired_order)
+        largest |= {task.id: largest_seconds(task, largest[task.id], day.policy) for task in in_order}
     alike = first_alike(in_order, day.items)
     tasks = tuple(
         card_task(
-            task, day.items[task.id], wording.of(task, say), alike[task.id], found.largest_seconds[task.id]
+            task,
+            day.items[task.id],
+            wording.of(task, say, largest[task.id]),
+            alike[task.id],
+            largest[task.id],
         )
         for task in in_order
     )
@@ -262,12 +283,13 @@ def _numbers(found: _Kind) -> CardNumbers:
         rest_seconds=policy.rest_seconds,
         seconds_per_thing=policy.seconds_per_task,
         least_things=policy.least_task_limit,
-        usual_things=len(things),
+        # Of short tunes too a tired day holds few.
+        usual_things=0 if is_low else len(things),
         usual_things_seconds=sum(things),
         short_seconds=max(
             part_of(usual_seconds, policy.largest_share), min(policy.least_budget_seconds, usual_seconds)
         ),
-        most_seconds=default_budget_seconds(usual_seconds, policy) if is_low else None,
+        most_seconds=found.day.budget.seconds if is_low else None,
         first_seconds=policy.low_energy_first_seconds if is_low else None,
     )
 
@@ -286,7 +308,7 @@ def _texts(found: _Kind, longest_by_time_seconds: int) -> CardTexts:
         no_short_day=say(Message("engine.sheet.no-short-day")),
         most_seconds_reached=say(Message("engine.sheet.little-energy")) if is_low else "",
         nothing_fits=say(Message("engine.sheet.nothing-fits")),
-        floor_chunk=say(Message("engine.warning.floor-chunk")),
-        floor_unit=say(Message("engine.warning.floor-unit")),
+        floor_chunk=say(Message("engine.sheet.floor-chunk")),
+        floor_unit=say(Message("engine.sheet.floor-unit")),
         durations=tuple(say(duration(30 * halves)) for halves in range(1, (longest + 44) // 30)),
     )

@@ -21,6 +21,7 @@ class TodaysTask:
         "_own_ends",
         "card",
         "ends",
+        "least_readying_seconds",
         "prepares",
         "scale",
         "set_up_seconds",
@@ -38,9 +39,16 @@ class TodaysTask:
         self.ends = self.scale.ends
         """Seconds of 0, 1, 2 ... units, up to the most that a day may hold; at least one unit, however long."""
         self._chunk_end = self.ends[self.scale.units_reaching(card.chunk_seconds)]
+        self.least_readying_seconds = (min(card.chunk_seconds, self.ends[-1]) + 1) // 2
+        """The least of it that readies for what strains in a later window: half of a useful visit."""
         self.set_up_seconds = card.set_up_seconds
         self.prepares = card.prepares
         self.strains = card.strains
+
+    def units_of_rounds(self, rounds: int) -> int:
+        """Each of its units so often, or the smallest useful visit where that takes more."""
+        of_rounds = min(rounds * len(self.units), self.scale.largest_units)
+        return max(of_rounds, self.scale.units_reaching(self.card.chunk_seconds))
 
     def units_within(self, seconds: int) -> int:
         """The most units that end within so many seconds."""
@@ -54,10 +62,10 @@ class TodaysTask:
         chunk = self.card.chunk_seconds if mode != "unit" and seconds >= self.card.chunk_seconds else 0
         return max(self.scale.units_within(seconds), self.scale.units_reaching(chunk))
 
-    def least_visit_seconds(self, longest_seconds: int) -> int:
-        """The smallest useful visit on a day whose longest window has so many seconds for it."""
+    def least_visit_seconds(self, window_seconds: int) -> int:
+        """The smallest useful visit to a window that has so many seconds for it."""
         least = min(self.card.chunk_seconds, self.ends[-1])
-        return least if self._chunk_end <= longest_seconds else (least + 1) // 2
+        return least if self._chunk_end <= window_seconds else (least + 1) // 2
 
     def floor_seconds(self, playing_seconds: int, mode: FloorMode) -> int:
         """The least that a task gets which a rung begins, its units counted in the order of the card."""

@@ -30,7 +30,7 @@ def make_sheet(card: Card, made_from: MadeFrom) -> DaySheet:
     walk = DayWalk(card, tasks, todays_turns(tasks))
     for ask in made_from.asks:
         walk.give(ask)
-    visits = walk.visits()
+    visits = walk.day.listed()
     slots = _slots(card, walk, visits, tasks)
     steps = steps_of(card, slots, tasks)
     return DaySheet(
@@ -45,7 +45,7 @@ def make_sheet(card: Card, made_from: MadeFrom) -> DaySheet:
                 slack_seconds=window.slack_seconds,
                 starts_at=window.starts_at,
             )
-            for window in walk.windows
+            for window in walk.day.windows
         ),
         steps=steps,
         planned_seconds=seconds_of_visits(visits),
@@ -62,19 +62,19 @@ def _slots(card: Card, walk: DayWalk, visits: Sequence[Visit], tasks: TodaysTask
         playing_seconds=numbers.playing_seconds,
         rest_seconds=numbers.rest_seconds,
     )
-    scales = {name: tasks[name].scale for name in walk.stays}
-    slots = timetable_of(visits, walk.windows, scales, policy)
+    scales = {name: tasks[name].scale for name in walk.day.stays}
+    slots = timetable_of(visits, walk.day.windows, scales, policy)
     first = tasks[slots[0].task] if slots and slots[0].task is not None else None
     # A warm-up is small enough to begin with as it is.
     if first is None or first.prepares or numbers.first_seconds is None:
         return slots
-    return with_first_cut(
-        slots, first.scale, len(first.units), first.card.chunk_seconds, numbers.first_seconds
-    )
+    useful_half = (first.card.chunk_seconds + 1) // 2
+    return with_first_cut(slots, first.scale, len(first.units), useful_half, numbers.first_seconds)
 
 
 def _cautions(card: Card, steps: Sequence[SheetStep]) -> Iterable[str]:
-    """What the day's steps make of the day as a whole; what concerns one step travels with the step."""
+    """What the day's steps make of the day as a whole, but for what one of them says."""
+    said = {text for step in steps for text in step.cautions}
     seconds = Counter[str]()
     for step in steps:
         if step.task is not None:
@@ -82,19 +82,19 @@ def _cautions(card: Card, steps: Sequence[SheetStep]) -> Iterable[str]:
     kept = [task for task in card.tasks if task.id in seconds]
     if any(task.strains for task in kept) and not any(task.prepares for task in kept):
         yield card.texts.unprepared_caution
-    yield from (task.day_caution for task in kept if task.day_caution)
+    yield from (task.day_caution for task in kept if task.day_caution and task.day_caution not in said)
     if sum(task.sound_millionths * seconds[task.id] for task in kept) > _WHOLE_DAY_MILLIONTHS:
         yield card.texts.sound_caution
 
 
 def _notices(card: Card, walk: DayWalk) -> Iterable[Notice]:
     texts, most = card.texts, card.numbers.most_seconds
-    given = sum(window.seconds for window in walk.windows)
-    if most is not None and given > day_seconds(card, walk.windows):
+    given = sum(window.seconds for window in walk.day.windows)
+    if most is not None and given > day_seconds(card, walk.day.windows):
         yield Notice(code="little-energy", message=texts.most_seconds_reached)
     elif given > card.numbers.short_seconds:
         yield Notice(code="no-short-day", message=texts.no_short_day)
-    if not walk.stays:
+    if not walk.day.stays:
         yield Notice(code="nothing-fits", message=texts.nothing_fits)
     elif walk.floor_mode != "usual":
         is_chunk = walk.floor_mode == "chunk"

@@ -10,8 +10,12 @@ from bagatelle.model.sheet import SheetStep, SheetUnit
 
 
 def steps_of(card: Card, slots: Sequence[Slot], tasks: TodaysTasks) -> tuple[SheetStep, ...]:
-    """One step a slot. The first thing of a window that comes cold is to be begun slowly."""
+    """One step a slot. The first thing of a window that comes cold is to be begun slowly.
+
+    What several steps of a window caution against is said at the first of them.
+    """
     steps: list[SheetStep] = []
+    said: dict[int, dict[str, None]] = {}
     warm: set[int] = set()
     names = _Names()
     for slot in slots:
@@ -24,7 +28,10 @@ def steps_of(card: Card, slots: Sequence[Slot], tasks: TodaysTasks) -> tuple[She
         if task.card.warms:
             warm.add(slot.window)
         begin = (card.texts.cold_caution,) if is_cold else ()
-        steps.append(_step(card, slot, task, names.of_part(slot.task, slot.window), begin))
+        of_window = said.setdefault(slot.window, dict.fromkeys(card.cautions))
+        cautions = [text for text in (*begin, *task.card.cautions) if text not in of_window]
+        of_window.update(dict.fromkeys(cautions))
+        steps.append(_step(card, slot, task, names.of_part(slot.task, slot.window), cautions))
     return tuple(steps)
 
 
@@ -72,7 +79,7 @@ def duration(card: Card, seconds: int) -> str:
     return card.texts.durations[min(halves, len(card.texts.durations)) - 1]
 
 
-def _step(card: Card, slot: Slot, task: TodaysTask, name: str, begin: tuple[str, ...]) -> SheetStep:
+def _step(card: Card, slot: Slot, task: TodaysTask, name: str, cautions: Sequence[str]) -> SheetStep:
     of_task = task.card
     units = _units(task, slot)
     several = len(units) > 1
@@ -91,7 +98,7 @@ def _step(card: Card, slot: Slot, task: TodaysTask, name: str, begin: tuple[str,
         how=of_task.how_each if several and of_task.how_each else of_task.how,
         how_much=duration(card, slot.seconds) if of_task.by_time else "",
         done_when=of_task.done_when_each if several and of_task.done_when_each else of_task.done_when,
-        cautions=(*begin, *of_task.cautions),
+        cautions=tuple(cautions),
         filled_in=of_task.filled_in,
         continues=slot.continues,
         stands_in_for=of_task.stands_in_for,
@@ -111,4 +118,5 @@ def _units(task: TodaysTask, slot: Slot) -> tuple[SheetUnit, ...]:
 
 
 def _unit(unit: CardUnit, times: int) -> SheetUnit:
-    return SheetUnit(unit=unit.id, what=unit.what, how_much=unit.how_much, times=times, detail=unit.detail)
+    how_much = unit.how_much[min(times, len(unit.how_much)) - 1] if unit.how_much else ""
+    return SheetUnit(unit=unit.id, what=unit.what, how_much=how_much, times=times, detail=unit.detail)

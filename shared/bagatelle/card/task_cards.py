@@ -5,6 +5,8 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
+from bagatelle.card.round_words import RoundWords, most_rounds
+from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.body import stop_caution
 from bagatelle.engine.doses import scale_of
 from bagatelle.engine.problem import Item
@@ -13,6 +15,7 @@ from bagatelle.engine.sound import is_loud_unsaid, most_millionths_a_second
 from bagatelle.engine.steps import MannerWords, UnitWords, cautions_of, stands_in_for, words_of_manner
 from bagatelle.model.card import CardTask, CardUnit
 from bagatelle.model.text import Message
+from bagatelle.model.vocabulary import IN_HAND, MUSIC_AREAS
 from bagatelle.wording.render import Say
 
 _BY_TIME = "engine.own.how-much-open"
@@ -32,17 +35,19 @@ class Worded(NamedTuple):
 class TaskWording:
     """Puts tasks into words; kinds of day that have a task alike have its words once."""
 
-    def __init__(self) -> None:
-        self._known: dict[tuple[str, Form], tuple[object, Worded]] = {}
+    def __init__(self, instruments: Instruments) -> None:
+        self._instruments = instruments
+        self._known: dict[tuple[str, Form, int], tuple[object, Worded]] = {}
 
-    def of(self, task: SettledTask, say: Say) -> Worded:
-        """All words of a task, its units in their own order."""
-        place = (task.id, task.form)
+    def of(self, task: SettledTask, say: Say, largest_seconds: int) -> Worded:
+        """All words of a task, its units in their own order, for days that hold so many seconds of it."""
+        rounds = most_rounds({unit.id: unit.time.seconds for unit in task.units}, largest_seconds)
+        place = (task.id, task.form, rounds)
         said_of = _said_of(task)
         known = self._known.get(place)
         if known is not None and known[0] == said_of:
             return known[1]
-        words = _worded(task, say)
+        words = _worded(task, rounds, RoundWords(task, self._instruments, say), say)
         self._known[place] = (said_of, words)
         return words
 
@@ -56,7 +61,7 @@ def _said_of(task: SettledTask) -> object:
     return (task.title, task.area, task.strain, task.loudness_at_ear, task.words, task.cautions, units)
 
 
-def _worded(task: SettledTask, say: Say) -> Worded:
+def _worded(task: SettledTask, rounds: int, of_rounds: RoundWords, say: Say) -> Worded:
     one = words_of_manner(task, task.units[:1], say)
     cautions = [say(caution) for caution in cautions_of(task, cold=False)]
     if is_loud_unsaid(task):
@@ -67,7 +72,7 @@ def _worded(task: SettledTask, say: Say) -> Worded:
         manner_of_several=words_of_manner(task, task.units, say) if len(task.units) > 1 else one,
         cautions=tuple(cautions),
         day_caution=say(Message(stop_caution(task.family))) if task.strains else "",
-        units=tuple([_unit(task, unit, say) for unit in task.units]),
+        units=tuple([_unit(task, unit, rounds, of_rounds, say) for unit in task.units]),
     )
 
 
@@ -99,6 +104,8 @@ def card_task(
         strain=task.strain,
         prepares=task.prepares,
         strains=task.strains,
+        # What yields to something due is music all the same, where that finds no room.
+        music=task.area in MUSIC_AREAS and (task.stage in IN_HAND or task.near),
         usual_seconds=task.usual_seconds,
         largest_seconds=largest_seconds,
         chunk_seconds=min(task.chunk_seconds, scale_of(item).ends[-1]),
@@ -153,7 +160,7 @@ def _what(task: SettledTask, say: Say) -> str:
     return task.title
 
 
-def _unit(task: SettledTask, unit: SettledUnit, say: Say) -> CardUnit:
+def _unit(task: SettledTask, unit: SettledUnit, rounds: int, of_rounds: RoundWords, say: Say) -> CardUnit:
     words = UnitWords(task, unit, say)
     # The words of an exercise say what to do with a key; those of a learner's own task its title once more.
     says_title_alone = task.exercise is None or task.form == "study"
@@ -162,7 +169,9 @@ def _unit(task: SettledTask, unit: SettledUnit, say: Say) -> CardUnit:
         seconds=unit.time.seconds,
         place=unit.place,
         what=words.label if says_title_alone else words.what,
-        how_much="" if task.words.how_much == _BY_TIME else words.how_much,
+        how_much=()
+        if task.words.how_much == _BY_TIME
+        else tuple([of_rounds.how_much(unit, number) for number in range(1, rounds + 1)]),
         detail=words.detail,
     )
 

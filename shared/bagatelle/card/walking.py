@@ -3,15 +3,13 @@
 from collections.abc import Mapping, Sequence
 
 from bagatelle.card.day_time import day_playing_seconds, day_seconds, windows_of
+from bagatelle.card.day_visits import DayVisits
 from bagatelle.card.rotation import TodaysTask, TodaysTasks
-from bagatelle.engine.budget import WindowTime
-from bagatelle.engine.layout import Visit
 from bagatelle.model.card import Card, CardTask, Lift, PreparedDoses
 from bagatelle.model.sheet import Ask
 from bagatelle.model.vocabulary import FloorMode
 
-_Stay = tuple[int, int]
-"""(window, units)."""
+_AS_OFTEN_AS_IT_GOES = 100_000
 
 
 class DayWalk:
@@ -22,15 +20,14 @@ class DayWalk:
         self._tasks = tasks
         self._turns = turns
         self._anything_prepares = any(task.prepares for task in card.tasks)
-        self._left: list[int] = []
-        self._day_left = 0
+        self._music = [task.id for task in card.tasks if task.music]
         self._mode: FloorMode = "usual"
         self._playing = 0
         self._things = 0
-        self.windows: tuple[WindowTime, ...] = ()
-        """Of the last ask."""
-        self.stays: dict[str, list[_Stay]] = {}
-        """Task -> its visits, in the order of the day; tasks in the order in which they were begun."""
+        self._rounds = 0
+        self._may_be_cold = True
+        self._strain_comes = False
+        self.day = DayVisits(tasks)
 
     @property
     def floor_mode(self) -> FloorMode:
@@ -38,44 +35,36 @@ class DayWalk:
         return self._mode
 
     def give(self, ask: Ask) -> None:
-        """Walk on with what the day gives now."""
-        is_first = not self.windows
-        self._make_room(ask)
-        for plan in self._starts(ask):
-            self._mode = plan.floor_mode
-            for lift in plan.lifts:
-                self._climb(lift, plan if is_first else None)
-            if self.stays:
-                break
-        for rung in self._card.rungs:
-            self._climb(rung, None)
+        """Walk on with what the day gives now.
 
-    def visits(self) -> tuple[Visit, ...]:
-        """All visits; in each window in the order of the card."""
-        found: list[Visit] = []
-        for name in self._tasks.cards:
-            if name not in self.stays:
-                continue
-            task, done = self._tasks[name], 0
-            for window, units in self.stays[name]:
-                seconds = task.ends[done + units] - task.ends[done]
-                found.append(
-                    Visit(
-                        window=window,
-                        task=name,
-                        first_unit=done,
-                        units=units,
-                        seconds=seconds,
-                        set_up_seconds=task.set_up_seconds,
-                    )
-                )
-                done += units
-        return tuple(found)
+        In several windows, or where the day is longer than short, everything comes once before anything comes
+        again, and again before anything comes a third time.
+        """
+        is_first = not self.day.windows
+        self._make_room(ask)
+        plans = self._starts(ask)
+        seconds = day_seconds(self._card, self.day.windows)
+        is_long = seconds > self._card.numbers.short_seconds
+        several = len(self.day.windows) > 1
+        self._rounds, self._may_be_cold = int(several or is_long), not several
+        plan = self._start(plans, is_first=is_first)
+        if several or is_long:
+            if several:
+                self._spread_music()
+            if is_long:
+                self._climb_rungs(self._music)
+            self._climb_rungs(self._tasks.cards)
+            self._rounds = 2
+            self._climb_rungs(self._music)
+            self._climb_rungs(self._tasks.cards)
+            self._rounds, self._may_be_cold = _AS_OFTEN_AS_IT_GOES, True
+            self._start(plans if plan is None else (plan,), is_first=is_first)
+        self._climb_rungs(self._tasks.cards)
 
     def _make_room(self, ask: Ask) -> None:
         card = self._card
-        self.windows = windows_of(card, ask)
-        seconds = day_seconds(card, self.windows)
+        windows = windows_of(card, ask)
+        seconds = day_seconds(card, windows)
         self._playing = day_playing_seconds(card, ask, seconds)
         numbers = card.numbers
         as_usual = self._playing * numbers.usual_things // max(numbers.usual_things_seconds, 1)
@@ -84,60 +73,75 @@ class DayWalk:
             seconds // numbers.seconds_per_thing,
             min(as_usual, numbers.usual_things),
         )
-        self._left = [window.playing_seconds for window in self.windows]
-        # Without a limit of its own a day holds what its windows hold.
-        self._day_left = sum(self._left) if numbers.most_seconds is None else numbers.most_seconds
         self._mode = "usual"
-        for visit in self.visits():
-            self._left[visit.window] -= visit.seconds + visit.set_up_seconds
-            self._day_left -= visit.seconds + visit.set_up_seconds
+        self.day.make_room(windows, numbers.most_seconds)
 
     def _starts(self, ask: Ask) -> Sequence[PreparedDoses]:
         """The prepared plans to begin with, the best first; the next where nothing of one finds a place."""
         if not ask.windows:
             return (self._card.quarter,)
-        seconds = day_seconds(self._card, self.windows)
+        seconds = day_seconds(self._card, self.day.windows)
         return [plan for plan in reversed(self._card.prepared) if plan.budget_seconds <= seconds]
 
-    def _room(self, window: int) -> int:
-        # What was planned for a day without a given time may reach into what now stays free.
-        return max(min(self._left[window], self._day_left), 0)
+    def _start(self, plans: Sequence[PreparedDoses], *, is_first: bool) -> PreparedDoses | None:
+        """Climb the lifts of the first plan after which the day holds something; which it was."""
+        cards = self._tasks.cards
+        for plan in plans:
+            self._mode = plan.floor_mode
+            self._strain_comes = any(cards[self._turns[lift.task]].strains for lift in plan.lifts)
+            for lift in plan.lifts:
+                self._climb(lift, plan if is_first else None)
+            if self.day.stays:
+                return plan
+        return None
+
+    def _climb_rungs(self, names: Sequence[str] | Mapping[str, CardTask]) -> None:
+        for rung in self._card.rungs:
+            if self._turns[rung.task] in names:
+                self._climb(rung, None)
 
     def _climb(self, lift: Lift, start: PreparedDoses | None) -> None:
         """Lift a task as far as there is room; `start` is the prepared plan that the day begins with."""
         name = self._turns[lift.task]
-        before = self._units(name)
+        before = self.day.units(name)
         if before > 0:
             task = self._tasks[name]
-            target = task.units_within(lift.seconds)
+            target = self._held(task, task.units_within(lift.seconds))
             if target > before:
-                self._take(name, self._further(task, before, target, self.stays[name][-1][0]))
+                self._go_further(task, target)
         elif self._may_enter(self._tasks.cards[name], start):
-            self._enter(name, lift.seconds, is_start=start is not None)
+            self._enter(self._tasks[name], lift.seconds, is_start=start is not None)
 
-    def _enter(self, name: str, lift_seconds: int, *, is_start: bool) -> None:
-        """Begin a task, if there is room; outside the start with its floor at least."""
-        task = self._tasks[name]
-        target = task.entering_units(lift_seconds, self._mode)
-        stays = self._entry(task, target)
-        units = sum([each for _, each in stays])
-        if is_start or self._reaches_floor(task, units, target, lift_seconds):
-            self._take(name, stays)
-
-    def _units(self, name: str) -> int:
-        return sum([units for _, units in self.stays.get(name, ())])
+    def _held(self, task: TodaysTask, units: int) -> int:
+        """No more rounds than it is the turn of; on such a day a warm-up goes round once, to be warm."""
+        if self._rounds == 0:
+            return units
+        return min(units, task.units_of_rounds(1 if task.card.area == "warm-up" else self._rounds))
 
     def _may_enter(self, task: CardTask, start: PreparedDoses | None) -> bool:
         cards = self._tasks.cards
-        prepared = any(cards[name].prepares for name in self.stays)
+        stays = self.day.stays
+        prepared = any(cards[name].prepares for name in stays)
+        things = len(stays) + 1 - (prepared or task.prepares)
+        is_held = start is None or self._card.numbers.most_seconds is not None
+        if is_held and things > self._things:
+            return False
         if start is not None:
             # Where a prepared plan has nothing that prepares, nothing could be had that does.
             wants = any(cards[lift.task].prepares for lift in start.lifts)
             return prepared or not (task.strains and wants)
-        things = len(self.stays) + 1 - (prepared or task.prepares)
-        if things > self._things:
-            return False
         return prepared or not (task.strains and self._anything_prepares)
+
+    def _enter(self, task: TodaysTask, lift_seconds: int, *, is_start: bool) -> None:
+        """Begin a task, if there is room; outside the start with its floor at least."""
+        target = self._held(task, task.entering_units(lift_seconds, self._mode))
+        before = self.day.saved()
+        self._begin(task, target, cold=False)
+        if self._may_be_cold and task.strains and self.day.units(task.card.id) == 0:
+            self._begin(task, target, cold=True)
+        units = self.day.units(task.card.id)
+        if not is_start and not self._reaches_floor(task, units, target, lift_seconds):
+            self.day.restore(before)
 
     def _reaches_floor(self, task: TodaysTask, units: int, target: int, lift_seconds: int) -> bool:
         floor = task.floor_seconds(self._playing, self._mode)
@@ -145,76 +149,97 @@ class DayWalk:
             return False
         return task.ends[units] >= floor or (units == target and lift_seconds >= floor)
 
-    def _entry(self, task: TodaysTask, target: int) -> list[_Stay]:
+    def _begin(self, task: TodaysTask, target: int, *, cold: bool) -> None:
         """The visits of a task that is not begun: the first window that holds it whole, else the roomiest first."""
-        first = self._first_window(task)
-        windows = range(first, len(self._left))
+        windows = self._in_order(task)
         whole = task.set_up_seconds + task.ends[target]
-        for window in windows:
-            if self._room(window) >= whole:
-                return [(window, target)]
         best, most = -1, 0
         for window in windows:
-            if self._room(window) > most and self._fitting(task, 0, target, self._room(window)) > 0:
-                best, most = window, self._room(window)
-        if best < 0:
-            return []
-        units = self._fitting(task, 0, target, most)
-        used = task.set_up_seconds + task.ends[units]
-        return [(best, units), *self._later(task, units, target, best + 1, self._day_left - used)]
+            room = self.day.room_for(task, window, cold=cold)
+            if room >= whole:
+                self.day.visit(task, window, target, cold=cold)
+                return
+            if room > most and self._fitting(task, target, window, room) > 0:
+                best, most = window, room
+        if best >= 0:
+            self.day.visit(task, best, self._fitting(task, target, best, most), cold=cold)
+            self._go_on(task, target, best + 1, cold=cold)
 
-    def _first_window(self, task: TodaysTask) -> int:
-        """What strains comes no earlier than what prepares."""
-        if not task.strains:
-            return 0
-        return min(
-            [stays[0][0] for name, stays in self.stays.items() if self._tasks.cards[name].prepares], default=0
-        )
+    def _in_order(self, task: TodaysTask) -> list[int]:
+        """What strains looks first where something prepares, and no earlier than that; what prepares first where
+        nothing does, and so does the rest where strain is to come.
+        """
+        windows = range(len(self.day.windows))
+        if len(windows) == 1:
+            return [0]
+        ready = [window for window in windows if self.day.is_ready(window)]
+        others = [window for window in windows if window not in ready]
+        if task.strains:
+            first = min(ready, default=0)
+            return [*ready, *[window for window in others if window > first or not ready]]
+        if task.prepares or self._strain_comes:
+            return [*others, *ready]
+        return list(windows)
 
-    def _further(self, task: TodaysTask, done: int, target: int, window: int) -> list[_Stay]:
-        """The visits of a task that goes on: in the window of its last visit first, then in later ones."""
-        grown = min(task.units_within(task.ends[done] + self._room(window)), target) - done
-        used = task.ends[done + grown] - task.ends[done]
-        later = self._later(task, done + grown, target, window + 1, self._day_left - used)
-        return [(window, grown), *later] if grown > 0 else later
+    def _go_further(self, task: TodaysTask, target: int) -> None:
+        """A task goes on: in the window of its last visit first, then in later ones."""
+        day, name = self.day, task.card.id
+        window, done = day.last_window(name), day.units(name)
+        grown = min(task.units_within(task.ends[done] + day.room(window)), target) - done
+        if grown > 0:
+            day.take(name, window, grown)
+        self._go_on(task, target, window + 1, cold=False)
+        if self._may_be_cold and task.strains:
+            self._go_on(task, target, day.last_window(name) + 1, cold=True)
 
-    def _later(self, task: TodaysTask, done: int, target: int, window: int, day_left: int) -> list[_Stay]:
-        stays = []
-        for place in range(window, len(self._left)):
-            if done == target:
+    def _go_on(self, task: TodaysTask, target: int, first: int, *, cold: bool) -> None:
+        """New visits in later windows, one after the other, until the target is reached."""
+        day, name = self.day, task.card.id
+        for window in range(first, len(day.windows)):
+            if day.units(name) >= target:
                 break
-            units = self._fitting(task, done, target, min(self._left[place], day_left))
+            units = self._fitting(task, target, window, day.room_for(task, window, cold=cold))
             if units > 0:
-                stays.append((place, units))
-                day_left -= task.set_up_seconds + task.ends[done + units] - task.ends[done]
-                done += units
-        return stays
+                day.visit(task, window, units, cold=cold)
 
-    def _fitting(self, task: TodaysTask, done: int, target: int, room: int) -> int:
+    def _fitting(self, task: TodaysTask, target: int, window: int, room: int) -> int:
         """How many units a new visit takes of a room; none where that is less than the smallest useful visit."""
+        done = self.day.units(task.card.id)
         start = task.ends[done]
         units = min(task.units_within(start + room - task.set_up_seconds), target) - done
         if units <= 0:
             return 0
-        return units if task.ends[done + units] - start >= self._least_visit_seconds(task) else 0
+        useful = task.ends[done + units] - start >= self._least_visit_seconds(task, window)
+        return units if useful else 0
 
-    def _least_visit_seconds(self, task: TodaysTask) -> int:
-        """Its smallest useful piece; half of that on a day of which no window is long enough for all of it."""
+    def _least_visit_seconds(self, task: TodaysTask, window: int) -> int:
+        """Its smallest useful piece; half of that in a window that is not long enough for all of it."""
         if self._mode == "unit":
             return 1
-        longest = max([window.playing_seconds for window in self.windows])
-        return task.least_visit_seconds(longest - task.set_up_seconds)
+        return task.least_visit_seconds(self.day.windows[window].playing_seconds - task.set_up_seconds)
 
-    def _take(self, name: str, stays: Sequence[_Stay]) -> None:
-        task = self._tasks[name]
-        for window, units in stays:
-            before = self._units(name)
-            mine = self.stays.setdefault(name, [])
-            cost = task.ends[before + units] - task.ends[before]
-            if mine and mine[-1][0] == window:
-                mine[-1] = (window, mine[-1][1] + units)
-            else:
-                mine.append((window, units))
-                cost += task.set_up_seconds
-            self._left[window] -= cost
-            self._day_left -= cost
+    def _spread_music(self) -> None:
+        """Of two windows in a row one has music in hand, where a useful piece of it finds room there."""
+        of_rungs = dict.fromkeys([self._turns[rung.task] for rung in self._card.rungs])
+        for later in range(1, len(self.day.windows)):
+            if any(self.day.holds(window, self._music) for window in (later - 1, later)):
+                continue
+            begun = [name for name in self.day.stays if name in self._music]
+            others = [name for name in of_rungs if name in self._music and name not in begun]
+            places = [(name, window) for window in (later, later - 1) for name in (*begun, *others)]
+            any(self._bring(self._tasks[name], window) for name, window in places)
+
+    def _bring(self, task: TodaysTask, window: int) -> bool:
+        """Give a task one more useful visit, of units that it has not had today; whether there is room for it."""
+        day, name = self.day, task.card.id
+        done = day.units(name)
+        if day.last_window(name) >= window or (done == 0 and not self._may_enter(task.card, None)):
+            return False
+        if window not in self._in_order(task):
+            return False
+        chunk = task.scale.units_reaching(task.ends[done] + task.card.chunk_seconds)
+        target = min(max(chunk, done + 1), task.units_of_rounds(1))
+        units = self._fitting(task, target, window, day.room_for(task, window, cold=False))
+        if units > 0:
+            day.visit(task, window, units, cold=False)
+        return units > 0

@@ -22,6 +22,8 @@ from bagatelle.model.vocabulary import Loudness
 _EXERCISES_KEPT: Final = 2048
 """So many are kept with their settings, as the same come again with every day of a routine."""
 _CLOSE_MATCHES = 8
+_COUNTS: Final = ("passes", "rounds")
+"""The settings by which exercises say how often; a plugin that calls it otherwise has it said again."""
 
 
 class CatalogueTask(Struct, frozen=True, kw_only=True, gc=False):
@@ -79,7 +81,8 @@ def _exercise_with(instruments: Instruments, name: str, settings: bytes) -> Cata
     if wrong:
         raise InvalidInputError(wrong)
     exercise = instruments.exercise(name)
-    material = instruments.material(name, instruments.complete_settings(name, given))
+    settings_of_all = instruments.complete_settings(name, given)
+    material = instruments.material(name, settings_of_all)
     return CatalogueTask(
         exercise=exercise,
         title=Message(f"{name}.title"),
@@ -90,10 +93,27 @@ def _exercise_with(instruments: Instruments, name: str, settings: bytes) -> Cata
             how_much=f"{name}.how_much",
             done_when=f"{name}.done_when",
             parameters=material.parameters,
+            settings=settings_of_all,
         ),
         filled_in=tuple(sorted(set(exercise.defaults) - set(given))),
         loudness_at_ear=material.loudness,
     )
+
+
+def words_of_more_passes(instruments: Instruments, name: str, words: Words, times: int) -> Words | None:
+    """The words where each unit is played so many times as often; None where the exercise knows no such number."""
+    count = next((each for each in _COUNTS if isinstance(words.settings.get(each), int)), None)
+    if count is None:
+        return None
+    more = {**words.settings, count: words.settings[count] * times}
+    if instruments.settings_errors(name, more):
+        return None
+    try:
+        parameters = instruments.material(name, more).parameters
+    except InvalidInputError:
+        # A unit may be too long with so many.
+        return None
+    return replace(words, parameters={**words.parameters, **parameters}, settings=more)
 
 
 def cautions_of_exercise(exercise: Exercise | None, form: Form, at_ear: Loudness) -> tuple[Message, ...]:

@@ -27,7 +27,7 @@ def form_for(
 
     def is_allowed(traits: Traits) -> bool:
         places = works(traits, area, family, exercise)
-        return is_spared(places, circumstances) and _allowed(traits, circumstances)
+        return is_spared(places, circumstances) and _allowed(traits, circumstances, family)
 
     if is_allowed(usual):
         return "usual", usual
@@ -57,6 +57,7 @@ def words_of_soft_form(words: Words, exercise: Exercise, wording: Wording) -> Wo
         how_much=_soft_or(words.how_much, f"{exercise.id}.soft.how_much", wording),
         done_when=_soft_or(words.done_when, f"{exercise.id}.soft.done_when", wording),
         parameters=words.parameters,
+        settings=words.settings,
     )
 
 
@@ -84,7 +85,9 @@ def _soft_or(usual: str, soft: str, wording: Wording) -> str:
     return soft if wording.has(soft, FALLBACK_LANGUAGE) else usual
 
 
-def _allowed(traits: Traits, circumstances: Circumstances) -> bool:
-    if not circumstances.instrument_at_hand and traits.needs_instrument:
+def _allowed(traits: Traits, circumstances: Circumstances, family: Family) -> bool:
+    # Nobody leaves a voice at home: who is without it is where nobody sings.
+    is_sung = family == "voice" and traits.loudness != "silent"
+    if not circumstances.instrument_at_hand and (traits.needs_instrument or is_sung):
         return False
     return not circumstances.quiet or traits.loudness in _QUIET

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Literal
+from typing import Any, Literal
 
 from msgspec import Struct
 
@@ -37,6 +37,8 @@ class Words(Struct, frozen=True, kw_only=True, gc=False):
     how_much: str
     done_when: str
     parameters: Mapping[str, Value]
+    settings: Mapping[str, Any] = {}
+    """All settings of a catalogue exercise, from which its parameters come."""
 
 
 class SettledUnit(Struct, frozen=True, kw_only=True, eq=False, gc=False):

@@ -70,13 +70,6 @@ class UnitWords:
         """What to do."""
         return self._say(Message(self._task.words.what, self._given()))
 
-    @property
-    def how_much(self) -> str:
-        """How often or how long."""
-        task, unit = self._task, self._unit
-        given = {} if task.form == "study" else self._given()
-        return _how_much(task, [unit], {unit.id: self.label}, given, self._say)
-
     def _given(self) -> Mapping[str, Value]:
         """What texts may name; two of them ask for it."""
         if not self._parameters:
@@ -90,6 +83,18 @@ class MannerWords(NamedTuple):
 
     how: str
     done_when: str
+
+
+def how_much_of_rounds(task: SettledTask, unit: SettledUnit, rounds: int, say: Say) -> str:
+    """How much a step is that holds this unit alone, so many times over: all of them in one."""
+    seconds = rounds * unit.time.seconds
+    said = _said_of(task, [unit] * rounds, seconds, say)
+    parameters = said.parameters
+    if _is_plain_time(task, {unit.id: _Passes(unit.passes, at_most=False)}):
+        # However often it comes round, it is one stretch of time.
+        times = Message("engine.own.time-at-most", {"duration": duration(seconds)})
+        parameters = {**parameters, "passes_of_units": times}
+    return _how_much(task, [unit] * rounds, said.labels, parameters, say)
 
 
 def words_of_manner(task: SettledTask, units: Sequence[SettledUnit], say: Say) -> MannerWords:
@@ -263,7 +268,7 @@ def _parameters(
         **task.words.parameters,
         "units": tuple(labels.values()),
         "unit_count": len(labels),
-        "unit_count_in_words": _in_words(len(labels)),
+        "unit_count_in_words": number_in_words(len(labels)),
         "seconds": seconds,
         "minutes": round(seconds / 60, 1),
         "duration": said_duration,
@@ -340,8 +345,9 @@ def _times_of(units: int) -> str:
 
 def _counted(text: str, name: str, count: int, **parameters: Value) -> Message:
     """A message with a number in words, and the number itself as `count` to decide the plural."""
-    return Message(text, {**parameters, name: _in_words(count), "count": count})
+    return Message(text, {**parameters, name: number_in_words(count), "count": count})
 
 
-def _in_words(number: int) -> Message | int:
+def number_in_words(number: int) -> Message | int:
+    """In words up to twelve."""
     return _NUMBERS[number - 1] if 1 <= number <= len(_NUMBERS) else number

@@ -37,18 +37,20 @@ class Along(Struct, frozen=True, kw_only=True):
 
 
 def along_today(circumstances: Circumstances, family: Family, stage: Stage) -> Along:
-    """A hum or a tap where nobody asked for silence and that is not what is sore; on a quiet day the fingers alone.
+    """A hum or a tap where nobody asked for silence and that is not what is sore; on a quiet day the fingers alone,
+    and where a singer is without the voice, which is where others are.
 
     With little focus doing comes before thinking (common practice, no source).
     """
     sore = sore_places(circumstances)
+    is_silent = circumstances.quiet or (family == "voice" and not circumstances.instrument_at_hand)
     fingers = "hands" not in sore
     fingers_first = fingers and circumstances.focus == "low"
     return Along(
-        voice=not circumstances.quiet and "voice" not in sore,
+        voice=not is_silent and "voice" not in sore,
         fingers=fingers,
         fingers_first=fingers_first,
-        quiet=circumstances.quiet,
+        quiet=is_silent,
         page_open=fingers_first or stage not in IN_HAND,
         family=family,
     )

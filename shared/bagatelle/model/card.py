@@ -47,8 +47,9 @@ class CardUnit(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
     place: Count
     """In the own order of the exercise or piece, from 0: so the units of one step are played."""
     what: str
-    how_much: str
-    """Of one round of this unit."""
+    how_much: tuple[str, ...]
+    """Of this unit once, twice, three times ... over, each in one phrase; the last where it comes more often. None
+    where the task is one stretch of time."""
     detail: str = ""
     """Its fingering, its sticking, its tempo."""
 
@@ -66,6 +67,8 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
     """Whether it may come before what strains."""
     strains: bool
     """Whether something that prepares must be begun before it."""
+    music: bool
+    """Whether it is a piece or improvisation in hand or due: of two short gaps in a row one is to have some."""
     usual_seconds: SomeSeconds
     largest_seconds: SomeSeconds
     """The most playing seconds that a day may give it, its daily cap counted in; one unit is always allowed."""
@@ -89,9 +92,9 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
     done_when_each: str = ""
     """As `how_each`."""
     cautions: tuple[str, ...] = ()
-    """They travel with each step of it."""
+    """They stand at the first step of a window that has them."""
     day_caution: str = ""
-    """What is said of the whole day that holds it: where to stop, and whom to ask."""
+    """What is said of the whole day that holds it, unless a step says it: where to stop, and whom to ask."""
     sound_millionths: Count = 0
     """The most that a second of it may take of what a day allows ears, without ear plugs."""
     filled_in: tuple[str, ...] = ()

@@ -142,6 +142,7 @@ class Circumstances(Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
     energy: Energy = "usual"
     focus: Focus = "usual"
     instrument_at_hand: bool = True
+    """Of a singer: whether there is a place to sing, as nobody leaves a voice at home."""
     quiet: bool = False
     soreness: bool = False
     """Something is sore, and it is not said what: nothing is played."""

@@ -53,9 +53,9 @@ class SheetUnit(Struct, frozen=True, kw_only=True, gc=False):
     unit: str
     what: str
     how_much: str
-    """Of one round."""
+    """All of it that the step holds, its rounds counted in. Empty where the step itself says how much."""
     times: Annotated[int, Meta(ge=1)] = 1
-    """How many rounds of it."""
+    """How many rounds of it that are, for whoever logs them."""
     detail: str = ""
 
 
@@ -82,6 +82,7 @@ class SheetStep(Struct, frozen=True, kw_only=True, gc=False):
     """Of what is one stretch of time; else the units say it."""
     done_when: str
     cautions: tuple[str, ...] = ()
+    """What an earlier step of the window said already is not said again."""
     filled_in: tuple[str, ...] = ()
     continues: bool = False
     """Whether it goes on where an earlier step of this day stopped."""

@@ -4,6 +4,7 @@ import pytest
 from bagatelle.engine.body import Traits
 from bagatelle.engine.form import form_for
 from bagatelle.engine.settled import Form
+from bagatelle.engine.study_words import along_today
 from bagatelle.model.request import Circumstances
 
 from tests.strategies import instruments, plan_of
@@ -38,6 +39,16 @@ SILENT = Traits(strain="none", loudness="silent", needs_instrument=False)
 )
 def test_an_own_task(traits: Traits, day: Circumstances, form: Form) -> None:
     assert form_for(traits, None, day, "repertoire", "none")[0] == form
+
+
+def test_a_singer_without_the_voice_is_where_nobody_sings() -> None:
+    away = Circumstances(instrument_at_hand=False)
+    hummed = Traits(strain="low", loudness="soft", needs_instrument=False)
+    assert form_for(hummed, None, away, "warm-up", "voice")[0] == "study"
+    assert form_for(hummed, None, away, "warm-up", "keyboard")[0] == "usual"
+    assert form_for(SILENT, None, away, "repertoire", "voice")[0] == "usual"
+    assert not along_today(away, "voice", "refining").voice
+    assert along_today(away, "keyboard", "refining").voice
 
 
 def test_an_exercise_takes_its_soft_form_where_that_will_do() -> None:

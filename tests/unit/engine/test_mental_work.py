@@ -93,10 +93,11 @@ def test_what_is_not_in_hand_has_the_page_open() -> None:
     ("instrument", "day", "along"),
     [
         ("trumpet", {}, "humming, singing or fingering along as you like"),
-        ("voice", {}, "humming, singing or tapping along as you like"),
+        ("drum kit", {}, "humming, singing or tapping along as you like"),
+        ("voice", {}, "without a sound, a hand going along with the line if you like"),
         ("voice", {"quiet": True}, "without a sound, a hand going along with the line if you like"),
         ("viola", {"quiet": True}, "without a sound, the fingers going along if you like"),
-        ("voice", {"focus": "low"}, "a hand going along with the line all the way, humming if you like"),
+        ("voice", {"focus": "low"}, "without a sound, a hand going along with the line all the way"),
         ("viola", {"sore": ["hands"]}, "humming or singing along as you like"),
     ],
 )
