@@ -16,11 +16,11 @@ from tests.integration.year.closing import (
 from tests.integration.year.founding import found
 from tests.integration.year.offline import DAYS_AWAY, WeekAway, sync_all
 from tests.integration.year.phone import evening
-from tests.integration.year.scenario import DAYS, KEYS, OFFLINE
+from tests.integration.year.scenario import DAYS, EXAMINED, OFFLINE
 from tests.integration.year.school_year import SchoolYear, a_school_year
 
 ON_SHORT_DAYS_FROM = 47
-"""The last weeks, in which those with keys have examinations elsewhere."""
+"""The last weeks, in which half of the school has examinations elsewhere."""
 OFFLINE_FROM = 34 * 7
 EVENTS: dict[int, Callable[[SchoolYear], object]] = {
     0: people_change.plan_days_off,
@@ -71,5 +71,5 @@ def play(year: SchoolYear) -> None:
             if record.is_offline and away is not None:
                 away.evening(year.today(record))
             else:
-                examined = number // 7 >= ON_SHORT_DAYS_FROM and KEYS in record.pupil.groups
+                examined = number // 7 >= ON_SHORT_DAYS_FROM and record.pupil.key in EXAMINED
                 evening(year, record, number // 7, has_examinations=examined)

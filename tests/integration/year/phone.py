@@ -36,7 +36,7 @@ def evening(year: SchoolYear, record: Record, week: int, *, has_examinations: bo
     shares = (
         SHARES["bad"] if week in BAD_WEEKS else SHARES["examinations" if has_examinations else "ordinary"]
     )
-    play(record, day, kind_of_evening(random, record, day, shares), random)
+    play(record, day, kind_of_evening(random, record, day, shares), random, only_short=has_examinations)
     if record.waiting and random.random() < 0.24:
         sync(record, random)
         look_back(record, day, random)
@@ -59,7 +59,7 @@ def is_off(record: Record, day: date) -> bool:
     return day.isoweekday() in record.weekdays_off or any(a <= day <= b for a, b in record.spans_off)
 
 
-def play(record: Record, day: date, kind: str | None, random: Random) -> None:
+def play(record: Record, day: date, kind: str | None, random: Random, *, only_short: bool) -> None:
     if kind == "usual":
         tasks = record.current_tasks
         for task in random.sample(tasks, random.randint(1, 3)):
@@ -67,17 +67,17 @@ def play(record: Record, day: date, kind: str | None, random: Random) -> None:
     elif kind == "free":
         wait(record, free_playing(random, record, day))
     elif kind == "short":
-        short_day(record, day, random)
+        short_day(record, day, random, only_short=only_short)
 
 
-def short_day(record: Record, day: date, random: Random) -> None:
+def short_day(record: Record, day: date, random: Random, *, only_short: bool) -> None:
     """By a sheet most often; sometimes nobody asks for one, and sometimes it stays with the asking."""
     if random.random() < 0.1:
         wait(record, entry_of_task(random, random.choice(record.current_tasks), day, "short"))
         return
     if random.random() < 0.15:
         # Something was done before anybody asked what to do: it is told at once, and the sheet leaves it aside.
-        kind = random.choice(("short", "usual"))
+        kind = random.choice(("short", "short" if only_short else "usual"))
         wait(record, entry_of_task(random, random.choice(record.current_tasks), day, kind))
         sync(record, random)
     if day in record.sheets:

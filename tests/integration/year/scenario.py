@@ -49,6 +49,8 @@ PATTERN_OF_ROUTINES: Final = "pupil-06"
 """Whose routine is given to the other drummers."""
 ERASED: Final = "pupil-12"
 OFFLINE: Final = "pupil-05"
+EXAMINED: Final = tuple(f"pupil-{number:02}" for number in range(1, 7))
+"""Who has examinations elsewhere in the last weeks: of the band so many that neither they nor the rest are few."""
 
 
 def roster(wrong: bool) -> str:
