@@ -20,6 +20,7 @@ export function makeSheet(card: Card, madeFrom: MadeFrom): DaySheet {
   madeFrom.asks.forEach((ask) => walk.give(ask));
   const slots = begunSmall(card, walk, walk.day.windows.flatMap((window, place) => slotsOf(card, walk, window, place)));
   const steps = stepsOf(card, walk, slots);
+  const planned = sum(steps.map((step) => (step.task === null ? 0 : step.seconds + step.set_up_seconds)));
   return {
     format: "bagatelle-day-sheet",
     version: 1,
@@ -34,9 +35,9 @@ export function makeSheet(card: Card, madeFrom: MadeFrom): DaySheet {
       starts_at: window.startsAt,
     })),
     steps,
-    planned_seconds: sum(steps.map((step) => (step.task === null ? 0 : step.seconds + step.set_up_seconds))),
+    planned_seconds: planned,
     cautions: [...card.cautions, ...cautionsOf(card, walk, steps)],
-    notices: noticesOf(card, walk),
+    notices: noticesOf(card, walk, planned),
   };
 }
 
@@ -234,13 +235,13 @@ function cautionsOf(card: Card, walk: DayWalk, steps: readonly SheetStep[]): str
   return [...new Set(found)];
 }
 
-function noticesOf(card: Card, walk: DayWalk): Notice[] {
+function noticesOf(card: Card, walk: DayWalk, planned: number): Notice[] {
   const { numbers, texts } = card;
   const given = sum(walk.day.windows.map((window) => window.seconds));
   const notices: Notice[] = [];
   if (given > daySeconds(card, walk.day.windows)) {
     notices.push({ code: "little-energy", message: texts.most_seconds_reached });
-  } else if (given > numbers.short_seconds) {
+  } else if (planned > numbers.short_seconds) {
     notices.push({ code: "no-short-day", message: texts.no_short_day });
   }
   if (walk.day.stays.size === 0) {

@@ -31,6 +31,7 @@ def make_sheet(card: Card, made_from: MadeFrom) -> DaySheet:
     for ask in made_from.asks:
         walk.give(ask)
     visits = walk.day.listed()
+    planned_seconds = seconds_of_visits(visits)
     slots = _slots(card, walk, visits, tasks)
     steps = steps_of(card, slots, tasks)
     return DaySheet(
@@ -48,9 +49,9 @@ def make_sheet(card: Card, made_from: MadeFrom) -> DaySheet:
             for window in walk.day.windows
         ),
         steps=steps,
-        planned_seconds=seconds_of_visits(visits),
+        planned_seconds=planned_seconds,
         cautions=(*card.cautions, *dict.fromkeys(_cautions(card, steps))),
-        notices=tuple(_notices(card, walk)),
+        notices=tuple(_notices(card, walk, planned_seconds)),
     )
 
 
@@ -87,12 +88,12 @@ def _cautions(card: Card, steps: Sequence[SheetStep]) -> Iterable[str]:
         yield card.texts.sound_caution
 
 
-def _notices(card: Card, walk: DayWalk) -> Iterable[Notice]:
+def _notices(card: Card, walk: DayWalk, planned_seconds: int) -> Iterable[Notice]:
     texts, most = card.texts, card.numbers.most_seconds
     given = sum(window.seconds for window in walk.day.windows)
     if most is not None and given > day_seconds(card, walk.day.windows):
         yield Notice(code="little-energy", message=texts.most_seconds_reached)
-    elif given > card.numbers.short_seconds:
+    elif planned_seconds > card.numbers.short_seconds:
         yield Notice(code="no-short-day", message=texts.no_short_day)
     if not walk.day.stays:
         yield Notice(code="nothing-fits", message=texts.nothing_fits)
