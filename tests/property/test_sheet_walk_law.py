@@ -9,6 +9,7 @@ import msgspec
 from bagatelle import make_sheet, only_needed
 from bagatelle.model.card import Card, CardTask
 from bagatelle.model.sheet import DaySheet, MadeFrom, SheetStep
+from bagatelle.model.vocabulary import STRAINS
 from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
@@ -128,26 +129,30 @@ def test_the_body_is_ready_for_each_step(drawn: tuple[Card, MadeFrom]) -> None:
 
 
 @given(days_of_cards())
-def test_each_caution_is_said_once_before_or_at_what_needs_it(drawn: tuple[Card, MadeFrom]) -> None:
+def test_each_caution_is_said_before_or_at_what_needs_it_and_again_where_more_strains(
+    drawn: tuple[Card, MadeFrom],
+) -> None:
     """In each window; what the whole day needs is said of the day or at a step."""
     card, made_from = drawn
     sheet = make_sheet(card, made_from)
     tasks = {task.id: task for task in card.tasks}
     warm: set[int] = set()
-    said: dict[int, list[str]] = defaultdict(list)
+    said: dict[int, dict[str, int]] = defaultdict(dict)
     of_steps = {text for step in sheet.steps for text in step.cautions}
     for step in sheet.steps:
         if step.task is None:
             continue
         task = tasks[step.task]
-        said[step.window] += step.cautions
-        assert set(task.cautions) <= {*said[step.window], *card.cautions}
+        of_window, rank = said[step.window], STRAINS.index(task.strain)
+        assert len(set(step.cautions)) == len(step.cautions)
+        assert all(of_window.get(text, -1) < rank for text in step.cautions)
+        of_window.update(dict.fromkeys(step.cautions, rank))
+        assert all(text in card.cautions or of_window[text] >= rank for text in task.cautions)
         assert not task.day_caution or (task.day_caution in sheet.cautions) != (task.day_caution in of_steps)
         is_cold = step.window not in warm and task.strains
         assert not is_cold or card.texts.cold_caution in said[step.window]
         if task.warms:
             warm.add(step.window)
-    assert all(len(set(texts)) == len(texts) for texts in said.values())
     assert len(set(sheet.cautions)) == len(sheet.cautions)
 
 

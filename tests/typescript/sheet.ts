@@ -115,11 +115,13 @@ function begunSmall(card: Card, walk: DayWalk, slots: Slot[]): Slot[] {
   return [small, rest, ...others];
 }
 
+const STRAINS = ["none", "low", "moderate", "high"];
+
 function stepsOf(card: Card, walk: DayWalk, slots: readonly Slot[]): SheetStep[] {
   const warm = new Set<number>();
   const visits = new Map<string, number>();
   const parts = new Map<string, number>();
-  const said = new Map<number, Set<string>>();
+  const said = new Map<number, Map<string, number>>();
   return slots.map((slot) => {
     const key = `${slot.task ?? "@rest"} ${slot.window}`;
     const part = (parts.get(key) ?? 0) + 1;
@@ -136,11 +138,12 @@ function stepsOf(card: Card, walk: DayWalk, slots: readonly Slot[]): SheetStep[]
       warm.add(slot.window);
     }
     const id = part === 1 ? `${slot.task}@${visit}` : `${slot.task}@${visit}.${part}`;
-    const ofWindow = said.get(slot.window) ?? new Set(card.cautions);
+    const ofWindow = said.get(slot.window) ?? new Map(card.cautions.map((text) => [text, STRAINS.length]));
     said.set(slot.window, ofWindow);
     const texts = [...(isCold ? [card.texts.cold_caution] : []), ...task.card.cautions];
-    const cautions = texts.filter((text) => !ofWindow.has(text));
-    cautions.forEach((text) => ofWindow.add(text));
+    const rank = STRAINS.indexOf(task.card.strain);
+    const cautions = texts.filter((text) => (ofWindow.get(text) ?? -1) < rank);
+    cautions.forEach((text) => ofWindow.set(text, rank));
     return taskStep(card, slot, task, id, cautions);
   });
 }

@@ -7,15 +7,16 @@ from bagatelle.card.rotation import TodaysTask, TodaysTasks
 from bagatelle.engine.timetable import Slot
 from bagatelle.model.card import Card, CardUnit
 from bagatelle.model.sheet import SheetStep, SheetUnit
+from bagatelle.model.vocabulary import STRAINS
 
 
 def steps_of(card: Card, slots: Sequence[Slot], tasks: TodaysTasks) -> tuple[SheetStep, ...]:
     """One step a slot. The first thing of a window that comes cold is to be begun slowly.
 
-    What several steps of a window caution against is said at the first of them.
+    What several steps of a window caution against is said at the first of them, and again where one strains more.
     """
     steps: list[SheetStep] = []
-    said: dict[int, dict[str, None]] = {}
+    said: dict[int, dict[str, int]] = {}
     warm: set[int] = set()
     names = _Names()
     for slot in slots:
@@ -28,9 +29,10 @@ def steps_of(card: Card, slots: Sequence[Slot], tasks: TodaysTasks) -> tuple[She
         if task.card.warms:
             warm.add(slot.window)
         begin = (card.texts.cold_caution,) if is_cold else ()
-        of_window = said.setdefault(slot.window, dict.fromkeys(card.cautions))
-        cautions = [text for text in (*begin, *task.card.cautions) if text not in of_window]
-        of_window.update(dict.fromkeys(cautions))
+        of_window = said.setdefault(slot.window, dict.fromkeys(card.cautions, len(STRAINS)))
+        rank = STRAINS.index(task.card.strain)
+        cautions = [text for text in (*begin, *task.card.cautions) if of_window.get(text, -1) < rank]
+        of_window.update(dict.fromkeys(cautions, rank))
         steps.append(_step(card, slot, task, names.of_part(slot.task, slot.window), cautions))
     return tuple(steps)
 

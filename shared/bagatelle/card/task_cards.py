@@ -64,7 +64,8 @@ def _said_of(task: SettledTask) -> object:
 def _worded(task: SettledTask, rounds: int, of_rounds: RoundWords, say: Say) -> Worded:
     one = words_of_manner(task, task.units[:1], say)
     cautions = [say(caution) for caution in cautions_of(task, cold=False)]
-    if is_loud_unsaid(task):
+    # Nobody sings with ear plugs in.
+    if is_loud_unsaid(task) and task.family != "voice":
         cautions.append(say(Message("engine.sheet.hearing")))
     return Worded(
         what=_what(task, say),

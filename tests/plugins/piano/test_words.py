@@ -116,7 +116,7 @@ def test_passages_hold_tempo_and_passes_each() -> None:
     assert [said("piano.passage", part, made, 3) for part in parts] == [
         "Rondo: bars 1-8 (the theme), bars 60-64 and the bar marked in pencil",
         "hands together, each at the tempo beside it, with dynamics, phrasing and pedal as marked",
-        "the passes beside each passage, mending in between what went wrong",
+        "as often as stands beside each passage, mending in between what went wrong",
         (
             "the last pass of each passage is clean, in time and with its dynamics; if not, mark the bar and leave "
             "it for next time"

@@ -200,8 +200,8 @@ def test_passages_that_differ_have_them_beside_each() -> None:
     assert details(material) == {"p0": "dotted crotchet = 72, four passes", "p1": "minim = 80, one pass"}
     assert "at the tempo beside the passage" in text("passage", "how", material, 1)
     assert "at the tempo beside each passage" in text("passage", "how", material, 2)
-    assert text("passage", "how_much", material, 1) == "the passes beside the passage"
-    assert text("passage", "how_much", material, 2) == "the passes beside each passage"
+    assert text("passage", "how_much", material, 1) == "as often as stands beside the passage"
+    assert text("passage", "how_much", material, 2) == "as often as stands beside each passage"
     # The note value is part of the tempo: crotchet = 72 is not dotted crotchet = 72.
     other_beat = passages({}, {"beat": "crotchet"})
     assert "beside each passage" in text("passage", "how", other_beat, 2)
