@@ -6,6 +6,7 @@ of the code.
 """
 
 import os
+from collections import Counter
 
 import pytest
 from hypothesis import HealthCheck, is_hypothesis_test, seed, settings
@@ -24,6 +25,13 @@ settings.register_profile(
 )
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "normal"))
 _SEED = os.environ.get("HYPOTHESIS_SEED")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Of tests of one id xdist runs one, and says nothing of the others."""
+    twice = sorted(name for name, count in Counter(item.nodeid for item in items).items() if count > 1)
+    if twice:
+        raise pytest.UsageError(f"several tests have one id: {', '.join(twice)}")
 
 
 def pytest_itemcollected(item: pytest.Item) -> None:
