@@ -6,7 +6,7 @@ the seconds of the whole and of each request. Each connection sends its next req
 
 import asyncio
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from time import perf_counter
 
 import msgspec
@@ -20,17 +20,17 @@ class Load(msgspec.Struct, frozen=True):
     answer_bytes: int
 
 
-async def measure(port: int, path: str, connections: int, bodies: list[bytes]) -> Load:
-    """Send every body once.
+async def send_all(port: int, connections: int, requests: Iterable[bytes]) -> Load:
+    """Send every request once, each as it goes over the wire.
 
     Raises
     ------
     RuntimeError
         An answer was neither 200 nor 201.
     """
-    waiting = iter(bodies)
+    waiting = iter(requests)
     start = perf_counter()
-    parts = await asyncio.gather(*(_one_connection(port, path, waiting) for _ in range(connections)))
+    parts = await asyncio.gather(*(_one_connection(port, waiting) for _ in range(connections)))
     whole = perf_counter() - start
     return Load(
         whole_seconds=whole,
@@ -39,19 +39,15 @@ async def measure(port: int, path: str, connections: int, bodies: list[bytes]) -
     )
 
 
-async def _one_connection(port: int, path: str, waiting: Iterator[bytes]) -> tuple[list[float], int]:
+async def _one_connection(port: int, waiting: Iterator[bytes]) -> tuple[list[float], int]:
     reader, writer = await asyncio.open_connection("127.0.0.1", port, limit=2**22)
     times = []
     total = 0
     try:
-        for body in waiting:
+        for request in waiting:
             start = perf_counter()
-            writer.write(
-                f"POST {path} HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\n"
-                f"Content-Length: {len(body)}\r\n\r\n".encode()
-                + body
-            )
-            total += await read_answer(reader)
+            writer.write(request)
+            total += await _read_answer(reader)
             times.append(perf_counter() - start)
     finally:
         writer.close()
@@ -59,7 +55,7 @@ async def _one_connection(port: int, path: str, waiting: Iterator[bytes]) -> tup
     return times, total
 
 
-async def read_answer(reader: asyncio.StreamReader) -> int:
+async def _read_answer(reader: asyncio.StreamReader) -> int:
     """Read one answer to its end; its size."""
     head = await reader.readuntil(b"\r\n\r\n")
     status, *lines = head.decode("latin-1").split("\r\n")
@@ -70,9 +66,16 @@ async def read_answer(reader: asyncio.StreamReader) -> int:
     return len(body)
 
 
+def _posted(path: str, body: bytes) -> bytes:
+    head = (
+        f"POST {path} HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\n"
+        f"Content-Length: {len(body)}\r\n\r\n"
+    )
+    return head.encode() + body
+
+
 if __name__ == "__main__":
     port_text, target, connections_text = sys.argv[1:]
-    load = asyncio.run(
-        measure(int(port_text), target, int(connections_text), sys.stdin.buffer.read().splitlines())
-    )
+    posted = [_posted(target, body) for body in sys.stdin.buffer.read().splitlines()]
+    load = asyncio.run(send_all(int(port_text), int(connections_text), posted))
     sys.stdout.buffer.write(msgspec.json.encode(load))

@@ -16,12 +16,11 @@ from bagatelle_service.database.connection import connect, database_url
 from bagatelle_service.database.storage import Storage
 from bagatelle_service.database.tables import Student
 from bagatelle_service.frame import Frame
-from bagatelle_service.logs import log_configuration
 from bagatelle_service.memory import keep_what_is_loaded
 from bagatelle_service.settings import settings_from_environment
-from granian.constants import Interfaces, Loops
-from granian.server import Server
 from litestar import Request, Response, get
+
+from tests.bench.serving import serve
 
 ROW_PATH = "/v1/row"
 
@@ -46,20 +45,5 @@ def create() -> Frame:
     return frame
 
 
-def main(port: int) -> None:
-    """Serve until stopped."""
-    Server(
-        "tests.bench.row_server:create",
-        factory=True,
-        address="127.0.0.1",
-        port=port,
-        workers=1,
-        interface=Interfaces.ASGI,
-        loop=Loops.asyncio,
-        websockets=False,
-        log_dictconfig=log_configuration("plain"),
-    ).serve()
-
-
 if __name__ == "__main__":
-    main(int(sys.argv[1]))
+    serve("tests.bench.row_server:create", int(sys.argv[1]))

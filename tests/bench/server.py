@@ -13,12 +13,11 @@ from bagatelle.model.request import CompressionRequest
 from bagatelle_service.app import create_app
 from bagatelle_service.asgi import engine_processes
 from bagatelle_service.frame import Frame
-from bagatelle_service.logs import log_configuration
 from bagatelle_service.memory import keep_what_is_loaded
 from bagatelle_service.settings import settings_from_environment
-from granian.constants import Interfaces, Loops
-from granian.server import Server
 from litestar import Request, Response, post
+
+from tests.bench.serving import serve
 
 ECHO_PATH = "/v1/echo"
 
@@ -40,20 +39,5 @@ def create() -> Frame:
     return frame
 
 
-def main(port: int) -> None:
-    """Serve until stopped."""
-    Server(
-        "tests.bench.server:create",
-        factory=True,
-        address="127.0.0.1",
-        port=port,
-        workers=1,
-        interface=Interfaces.ASGI,
-        loop=Loops.asyncio,
-        websockets=False,
-        log_dictconfig=log_configuration("plain"),
-    ).serve()
-
-
 if __name__ == "__main__":
-    main(int(sys.argv[1]))
+    serve("tests.bench.server:create", int(sys.argv[1]))

@@ -7,12 +7,10 @@ in the environment; prints one JSON object, as `tests.bench.load` does.
 import asyncio
 import os
 import sys
-from collections.abc import Iterator
-from time import perf_counter
 
 import msgspec
 
-from tests.bench.load import Load, read_answer
+from tests.bench.load import Load, send_all
 
 SHOWN_BY = "BENCH_TOKEN"
 """The environment variable that the token is in."""
@@ -28,37 +26,8 @@ class TokenRequest(msgspec.Struct, frozen=True):
 
 
 async def measure(port: int, connections: int, requests: list[TokenRequest], token: str) -> Load:
-    """Send every request once.
-
-    Raises
-    ------
-    RuntimeError
-        An answer was neither 200 nor 201.
-    """
-    waiting = iter(requests)
-    start = perf_counter()
-    parts = await asyncio.gather(*(_one_connection(port, waiting, token) for _ in range(connections)))
-    whole = perf_counter() - start
-    return Load(
-        whole_seconds=whole,
-        request_seconds=[seconds for times, _ in parts for seconds in times],
-        answer_bytes=sum(size for _, size in parts),
-    )
-
-
-async def _one_connection(port: int, waiting: Iterator[TokenRequest], token: str) -> tuple[list[float], int]:
-    reader, writer = await asyncio.open_connection("127.0.0.1", port, limit=2**22)
-    times = []
-    total = 0
-    try:
-        for request in waiting:
-            start = perf_counter()
-            writer.write(_written(request, token))
-            total += await read_answer(reader)
-            times.append(perf_counter() - start)
-    finally:
-        writer.close()
-    return times, total
+    """Send every request once; raises what `send_all` raises."""
+    return await send_all(port, connections, [_written(request, token) for request in requests])
 
 
 def _written(request: TokenRequest, token: str) -> bytes:
