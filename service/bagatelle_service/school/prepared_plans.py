@@ -1,11 +1,9 @@
 """Plans prepared for hard days: each revision with its card, and with what it was made from."""
 
-from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
 from msgspec import Struct
-from sqlalchemy import select
 
 from bagatelle_service.database.tables import PreparedPlan, PreparedPlanRevision
 from bagatelle_service.school.card_bodies import read_body
@@ -39,14 +37,6 @@ async def find_plan(work: Work, plan_id: UUID, *, to_change: bool = False) -> Pr
         raise MissingError("plan")
     await work.student(row.student_id)
     return row
-
-
-async def plans_of_routine(work: Work, routine_id: UUID) -> Sequence[PreparedPlan]:
-    """List the plans of a routine that the caller reaches, in the order of their kinds."""
-    statement = select(PreparedPlan).where(
-        PreparedPlan.routine_id == routine_id, PreparedPlan.archived_at.is_(None)
-    )
-    return (await work.session.scalars(statement.order_by(PreparedPlan.kind))).all()
 
 
 async def read_plan(work: Work, plan: PreparedPlan, number: int | None = None) -> KeptPlan:
