@@ -1,6 +1,7 @@
 """The walk: which task stands in which window, with how many units. The rule is told in `bagatelle.card`."""
 
 from collections.abc import Mapping, Sequence
+from itertools import product
 
 from bagatelle.card.day_time import day_playing_seconds, day_seconds, windows_of
 from bagatelle.card.day_visits import DayVisits
@@ -226,8 +227,9 @@ class DayWalk:
                 continue
             begun = [name for name in self.day.stays if name in self._music]
             others = [name for name in of_rungs if name in self._music and name not in begun]
-            places = [(name, window) for window in (later, later - 1) for name in (*begun, *others)]
-            any(self._bring(self._tasks[name], window) for name, window in places)
+            for window, name in product((later, later - 1), (*begun, *others)):
+                if self._bring(self._tasks[name], window):
+                    break
 
     def _bring(self, task: TodaysTask, window: int) -> bool:
         """Give a task one more useful visit, of units that it has not had today; whether there is room for it."""
