@@ -156,3 +156,17 @@ def test_in_more_time_than_short_music_goes_once_through_before_anything_goes_ro
         wanted = min(once_units(task), max(lifts, default=0) // task.units[0].seconds)
         if task.music and task.alike_with == task.id and 0 < done < wanted:
             assert again_seconds < task.units[0].seconds
+
+
+@settings(max_examples=500)
+@given(uniform_cards(), st.integers(1, 900))
+def test_in_more_time_than_short_music_comes_before_the_rest_wherever_its_rungs_stand(
+    card: Card, more_seconds: int
+) -> None:
+    """Of what is done once, with nothing prepared to begin with: rungs of music moved to the front change none."""
+    card = each_once(without_strain(card))
+    card = replace(card, prepared=(), numbers=replace(card.numbers, most_seconds=None))
+    music = {task.id for task in card.tasks if task.music}
+    music_first = tuple(sorted(card.rungs, key=lambda rung: rung.task not in music))
+    seconds = card.numbers.short_seconds + more_seconds
+    assert Day(card, seconds).units == Day(replace(card, rungs=music_first), seconds).units
