@@ -11,7 +11,6 @@ import pytest
 from bagatelle import Instruments, compress, decode_request, load_instruments
 from bagatelle_service.database.tables import CatalogueSnapshot, LogEntry
 from bagatelle_service.school.errors import MissingError, NotAllowedError
-from bagatelle_service.school.kept_snapshots import read_snapshot
 from bagatelle_service.school.prepared_plans import KeptPlan, find_plan, read_plan
 from bagatelle_service.school.routines import NewRoutine, find_routine
 from bagatelle_service.school.snapshots import Snapshot, snapshot_of
@@ -73,7 +72,8 @@ def read(school: SchoolOfTest, plan_id: UUID, **caller: Any) -> tuple[KeptPlan, 
             work = work_of(school, session)
             work.caller = replace(work.caller, **caller)
             plan = await read_plan(work, await find_plan(work, plan_id))
-            return plan, await read_snapshot(work, plan.catalogue_hash)
+            stored = await session.get_one(CatalogueSnapshot, (work.school_id, plan.catalogue_hash))
+            return plan, Snapshot(hash=stored.hash, body=stored.body.encode())
 
     return school.service.api.run(find())
 

@@ -5,7 +5,6 @@ from collections.abc import Iterable
 from sqlalchemy.dialects import postgresql, sqlite
 
 from bagatelle_service.database.tables import CatalogueSnapshot
-from bagatelle_service.school.errors import MissingError
 from bagatelle_service.school.snapshots import Snapshot
 from bagatelle_service.school.work import Work
 
@@ -26,14 +25,3 @@ async def keep_snapshots(work: Work, snapshots: Iterable[Snapshot]) -> None:
     ]
     statement = insert(CatalogueSnapshot).on_conflict_do_nothing(index_elements=["school_id", "hash"])
     await work.session.execute(statement, rows)
-
-
-async def read_snapshot(work: Work, snapshot_hash: str) -> Snapshot:
-    """Read a snapshot that was stored.
-
-    :raises MissingError: where the school has none of that hash.
-    """
-    row = await work.session.get(CatalogueSnapshot, (work.school_id, snapshot_hash))
-    if row is None:
-        raise MissingError("snapshot")
-    return Snapshot(hash=row.hash, body=row.body.encode())
