@@ -44,14 +44,16 @@ def answers_of(hooks: PluginHooks) -> Answers:
     :raises RefusedError: where a hook raised.
     """
     given = {}
-    failures = []
+    failures: list[Fault] = []
     for hook in ("bagatelle_instruments", "bagatelle_texts"):
         try:
             given[hook] = hooks.call(hook)
+        except RefusedError as error:
+            failures.extend(error.faults)
         except (Exception, SystemExit) as error:
             failures.append(raised(hook, error))
     if failures:
-        raise RefusedError(failures)
+        raise RefusedError(dict.fromkeys(failures))
     faults: list[Fault] = []
     instruments = copied_instruments(given["bagatelle_instruments"], faults)
     texts = copied_texts(given["bagatelle_texts"], faults)

@@ -15,7 +15,7 @@ from bagatelle.model.exercise import Instrument, Material, Texts
 
 PROJECT: Final = "bagatelle"
 ENTRY_POINT_GROUP: Final = "bagatelle.instruments"
-CONTRACT_VERSION: Final = 1
+CONTRACT_VERSION: Final = 2
 
 hookspec = pluggy.HookspecMarker(PROJECT)
 hookimpl = pluggy.HookimplMarker(PROJECT)

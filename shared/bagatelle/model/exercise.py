@@ -10,6 +10,8 @@ from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Level, 
 
 PositiveInt = Annotated[int, Meta(ge=1)]
 Positive = Annotated[float, Meta(gt=0)]
+Pitch = Annotated[int, Meta(ge=0, le=127)]
+"""The number of a pitch as MIDI counts them: C4, middle C, is 60."""
 
 
 class NoteTiming(
@@ -56,6 +58,9 @@ class Unit(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     timing: Timing
     detail: Message | None = None
     """What the hands need for this unit alone: its fingering, its sticking."""
+    lowest_pitch: Pitch | None = None
+    """As written for the instrument; C4, middle C, is 60."""
+    highest_pitch: Pitch | None = None
 
 
 class Material(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -150,6 +155,14 @@ class OwnTaskProposal(Struct, frozen=True, forbid_unknown_fields=True, kw_only=T
 Family = Literal["keyboard", "percussion", "plucked", "bowed", "wind", "brass", "voice", "none"]
 
 
+class OpenString(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A string of an instrument, open."""
+
+    name: str
+    pitch: Pitch
+    """As written."""
+
+
 class Instrument(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """One instrument with its exercises. Its name is the text `<id>.name`."""
 
@@ -157,6 +170,13 @@ class Instrument(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     family: Family
     exercises: tuple[Exercise, ...]
     proposals: tuple[OwnTaskProposal, ...] = ()
+    strings: tuple[OpenString, ...] = ()
+    """The lowest first; none where it has none."""
+    lowest_pitch: Pitch | None = None
+    """As written. Settings that take a unit below it are refused."""
+    highest_pitch: Pitch | None = None
+    sounds_semitones: Annotated[int, Meta(ge=-36, le=36)] = 0
+    """From the written to the sounding pitch."""
 
 
 Template: TypeAlias = str | Mapping[str, str]

@@ -1,0 +1,111 @@
+"""Named lists of values that settings choose from; each value has a label and may have further columns."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
+from typing import Final
+
+from msgspec import Struct
+
+from bagatelle.model.text import Message, Value
+from bagatelle.toml_catalogue.form import ChoiceValue
+from bagatelle.toml_catalogue.pitches import pitch_number
+from bagatelle.toml_catalogue.placeholders import TERMS, PlaceholderError, names_in, parameter_name
+
+OWN_COLUMNS: Final = ("name", "label")
+_TEXT_COLUMNS: Final = frozenset(OWN_COLUMNS)
+
+
+class Choice(Struct, frozen=True):
+    """One value of a list."""
+
+    name: str
+    columns: Mapping[str, str | int | float]
+    """The label among them."""
+    messages: Mapping[str, Message]
+    """By column of words, the label's too, the message that says it."""
+
+    def said(self, column: str) -> Value:
+        """Return a column for a text."""
+        return self.messages[column] if column in self.messages else self.columns[column]
+
+    def number(self, column: str) -> Fraction:
+        """Return a column for an expression: a number, or a pitch as its number.
+
+        :raises KeyError: where it is neither; `choice_faults` finds it before.
+        """
+        value = self.columns[column]
+        if isinstance(value, str):
+            pitch = pitch_number(value)
+            if pitch is None:
+                raise KeyError(column)
+            return Fraction(pitch)
+        return Fraction(str(value))
+
+
+class ChoiceList(Struct, frozen=True):
+    """A list, found right by itself."""
+
+    name: str
+    choices: Mapping[str, Choice]
+    """By name, in their order."""
+    columns: frozenset[str]
+    """Those that every value has."""
+
+    def narrowed(self, only: Sequence[str] | None) -> "ChoiceList":
+        """Return the list with those values alone, in the list's order."""
+        if only is None:
+            return self
+        return ChoiceList(
+            self.name,
+            {name: choice for name, choice in self.choices.items() if name in only},
+            self.columns,
+        )
+
+
+def choice_list(instrument: str, name: str, values: Sequence[ChoiceValue]) -> ChoiceList:
+    """Return a list of values in which `choice_faults` found nothing."""
+    choices = {}
+    for value in values:
+        identifier = f"{instrument}.choice.{name}.{value['name']}"
+        messages = {
+            column: Message(identifier if column == "label" else f"{identifier}.{column}", _terms(words))
+            for column, words in value.items()
+            if isinstance(words, str) and column != "name"
+        }
+        choices[str(value["name"])] = Choice(str(value["name"]), value, messages)
+    columns = frozenset.intersection(*(frozenset(value) for value in values))
+    return ChoiceList(name, choices, columns)
+
+
+def choice_faults(values: Sequence[ChoiceValue]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Find what is wrong in a list: where in it, and why."""
+    seen = set()
+    for position, value in enumerate(values):
+        for column in OWN_COLUMNS:
+            if not isinstance(value.get(column), str):
+                yield (position,), f"the value needs a text `{column}`"
+        name = value.get("name")
+        if name in seen:
+            yield (position, "name"), f"the list has {name!r} twice"
+        seen.add(name)
+        for column, words in value.items():
+            if isinstance(words, str) and column != "name":
+                yield from (((position, column), reason) for reason in _text_faults(words))
+
+
+def _text_faults(words: str) -> Iterator[str]:
+    try:
+        names = names_in(words)
+    except PlaceholderError as error:
+        yield str(error)
+        return
+    for name, more in sorted(names, key=str):
+        if name != "term" or more not in TERMS:
+            yield f"{{{name}{'.' + more if more else ''}}} cannot stand here (accepted: {{term.…}} alone)"
+
+
+def _terms(words: str) -> dict[str, Value]:
+    return {
+        parameter_name(name, more): Message(f"engine.term.{more}")
+        for name, more in sorted(names_in(words), key=str)
+    }

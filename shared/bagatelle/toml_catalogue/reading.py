@@ -1,0 +1,100 @@
+"""Read one TOML file of a catalogue by its form; every wrong field is named with its line."""
+
+import datetime as dt
+import math
+import re
+import tomllib
+from collections.abc import Iterator
+from typing import Final
+
+from msgspec import Struct
+
+from bagatelle.decode import typed
+from bagatelle.json_pointer import pointer_to
+from bagatelle.model.errors import InvalidInputError
+from bagatelle.toml_catalogue.faults import CatalogueFileError, FileFault
+from bagatelle.toml_catalogue.form import Part
+from bagatelle.toml_catalogue.lines import Lines, line_and_column
+
+FILE_LIMIT_BYTES: Final = 1024 * 1024
+_PLACE: Final = re.compile(r" \(at line (\d+), column (\d+)\)$")
+
+
+class ReadPart(Struct, frozen=True):
+    """A file that keeps to the form by itself; whether its names lead anywhere is not yet known."""
+
+    file: str
+    part: Part
+    lines: Lines
+
+    def fault(self, pointer: str, reason: str) -> FileFault:
+        """Say that the field at a JSON Pointer is wrong."""
+        return FileFault(self.file, self.lines.of(pointer), f"{pointer or 'the file'}: {reason}")
+
+
+def read_part(file: str, content: bytes) -> ReadPart:
+    """Read one file.
+
+    :param file: what it is called in faults.
+    :raises CatalogueFileError: with every wrong field of it.
+    """
+    if len(content) > FILE_LIMIT_BYTES:
+        reason = f"it has {len(content)} bytes (accepted: at most {FILE_LIMIT_BYTES})"
+        raise CatalogueFileError([FileFault(file, 1, reason)])
+    text = _decoded(file, content)
+    document = _parsed(file, text)
+    lines = Lines(text)
+    strange = [
+        FileFault(file, lines.of(pointer), f"{pointer}: {reason}")
+        for pointer, reason in _strange(document, ())
+    ]
+    if strange:
+        raise CatalogueFileError(strange)
+    try:
+        return ReadPart(file, typed(document, Part), lines)
+    except InvalidInputError as error:
+        raise CatalogueFileError(
+            FileFault(
+                file,
+                lines.of(wrong.pointer),
+                f"{wrong.pointer or 'the file'}: {wrong.message}"
+                + (f" (accepted: {wrong.accepted})" if wrong.accepted else ""),
+            )
+            for wrong in error.errors
+        ) from error
+
+
+def _decoded(file: str, content: bytes) -> str:
+    try:
+        # TOML ends lines with either; the places of faults are counted with one.
+        return content.decode().replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise CatalogueFileError([FileFault(file, line, "the text is not UTF-8")]) from error
+
+
+def _parsed(file: str, text: str) -> dict[str, object]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        said = str(error)
+        place = _PLACE.search(said)
+        line, column = (int(place[1]), int(place[2])) if place else line_and_column(text, len(text))
+        reason = f"not TOML at column {column}: {_PLACE.sub('', said).removesuffix(' (at end of document)')}"
+        raise CatalogueFileError([FileFault(file, line, reason)]) from error
+    except RecursionError as error:
+        raise CatalogueFileError([FileFault(file, 1, "it is nested too deep")]) from error
+
+
+def _strange(value: object, path: tuple[str | int, ...]) -> Iterator[tuple[str, str]]:
+    """What TOML knows and JSON does not."""
+    if isinstance(value, dict):
+        for name, part in value.items():
+            yield from _strange(part, (*path, name))
+    elif isinstance(value, list):
+        for position, part in enumerate(value):
+            yield from _strange(part, (*path, position))
+    elif isinstance(value, dt.date | dt.time):
+        yield pointer_to(path), "is a date or a time, and the form has none (in quotes it is a text)"
+    elif isinstance(value, float) and not math.isfinite(value):
+        yield pointer_to(path), f"is {value} (accepted: a finite number)"

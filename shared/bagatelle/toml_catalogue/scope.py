@@ -1,0 +1,53 @@
+"""What the files of a catalogue name and its exercises use: sources, cautions, lists of choices."""
+
+from collections.abc import Mapping, Sequence
+
+from msgspec import Struct
+
+from bagatelle.json_pointer import pointer_to
+from bagatelle.model.exercise import Source
+from bagatelle.toml_catalogue.choices import ChoiceList, choice_faults, choice_list
+from bagatelle.toml_catalogue.faults import FileFault
+from bagatelle.toml_catalogue.reading import ReadPart
+
+
+class Scope(Struct, frozen=True):
+    """What is named, by its name."""
+
+    sources: Mapping[str, Source]
+    cautions: Mapping[str, str]
+    choices: Mapping[str, ChoiceList]
+
+
+def scope_of(instrument: str, parts: Sequence[ReadPart], common: ReadPart, faults: list[FileFault]) -> Scope:
+    """Gather what all files name; what is wrong goes to `faults`.
+
+    :param common: what instruments share; where a catalogue takes a name for itself, its own counts.
+    """
+    sources, cautions, choices = dict(common.part.sources), dict(common.part.cautions), {}
+    seen: set[tuple[str, str]] = set()
+    for read in (common, *parts):
+        for name, values in read.part.choices.items():
+            wrong = [
+                read.fault(pointer_to(("choices", name, *path)), reason)
+                for path, reason in choice_faults(values)
+            ]
+            faults.extend(wrong)
+            if not wrong:
+                choices[name] = choice_list(instrument, name, values)
+        if read is common:
+            continue
+        sources |= read.part.sources
+        cautions |= read.part.cautions
+        for kind, names in (
+            ("sources", read.part.sources),
+            ("cautions", read.part.cautions),
+            ("choices", read.part.choices),
+        ):
+            faults.extend(
+                read.fault(pointer_to((kind, name)), "another file of the catalogue has this name already")
+                for name in names
+                if (kind, name) in seen
+            )
+            seen |= {(kind, name) for name in names}
+    return Scope(sources, cautions, choices)

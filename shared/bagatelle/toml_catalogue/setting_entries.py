@@ -1,0 +1,70 @@
+"""From the entries of settings to settings."""
+
+from collections.abc import Callable
+from functools import partial
+
+from bagatelle.toml_catalogue.form import ExerciseEntry, SettingEntry
+from bagatelle.toml_catalogue.placeholders import RESERVED
+from bagatelle.toml_catalogue.scope import Scope
+from bagatelle.toml_catalogue.settings import ChoiceSetting, Setting, WholeSetting, WordsSetting
+
+Report = Callable[[str, str], None]
+"""Takes where in the exercise, as the rest of a JSON Pointer, and what is wrong there."""
+
+
+def made_settings(entry: ExerciseEntry, scope: Scope, report: Report) -> dict[str, Setting] | None:
+    """Return the settings of an exercise by name; None where any of them is wrong, which is reported."""
+    made = {}
+    for name, given in entry.settings.items():
+        place = f"/settings/{name}"
+        if name in RESERVED:
+            report(place, f"{name!r} has a meaning of its own in texts and expressions, take another name")
+            continue
+        setting = _made_setting(given, scope, partial(_report_at, report, place))
+        if setting is not None:
+            made[name] = setting
+    return made if len(made) == len(entry.settings) else None
+
+
+def _report_at(report: Report, place: str, field: str, reason: str) -> None:
+    report(f"{place}{field}", reason)
+
+
+def _made_setting(entry: SettingEntry, scope: Scope, report: Report) -> Setting | None:
+    kinds = [name for name in ("of", "whole", "words") if getattr(entry, name) is not None]
+    if len(kinds) != 1:
+        report("", f"has {', '.join(kinds) or 'none'} of `of`, `whole` and `words` (accepted: one of them)")
+        return None
+    if entry.only is not None and entry.of is None:
+        report("/only", "narrows a list of choices, and there is none (accepted: with `of`)")
+        return None
+    if entry.whole is not None:
+        return _whole(entry.whole, entry.most, report)
+    if entry.words is not None:
+        if entry.most is not None:
+            report("/most", "words are one text (accepted: `most` with `of` or `whole`)")
+            return None
+        return WordsSetting(entry.words)
+    return _choice(entry.of or "", entry, scope, report)
+
+
+def _whole(bounds: tuple[int, int], most: int | None, report: Report) -> Setting | None:
+    least, greatest = bounds
+    if least > greatest:
+        report("/whole", f"goes from {least} to {greatest} (accepted: the least number first)")
+        return None
+    return WholeSetting(least, greatest, most)
+
+
+def _choice(name: str, entry: SettingEntry, scope: Scope, report: Report) -> Setting | None:
+    if name not in scope.choices:
+        known = ", ".join(sorted(scope.choices)) or "none is given"
+        report("/of", f"there is no list of choices {name!r} (accepted: {known})")
+        return None
+    choices = scope.choices[name]
+    unknown = sorted(set(entry.only or ()) - choices.choices.keys())
+    if unknown:
+        known = ", ".join(choices.choices)
+        report("/only", f"the list {name!r} has no {', '.join(unknown)} (accepted: {known})")
+        return None
+    return ChoiceSetting(choices.narrowed(entry.only), entry.most)
