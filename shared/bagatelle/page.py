@@ -130,7 +130,9 @@ def _closing(plan: Plan) -> Iterable[str]:
 
 
 def _afterwards(plan: Plan) -> Iterable[str]:
+    problems = plan.plugin_problems or ()
     titles = {task.task: task.title for task in plan.tasks}
+    titles |= {problem.task: problem.title for problem in problems}
     yield from _points("Left out today", _left_out(plan, titles))
     yield from _points("Worth knowing", _worth_knowing(plan))
     yield from _points("Worth writing down for next time", _open_questions(plan, titles))
@@ -154,6 +156,7 @@ def _left_out(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:
 def _worth_knowing(plan: Plan) -> Iterable[str]:
     """The warnings, and what was done about a pin or minutes that do not add up."""
     yield from (notice.message for notice in plan.warnings)
+    yield from (problem.message for problem in plan.plugin_problems or ())
     yield from (finding.message for finding in plan.findings if finding.question in _DONE_ABOUT_IT)
 
 

@@ -13,6 +13,7 @@ from bagatelle.engine.body import sore_cautions
 from bagatelle.engine.budget import part_of, slack_of_day
 from bagatelle.engine.candidates import Curve
 from bagatelle.engine.compress import made_with
+from bagatelle.engine.failed_tasks import refuse_failed
 from bagatelle.engine.ladder import Prepared, lift_of, prepared_plan, prepared_plans, rungs_of
 from bagatelle.engine.one_window import WindowSolver
 from bagatelle.engine.planned_day import SettledDay, body_order, held_to, nothing_holds, settle_reading
@@ -66,6 +67,8 @@ def prepare(request: CompressionRequest, instruments: Instruments, kind: CardKin
         As of `compress`.
     NothingAllowedError, NothingFitsError, NoShortDayFitsError
         The routine gives nothing for this kind of day.
+    PluginError
+        A plugin failed. A card is kept for weeks, and would lack its tasks for as long.
     """
     read = _read(request, instruments)
     return _card(_work_out(read, kind), kind, TaskWording(instruments))
@@ -96,7 +99,9 @@ def _read(request: CompressionRequest, instruments: Instruments) -> ReadRoutine:
     """The request without its circumstances and its history: once for all kinds."""
     request = replace(request, circumstances=Circumstances(), history=(), measure_ladder=False)
     say = instruments.wording.speaker(request.locale)
-    return read_routine(request, instruments, chosen_policy(request.policy), say)
+    read = read_routine(request, instruments, chosen_policy(request.policy), say)
+    refuse_failed(read.failed)
+    return read
 
 
 def _card_or_none(read: ReadRoutine, kind: CardKind, wording: TaskWording) -> Card | None:

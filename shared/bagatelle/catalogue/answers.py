@@ -6,16 +6,25 @@ and an answer that cannot be written down is refused.
 
 import hashlib
 import inspect
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 import msgspec
 
 from bagatelle.catalogue.faults import Fault, RefusedError, field_faults
+from bagatelle.catalogue.size import (
+    MATERIAL_CHARACTERS_LIMIT,
+    MATERIAL_VALUES_LIMIT,
+    check_size,
+)
 from bagatelle.decode import typed
 from bagatelle.model.errors import InvalidInputError
 from bagatelle.model.exercise import Exercise, Instrument, Material, Texts
 
 T = TypeVar("T")
+INSTRUMENTS_LIMIT: Final = 100
+EXERCISES_LIMIT: Final = 2000
+"""Of all instruments of a plugin together."""
+LOCALES_LIMIT: Final = 100
 
 
 def copied(item: str, value: object, kind: type[T]) -> T:
@@ -30,14 +39,21 @@ def copied(item: str, value: object, kind: type[T]) -> T:
         return typed(msgspec.json.decode(msgspec.json.encode(value)), kind)
     except InvalidInputError as error:
         raise RefusedError(field_faults(item, error.errors)) from error
-    except (TypeError, ValueError, RecursionError) as error:
+    except (TypeError, ValueError, ArithmeticError, RecursionError) as error:
         raise RefusedError([Fault(item, f"cannot be written as JSON: {error}")]) from error
 
 
 def copied_instruments(answer: object, faults: list[Fault]) -> tuple[Instrument, ...]:
     """Copy the answer of `bagatelle_instruments`; what is wrong goes to `faults`, the rest is returned."""
+    hook = "bagatelle_instruments"
+    check_size(hook, answer)
     instruments = []
-    for position, given in enumerate(_sequence("bagatelle_instruments", answer, faults)):
+    given_instruments = _sequence(hook, answer, INSTRUMENTS_LIMIT, "instruments", faults)
+    exercise_count = sum(_length(getattr(given, "exercises", ())) for given in given_instruments)
+    if exercise_count > EXERCISES_LIMIT:
+        reason = f"hands over {exercise_count} exercises (accepted: at most {EXERCISES_LIMIT})"
+        raise RefusedError([*faults, Fault(hook, reason)])
+    for position, given in enumerate(given_instruments):
         item = f"instrument {getattr(given, 'id', position)!r}"
         exercises = getattr(given, "exercises", ())
         try:
@@ -55,8 +71,9 @@ def copied_instruments(answer: object, faults: list[Fault]) -> tuple[Instrument,
 
 def copied_texts(answer: object, faults: list[Fault]) -> tuple[Texts, ...]:
     """Copy the answer of `bagatelle_texts`; what is wrong goes to `faults`, the rest is returned."""
+    check_size("bagatelle_texts", answer)
     texts = []
-    for position, given in enumerate(_sequence("bagatelle_texts", answer, faults)):
+    for position, given in enumerate(_sequence("bagatelle_texts", answer, LOCALES_LIMIT, "locales", faults)):
         try:
             texts.append(copied(f"texts {getattr(given, 'locale', position)!r}", given, Texts))
         except RefusedError as error:
@@ -69,7 +86,9 @@ def copied_material(exercise: str, answer: object) -> Material:
 
     :raises RefusedError: where it is of another type, or any field of it is wrong.
     """
-    return copied(f"material of {exercise}", answer, Material)
+    item = f"material of {exercise}"
+    check_size(item, answer, MATERIAL_VALUES_LIMIT, MATERIAL_CHARACTERS_LIMIT)
+    return copied(item, answer, Material)
 
 
 def data_hash(instruments: tuple[Instrument, ...], texts: tuple[Texts, ...]) -> str:
@@ -86,7 +105,9 @@ def close(answer: object) -> None:
 
 def _copied_exercises(item: str, given: object, faults: list[Fault]) -> tuple[Exercise, ...]:
     exercises = []
-    for position, exercise in enumerate(_sequence(f"{item}, exercises", given, faults)):
+    for position, exercise in enumerate(
+        _sequence(f"{item}, exercises", given, EXERCISES_LIMIT, "exercises", faults)
+    ):
         try:
             name = str(getattr(exercise, "id", f"{item}, exercise {position}"))
             exercises.append(copied(name, exercise, Exercise))
@@ -95,9 +116,22 @@ def _copied_exercises(item: str, given: object, faults: list[Fault]) -> tuple[Ex
     return tuple(exercises)
 
 
-def _sequence(item: str, answer: object, faults: list[Fault]) -> tuple[Any, ...]:
-    if isinstance(answer, tuple | list):
-        return tuple(answer)
+def _sequence(item: str, answer: object, limit: int, things: str, faults: list[Fault]) -> tuple[Any, ...]:
+    """Copy a tuple or a list, by the built-in types' own ways: those of a subclass may never end."""
+    count = _length(answer)
+    if count > limit:
+        faults.append(Fault(item, f"hands over {count} {things} (accepted: at most {limit})"))
+        return ()
+    if isinstance(answer, tuple):
+        return tuple(tuple.__iter__(answer))
+    if isinstance(answer, list):
+        return tuple(list.__iter__(answer))
     close(answer)
     faults.append(Fault(item, f"is a {type(answer).__name__} (accepted: a tuple)"))
     return ()
+
+
+def _length(answer: object) -> int:
+    if isinstance(answer, tuple):
+        return tuple.__len__(answer)
+    return list.__len__(answer) if isinstance(answer, list) else 0

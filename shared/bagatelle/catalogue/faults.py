@@ -1,10 +1,15 @@
 """Faults of a plugin: each names the item that is wrong and the reason."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from typing import Final
 
 from msgspec import Struct
 
 from bagatelle.model.errors import BagatelleError, FieldError
+
+FAULTS_SHOWN: Final = 100
+CHARACTERS_SHOWN: Final = 1000
+"""Of each; what a plugin calls itself has no end but this."""
 
 
 class Fault(Struct, frozen=True):
@@ -23,7 +28,15 @@ class RefusedError(BagatelleError):
 
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(faults)
-        super().__init__("; ".join(map(str, self.faults)))
+        super().__init__("; ".join(_shown(self.faults)))
+
+
+def _shown(faults: Sequence[Fault]) -> Iterable[str]:
+    for fault in faults[:FAULTS_SHOWN]:
+        text = str(fault)
+        yield text if len(text) <= CHARACTERS_SHOWN else f"{text[: CHARACTERS_SHOWN - 1]}…"
+    if len(faults) > FAULTS_SHOWN:
+        yield f"and {len(faults) - FAULTS_SHOWN} more"
 
 
 def field_faults(item: str, errors: Iterable[FieldError]) -> list[Fault]:
@@ -35,5 +48,18 @@ def field_faults(item: str, errors: Iterable[FieldError]) -> list[Fault]:
 
 
 def raised(hook: str, error: BaseException) -> Fault:
-    """Say that a hook, or another stage of loading, raised."""
-    return Fault(hook, f"raised {type(error).__name__}: {error}")
+    """Say that a hook, or another stage of loading, raised.
+
+    :raises KeyboardInterrupt: where it is one: that is the operator's, not the plugin's.
+    """
+    if isinstance(error, KeyboardInterrupt):
+        raise error
+    return Fault(hook, f"raised {described(error)}")
+
+
+def described(error: BaseException) -> str:
+    """Name an error and what it says, where it can say it: it is a plugin's own, and may fail at that too."""
+    try:
+        return f"{type(error).__name__}: {error}"
+    except Exception:  # whatever its text does, the kind of it is known
+        return type(error).__name__

@@ -7,11 +7,19 @@ from typing import Any, Final
 import msgspec
 
 from bagatelle.catalogue.families import ordinary_family
-from bagatelle.catalogue.faults import RefusedError
+from bagatelle.catalogue.faults import Fault, RefusedError, described
+from bagatelle.catalogue.guard import Guard, HookCall, unguarded
 from bagatelle.catalogue.material_rules import ask_for_material, checked_material
 from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
+from bagatelle.catalogue.text_rules import check_exercise_texts
 from bagatelle.catalogue.title_index import TitleIndex
-from bagatelle.model.errors import FieldError, InvalidInputError, PluginError, UnknownExerciseError
+from bagatelle.model.errors import (
+    FailureKind,
+    FieldError,
+    InvalidInputError,
+    PluginError,
+    UnknownExerciseError,
+)
 from bagatelle.model.exercise import Exercise, Family, Instrument, Material, OwnTaskProposal, Texts
 from bagatelle.model.plan import PluginVersion
 from bagatelle.model.vocabulary import Area
@@ -19,18 +27,30 @@ from bagatelle.wording.render import Wording, engine_texts
 
 MATERIAL_CACHE_SIZE: Final = 4096
 _TITLE_INDEX_CACHE_SIZE: Final = 64
+_MATERIAL_HOOK: Final = "bagatelle_material"
+_LONGEST_CONFLICT: Final = 1000
+"""In characters; nobody reads more of what a plugin says about settings."""
+_NO_WORDS: Final = "these settings do not go together"
 
 
 class Instruments:
     """The loaded instruments and their exercises. Nothing of it changes after it was made."""
 
-    def __init__(self, loaded: tuple[LoadedPlugin, ...], plugins: tuple[PluginReport, ...]) -> None:
+    def __init__(
+        self,
+        loaded: tuple[LoadedPlugin, ...],
+        plugins: tuple[PluginReport, ...],
+        guard: Guard = unguarded,
+    ) -> None:
         """Index plugins that were examined before, no id among them twice.
 
         :param loaded: the plugins to use.
         :param plugins: reports of all that were found, those left out too.
+        :param guard: what stands between requests and plugins.
         """
         self.plugins = plugins
+        self._loaded = loaded
+        self._guard = guard
         self.instruments: tuple[Instrument, ...] = tuple(
             instrument for plugin in loaded for instrument in plugin.instruments
         )
@@ -47,13 +67,22 @@ class Instruments:
         }
         self._texts = {plugin.name: plugin.texts for plugin in loaded}
         # A pure function of its arguments, and a day's routines ask for the same things again and again.
-        self._material = lru_cache(MATERIAL_CACHE_SIZE)(self._asked_material)
+        self._material = lru_cache(MATERIAL_CACHE_SIZE)(self._guarded_material)
+        self._of_defaults = {
+            (identifier, msgspec.json.encode(self._exercises[identifier].defaults, order="sorted")): material
+            for plugin in loaded
+            for identifier, material in plugin.materials.items()
+        }
         self._title_index = lru_cache(_TITLE_INDEX_CACHE_SIZE)(self._made_title_index)
 
     @classmethod
     def none(cls) -> "Instruments":
         """Return no instruments at all: every task is the learner's own."""
         return cls((), ())
+
+    def guarded_by(self, guard: Guard) -> "Instruments":
+        """Return the same instruments, with a guard between requests and plugins, and no answers kept so far."""
+        return Instruments(self._loaded, self.plugins, guard)
 
     def instrument(self, identifier: str) -> Instrument | None:
         """Return an instrument, or None where no plugin brought it."""
@@ -94,14 +123,20 @@ class Instruments:
     def material(self, exercise: str, settings: Mapping[str, Any], pointer: str = "") -> Material:
         """Return what complete, valid settings make of an exercise.
 
+        What the defaults make of it is known from the load; a plugin is asked about other settings alone.
+
         :param settings: a value for every setting, found valid before.
         :param pointer: where the settings stand in what was sent.
         :raises UnknownExerciseError: where no loaded catalogue has the exercise.
         :raises InvalidInputError: where the settings do not go together.
-        :raises PluginError: where the plugin raised anything else or its answer is wrong.
+        :raises PluginError: where the plugin raised anything else, its answer is wrong, or the guard says so.
         """
+        canonical = msgspec.json.encode(settings, order="sorted")
+        known = self._of_defaults.get((exercise, canonical))
+        if known is not None:
+            return known
         try:
-            return self._material(exercise, msgspec.json.encode(settings, order="sorted"))
+            return self._material(exercise, canonical)
         except SettingsConflictError as conflict:
             raise InvalidInputError((FieldError(pointer=pointer, message=str(conflict)),)) from conflict
 
@@ -149,19 +184,48 @@ class Instruments:
         except KeyError:
             raise UnknownExerciseError(exercise) from None
 
-    def _asked_material(self, exercise: str, settings: bytes) -> Material:
+    def _guarded_material(self, exercise: str, settings: bytes) -> Material:
         plugin = self._owner(exercise)
+        call = HookCall(plugin=plugin.name, hook=_MATERIAL_HOOK, exercise=exercise)
+        return self._guard(call, lambda: self._asked_material(plugin, exercise, settings))
+
+    def _asked_material(self, plugin: LoadedPlugin, exercise: str, settings: bytes) -> Material:
         try:
             answer = ask_for_material(plugin.hooks, exercise, settings)
+        except KeyboardInterrupt:
+            raise
         except ValueError as error:
-            raise SettingsConflictError(str(error) or "these settings do not go together") from error
-        except (Exception, SystemExit) as error:
-            reason = f"raised {type(error).__name__}: {error}"
-            raise PluginError(plugin.name, "bagatelle_material", exercise, reason) from error
+            raise SettingsConflictError(_conflict(error)) from error
+        except BaseException as error:
+            raise _failure(plugin, exercise, f"raised {described(error)}", "raised") from error
         try:
-            return checked_material(exercise, answer)
+            return self._examined(exercise, answer)
+        except KeyboardInterrupt:
+            raise
         except RefusedError as error:
-            raise PluginError(plugin.name, "bagatelle_material", exercise, str(error)) from error
+            raise _failure(plugin, exercise, str(error), "wrong-answer") from error
+        except BaseException as error:  # whatever an object of the plugin's does while it is looked at
+            raise _failure(plugin, exercise, f"raised {described(error)}", "wrong-answer") from error
+
+    def _examined(self, exercise: str, answer: object) -> Material:
+        material = checked_material(exercise, answer)
+        faults: list[Fault] = []
+        check_exercise_texts(self._exercises[exercise], material, self.wording, faults)
+        if faults:
+            raise RefusedError(faults)
+        return material
+
+
+def _failure(plugin: LoadedPlugin, exercise: str, reason: str, kind: FailureKind) -> PluginError:
+    return PluginError(plugin.name, _MATERIAL_HOOK, exercise, reason, kind)
+
+
+def _conflict(error: ValueError) -> str:
+    """What the plugin says to the person, where it can say it."""
+    try:
+        return str(error)[:_LONGEST_CONFLICT] or _NO_WORDS
+    except Exception:  # the text of an error is a plugin's own too
+        return _NO_WORDS
 
 
 class SettingsConflictError(Exception):

@@ -1,7 +1,7 @@
 """Find plugins by their entry points; take those that are right, leave out the others with a reason."""
 
 import logging
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from importlib import metadata
 from typing import Any, Final, Protocol
 
@@ -53,8 +53,16 @@ def accepted_contracts(current: int = CONTRACT_VERSION) -> tuple[int, ...]:
     return tuple(version for version in (current, current - 1) if version >= 1)
 
 
+def installed_plugins() -> tuple[EntryPoint, ...]:
+    """Return the entry points of every plugin that is installed, by name; nothing is imported."""
+    return tuple(sorted(metadata.entry_points(group=ENTRY_POINT_GROUP), key=lambda each: each.name))
+
+
 def load_instruments(
-    *, entry_points: Iterable[EntryPoint] | None = None, allowed: Collection[str] | None = None
+    *,
+    entry_points: Iterable[EntryPoint] | None = None,
+    allowed: Collection[str] | None = None,
+    left_out: Mapping[str, str] | None = None,
 ) -> Instruments:
     """Load every plugin that is installed, in the order of their names.
 
@@ -62,9 +70,11 @@ def load_instruments(
     reason in `Instruments.plugins` and in the log; everything else is loaded.
 
     :param entry_points: what to load instead of what is installed.
-    :param allowed: names of the entry points to load; the others are not even imported. None allows all.
+    :param allowed: names of the entry points to load; the others are not even imported. None allows all. A name
+        that nothing has is named among the plugins, and in the log.
+    :param left_out: entry points that are not to be imported though they are allowed, with the reason.
     """
-    found = metadata.entry_points(group=ENTRY_POINT_GROUP) if entry_points is None else entry_points
+    found = installed_plugins() if entry_points is None else entry_points
     candidates = sorted(
         (_Candidate(point) for point in found), key=lambda each: (each.name, each.distribution or "")
     )
@@ -75,12 +85,31 @@ def load_instruments(
             reports.append(candidate.report("it is not among the plugins allowed"))
             continue
         try:
+            candidate.refuse_beforehand(left_out or {})
             loaded.append(candidate.load(loaded))
             reports.append(candidate.report(None))
         except RefusedError as error:
             LOGGER.warning("plugin %r is left out: %s", candidate.name, error)
             reports.append(candidate.report(str(error)))
-    return Instruments(tuple(loaded), tuple(reports))
+    reports.extend(_allowed_in_vain(allowed or (), {candidate.name for candidate in candidates}))
+    return Instruments(tuple(loaded), tuple(sorted(reports, key=lambda report: report.name)))
+
+
+def _allowed_in_vain(allowed: Collection[str], found: Collection[str]) -> Iterable[PluginReport]:
+    """A report for each name that is allowed and that no installed plugin has."""
+    for name in sorted(set(allowed) - set(found)):
+        reason = "it is among the plugins allowed, and no plugin of this name is installed"
+        LOGGER.warning("plugin %r is left out: %s", name, reason)
+        yield PluginReport(
+            name=name,
+            distribution=None,
+            version=None,
+            contract=None,
+            hash=None,
+            status="not installed",
+            reason=reason,
+            instruments=(),
+        )
 
 
 class _Candidate:
@@ -94,11 +123,27 @@ class _Candidate:
         self._hash: str | None = None
         self._instruments: tuple[str, ...] = ()
 
+    def refuse_beforehand(self, left_out: Mapping[str, str]) -> None:
+        """Refuse it unseen where it is among those.
+
+        :raises RefusedError: with the reason given there.
+        """
+        if self.name in left_out:
+            raise RefusedError([Fault("load", left_out[self.name])])
+
     def load(self, earlier: Iterable[LoadedPlugin]) -> LoadedPlugin:
         """Import, register, ask and examine.
 
         :raises RefusedError: at the first of these that goes wrong, with every fault of it.
         """
+        try:
+            return self._examined(earlier)
+        except RefusedError:
+            raise
+        except BaseException as error:  # an object of the plugin's may do anything while it is looked at
+            raise RefusedError([raised("examination", error)]) from error
+
+    def _examined(self, earlier: Iterable[LoadedPlugin]) -> LoadedPlugin:
         hooks = self._register()
         self._contract = _checked_contract(hooks)
         answers = answers_of(hooks)
@@ -113,6 +158,7 @@ class _Candidate:
             instruments=examined.instruments,
             texts=examined.texts,
             settings=examined.settings,
+            materials=examined.materials,
         )
         _check_against_earlier(plugin, earlier)
         return plugin
@@ -133,13 +179,13 @@ class _Candidate:
     def _register(self) -> PluginHooks:
         try:
             plugin = self._point.load()
-        except (Exception, SystemExit) as error:
+        except BaseException as error:
             raise RefusedError([raised("import", error)]) from error
         try:
             return PluginHooks(plugin)
         except RefusedError:
             raise
-        except (Exception, SystemExit) as error:
+        except BaseException as error:
             raise RefusedError([raised("registration", error)]) from error
 
 
@@ -155,7 +201,7 @@ def _distribution_of(point: EntryPoint) -> tuple[str | None, str | None]:
 def _checked_contract(hooks: PluginHooks) -> int:
     try:
         version = hooks.call("bagatelle_contract")
-    except (Exception, SystemExit) as error:
+    except BaseException as error:
         raise RefusedError([raised("bagatelle_contract", error)]) from error
     accepted = accepted_contracts()
     if isinstance(version, bool) or not isinstance(version, int):

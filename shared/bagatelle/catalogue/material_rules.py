@@ -38,7 +38,7 @@ def check_default_material(exercise: Exercise, hooks: PluginHooks, faults: list[
     except RefusedError as error:
         faults.extend(error.faults)
         return None
-    except (Exception, SystemExit) as error:
+    except BaseException as error:
         faults.append(raised(f"bagatelle_material of {exercise.id}", error))
         return None
     if _canonical(first) != _canonical(second):

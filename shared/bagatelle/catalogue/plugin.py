@@ -6,12 +6,12 @@ from typing import Literal
 from msgspec import Struct
 
 from bagatelle.catalogue.hooks import PluginHooks
-from bagatelle.model.exercise import Instrument, Texts
+from bagatelle.model.exercise import Instrument, Material, Texts
 from bagatelle.wrong_fields import CheckedSchema
 
 
 class PluginReport(Struct, frozen=True, kw_only=True):
-    """A plugin that was found, and what became of it."""
+    """A plugin that was found or allowed by name, and what became of it."""
 
     name: str
     """Of its entry point."""
@@ -22,7 +22,7 @@ class PluginReport(Struct, frozen=True, kw_only=True):
     """The contract version that it was written for, where it came so far as to say."""
     hash: str | None
     """SHA-256 of its instruments and texts as canonical JSON, where they could be read."""
-    status: Literal["loaded", "left out"]
+    status: Literal["loaded", "left out", "not installed"]
     reason: str | None
     """Why it was left out, with every fault."""
     instruments: tuple[str, ...]
@@ -40,3 +40,5 @@ class LoadedPlugin(Struct, frozen=True, kw_only=True):
     texts: tuple[Texts, ...]
     settings: Mapping[str, CheckedSchema]
     """By exercise id, its settings schema, compiled."""
+    materials: Mapping[str, Material]
+    """By exercise id, what its defaults make of it, as it was answered at load."""

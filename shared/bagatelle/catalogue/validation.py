@@ -12,12 +12,11 @@ from bagatelle.catalogue.hooks import PluginHooks
 from bagatelle.catalogue.material_rules import check_default_material
 from bagatelle.catalogue.settings_rules import check_settings
 from bagatelle.catalogue.text_rules import check_exercise_texts, check_names, checked_wording
-from bagatelle.model.exercise import Exercise, Instrument, Texts
+from bagatelle.model.exercise import Exercise, Instrument, Material, Texts
 from bagatelle.model.vocabulary import PREPARING_AREAS
 from bagatelle.wording.render import Wording
 from bagatelle.wrong_fields import CheckedSchema
 
-EXERCISES_LIMIT: Final = 2000
 RESERVED_INSTRUMENTS: Final = frozenset({"engine"})
 """The engine's own texts begin so."""
 
@@ -28,6 +27,8 @@ class Examined(Struct, frozen=True, kw_only=True):
     instruments: tuple[Instrument, ...]
     texts: tuple[Texts, ...]
     settings: dict[str, CheckedSchema]
+    materials: dict[str, Material]
+    """Of the defaults, by exercise id."""
 
 
 class Answers(Struct, frozen=True, kw_only=True):
@@ -50,7 +51,7 @@ def answers_of(hooks: PluginHooks) -> Answers:
             given[hook] = hooks.call(hook)
         except RefusedError as error:
             failures.extend(error.faults)
-        except (Exception, SystemExit) as error:
+        except BaseException as error:
             failures.append(raised(hook, error))
     if failures:
         raise RefusedError(dict.fromkeys(failures))
@@ -71,6 +72,7 @@ def examine(answers: Answers, hooks: PluginHooks) -> Examined:
     prefixes = () if answers.faults else tuple(f"{each.id}." for each in answers.instruments)
     wording = checked_wording(answers.texts, prefixes, faults)
     settings: dict[str, CheckedSchema] = {}
+    materials: dict[str, Material] = {}
     for instrument in answers.instruments:
         _check_instrument(instrument, wording, faults)
         for exercise in instrument.exercises:
@@ -80,22 +82,19 @@ def examine(answers: Answers, hooks: PluginHooks) -> Examined:
             check_exercise_texts(exercise, material, wording, faults)
             if schema:
                 settings[exercise.id] = schema
+            if material:
+                materials[exercise.id] = material
     if faults:
         raise RefusedError(dict.fromkeys(faults))
-    return Examined(instruments=answers.instruments, texts=answers.texts, settings=settings)
+    return Examined(
+        instruments=answers.instruments, texts=answers.texts, settings=settings, materials=materials
+    )
 
 
 def _check_numbers(instruments: tuple[Instrument, ...], faults: list[Fault]) -> None:
     exercises = [exercise for instrument in instruments for exercise in instrument.exercises]
     if not instruments:
         faults.append(Fault("bagatelle_instruments", "hands over no instrument that could be used"))
-    if len(exercises) > EXERCISES_LIMIT:
-        faults.append(
-            Fault(
-                "bagatelle_instruments",
-                f"hands over {len(exercises)} exercises (accepted: at most {EXERCISES_LIMIT})",
-            )
-        )
     repeated = [f"instrument {each!r}" for each in _repeated(instrument.id for instrument in instruments)]
     repeated += _repeated(exercise.id for exercise in exercises)
     faults.extend(Fault(item, "the id is given twice") for item in repeated)

@@ -8,8 +8,9 @@ from msgspec import Struct
 
 from bagatelle.engine.alternatives import others
 from bagatelle.engine.body import sore_cautions, stop_caution
-from bagatelle.engine.budget import Slack
+from bagatelle.engine.budget import Budget, Slack
 from bagatelle.engine.doses import floor_units, scale_of
+from bagatelle.engine.failed_tasks import failed_left_out, plugin_problems
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.kept import Kept
 from bagatelle.engine.layout import seconds_of_visits
@@ -70,6 +71,7 @@ def plan_of(made: Made) -> Plan:
     sound = sound_exposure(
         (by_id[step.task].loudness_at_ear, step.seconds) for step in steps if step.task is not None
     )
+    problems = plugin_problems(day.reading.failed, made.say)
     other = others(
         problem,
         solution.certificate.worth,
@@ -79,7 +81,7 @@ def plan_of(made: Made) -> Plan:
         one_window=len(budget.windows) == 1,
     )
     return Plan(
-        fingerprint=fingerprint_of(made.request, made.made_with),
+        fingerprint=fingerprint_of(made.request, made.made_with, problems),
         made_with=made.made_with,
         usual_seconds=budget.usual_seconds,
         budget_seconds=budget.seconds,
@@ -87,15 +89,7 @@ def plan_of(made: Made) -> Plan:
         share=budget.share,
         floor_mode=problem.floor_mode,
         policy=_policy_numbers(policy, budget.slack),
-        windows=tuple(
-            WindowNumbers(
-                seconds=window.seconds,
-                rest_seconds=window.rest_seconds,
-                slack_seconds=window.slack_seconds,
-                starts_at=window.starts_at,
-            )
-            for window in budget.windows
-        ),
+        windows=tuple(_window_numbers(budget)),
         steps=steps,
         left_out=tuple(_left_out(made)),
         tasks=tuple(_task_numbers(task, day.items[task.id], problem) for task in day.tasks),
@@ -109,7 +103,18 @@ def plan_of(made: Made) -> Plan:
         cautions=tuple(made.say(caution) for caution in _cautions(made, by_id, steps, sound)),
         sound=sound,
         stage_proposals=stage_proposals(made.request, day.reading.tasks, policy, made.say),
+        plugin_problems=problems,
     )
+
+
+def _window_numbers(budget: Budget) -> Iterable[WindowNumbers]:
+    for window in budget.windows:
+        yield WindowNumbers(
+            seconds=window.seconds,
+            rest_seconds=window.rest_seconds,
+            slack_seconds=window.slack_seconds,
+            starts_at=window.starts_at,
+        )
 
 
 def _slots(made: Made, by_id: dict[str, SettledTask]) -> tuple[Slot, ...]:
@@ -160,6 +165,8 @@ def _left_out(made: Made) -> Iterable[LeftOut]:
     for task in day.tasks:
         if task.id not in day.solution.doses and not task.stand_in:
             yield left_out(task, day.items[task.id], kept, made.say)
+    for failed in day.reading.failed:
+        yield failed_left_out(failed, made.say)
 
 
 def _days_since(request: CompressionRequest) -> dict[str, int]:

@@ -14,7 +14,9 @@ from bagatelle.engine.study import unit_of_proposal
 from bagatelle.model.errors import FieldError
 from bagatelle.model.plan import Finding
 from bagatelle.model.request import Task
+from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import Concreteness
+from bagatelle.wording.render import Say
 
 
 def body_of_task(
@@ -95,7 +97,7 @@ def _body_of_exercise(
     body = Body(
         exercise=found.exercise,
         area=task.area or found.exercise.area,
-        title=task.title or _piece(task) or known.say(found.title),
+        title=title_of_exercise(task, found.exercise.id, known.say),
         concreteness=task.concreteness or found.exercise.concreteness,
         usual_seconds=seconds_of(placed.minutes),
         units=found.units,
@@ -105,6 +107,11 @@ def _body_of_exercise(
         loudness_at_ear=found.loudness_at_ear,
     )
     return body, ()
+
+
+def title_of_exercise(task: Task, exercise: str, say: Say) -> str:
+    """What a catalogue task is called."""
+    return task.title or _piece(task) or say(Message(f"{exercise}.title"))
 
 
 def _piece(task: Task) -> str | None:

@@ -2,6 +2,7 @@
 
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.answer import Made, plan_of
+from bagatelle.engine.failed_tasks import plugin_problems
 from bagatelle.engine.ladder import build_ladder
 from bagatelle.engine.planned_day import plan_day
 from bagatelle.engine.reading import read_request
@@ -13,6 +14,9 @@ from bagatelle.policy.table import POLICY_VERSION, chosen_policy
 
 def compress(request: CompressionRequest, instruments: Instruments) -> CompressionAnswer:
     """Make the short-day plan of a routine.
+
+    A task whose plugin fails is left out, with the reason and among `plugin_problems`, and the plan stands without
+    it.
 
     Parameters
     ----------
@@ -41,6 +45,8 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
         Nor would it fit any window that counts as short.
     NothingAllowedError
         Pins and limits leave no task to plan.
+    PluginError
+        A plugin failed, and without its tasks nothing is left.
     """
     say = instruments.wording.speaker(request.locale)
     day = plan_day(request, instruments, say)
@@ -57,14 +63,21 @@ def compress(request: CompressionRequest, instruments: Instruments) -> Compressi
 def check_specificity(request: CompressionRequest, instruments: Instruments) -> SpecificityAnswer:
     """Say which questions a routine leaves open, with a proposal for each; nothing is planned.
 
+    A plugin that fails is named in the answer, and what is asked of the other tasks stands.
+
     Raises
     ------
     InvalidInputError
         Fields of the request are wrong; holds all of them.
     """
     policy = chosen_policy(request.policy)
-    reading = read_request(request, instruments, policy, instruments.wording.speaker(request.locale))
-    return SpecificityAnswer(specific=not reading.findings, findings=reading.findings)
+    say = instruments.wording.speaker(request.locale)
+    reading = read_request(request, instruments, policy, say)
+    return SpecificityAnswer(
+        specific=not reading.findings,
+        findings=reading.findings,
+        plugin_problems=plugin_problems(reading.failed, say),
+    )
 
 
 def made_with(request: CompressionRequest, instruments: Instruments) -> MadeWith:

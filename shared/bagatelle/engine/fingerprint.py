@@ -5,16 +5,25 @@ from collections.abc import Iterator, Sequence
 from operator import itemgetter
 
 import msgspec
+from msgspec import UNSET, UnsetType
 from msgspec.structs import replace
 
 from bagatelle.engine.identity import block_ids, task_ids
-from bagatelle.model.plan import MadeWith
+from bagatelle.model.plan import MadeWith, PluginProblem
 from bagatelle.model.request import Block, CompressionRequest, Task
 
 
-def fingerprint_of(request: CompressionRequest, made_with: MadeWith) -> str:
-    """`sha256:` and 64 hexadecimal digits of the canonical request and of what the plan was made with."""
-    canonical = msgspec.json.encode([_canonical(request), made_with], order="sorted")
+def fingerprint_of(
+    request: CompressionRequest,
+    made_with: MadeWith,
+    problems: tuple[PluginProblem, ...] | UnsetType = UNSET,
+) -> str:
+    """`sha256:` and 64 hexadecimal digits of the canonical request and of what the plan was made with.
+
+    A plan that does without what a plugin should have said is another one, so that goes in too.
+    """
+    said = () if problems is UNSET else (sorted((each.task, each.failure) for each in problems),)
+    canonical = msgspec.json.encode([_canonical(request), made_with, *said], order="sorted")
     return f"sha256:{hashlib.sha256(canonical).hexdigest()}"
 
 

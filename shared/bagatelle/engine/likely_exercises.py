@@ -13,7 +13,7 @@ from bagatelle.engine.catalogue_task import exercise_with
 from bagatelle.engine.form import too_wide
 from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.title_settings import settings_said
-from bagatelle.model.errors import InvalidInputError
+from bagatelle.model.errors import InvalidInputError, PluginError
 from bagatelle.model.exercise import Exercise
 from bagatelle.model.plan import Finding, LikelyExercise, PatchOperation
 from bagatelle.model.request import CompressionRequest
@@ -61,7 +61,11 @@ def _likely(
     for one in found[: policy.likely_exercises]:
         name = one.exercise.id
         said = settings_said(one.exercise, title, index.named_values(name, title))
-        settings = said if _go_together(name, said, instruments) else {}
+        try:
+            settings = said if _go_together(name, said, instruments) else {}
+        except PluginError:
+            # What its plugin could not plan today is no offer.
+            continue
         yield LikelyExercise(
             exercise=name,
             title=say(Message(f"{name}.title")),

@@ -8,6 +8,7 @@ from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.adjusting import due_music_first, few_new, for_the_day, hold_rounds, own_warm_up
 from bagatelle.engine.budget import Budget, budget_of, slack_of_day
 from bagatelle.engine.day_of_visits import RANKS, BodyOrder
+from bagatelle.engine.failed_tasks import refuse_failed
 from bagatelle.engine.mental_work import hold_study
 from bagatelle.engine.nothing_fits import nothing_fits
 from bagatelle.engine.one_window import WindowSolver
@@ -115,6 +116,7 @@ def settle_reading(
     tasks = held_to(of_the_day, budget.seconds, budget.usual_seconds, request, policy)
     allowed = [task for task in tasks if task.shut_out is None]
     if not allowed:
+        refuse_failed(reading.failed)
         raise NothingAllowedError
     stand_in = stand_in_task(request, instruments, say)
     everything = (*((stand_in,) if stand_in is not None else ()), *tasks)

@@ -9,8 +9,9 @@ from msgspec.structs import replace
 
 from bagatelle.catalogue.families import ordinary_family
 from bagatelle.catalogue.instruments import Instruments
-from bagatelle.engine.bodies import body_of_task
+from bagatelle.engine.bodies import body_of_task, title_of_exercise
 from bagatelle.engine.budget import default_budget_seconds, playing_seconds_of, seconds_of
+from bagatelle.engine.failed_tasks import FailedTask
 from bagatelle.engine.identity import task_ids
 from bagatelle.engine.known import Body, Known
 from bagatelle.engine.names import told_apart
@@ -19,7 +20,7 @@ from bagatelle.engine.rotation import last_done_tasks, last_done_units
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.settling import settle_task
 from bagatelle.engine.specificity import minutes_findings
-from bagatelle.model.errors import FieldError
+from bagatelle.model.errors import FieldError, PluginError
 from bagatelle.model.plan import Finding, Notice
 from bagatelle.model.request import TASKS_LIMIT, Circumstances, CompressionRequest, HistoryEntry
 from bagatelle.model.text import Message
@@ -37,11 +38,14 @@ class Reading(Struct, frozen=True, kw_only=True):
     notices: tuple[Notice, ...]
     days_away: int | None
     """As in `Known`."""
+    failed: tuple[FailedTask, ...] = ()
+    """Those whose plugin failed; they are not among the tasks."""
 
     @property
     def usual_seconds(self) -> int:
-        """The usual time: the sum of the tasks' minutes."""
-        return sum(task.usual_seconds for task in self.tasks)
+        """The usual time: the sum of the tasks' minutes, of those that failed too."""
+        of_failed = sum(task.usual_seconds for task in self.failed)
+        return of_failed + sum(task.usual_seconds for task in self.tasks)
 
 
 class ReadTask(Struct, frozen=True, kw_only=True, gc=False):
@@ -59,6 +63,8 @@ class ReadRoutine(Struct, frozen=True, kw_only=True):
     tasks: tuple[ReadTask, ...]
     """As listed."""
     findings: tuple[Finding, ...]
+    failed: tuple[FailedTask, ...] = ()
+    """As in `Reading`."""
 
 
 def read_request(request: CompressionRequest, instruments: Instruments, policy: Policy, say: Say) -> Reading:
@@ -93,15 +99,30 @@ def read_routine(
     known = _known(request, instruments, policy, say, usual_seconds)
     tasks: list[ReadTask] = []
     findings: list[Finding] = []
+    failed: list[FailedTask] = []
     for task_id, item in zip(ids, placed, strict=True):
-        found = body_of_task(task_id, item, known, errors)
+        try:
+            found = body_of_task(task_id, item, known, errors)
+        except PluginError as error:
+            failed.append(_failed(task_id, item, error, say))
+            continue
         if found is not None:
             body, of_task = found
             tasks.append(ReadTask(id=task_id, placed=item, body=body))
             findings.extend(of_task)
     refuse(errors)
     findings.extend(minutes_findings(placed, say))
-    return ReadRoutine(known=known, tasks=tuple(tasks), findings=tuple(findings))
+    return ReadRoutine(known=known, tasks=tuple(tasks), findings=tuple(findings), failed=tuple(failed))
+
+
+def _failed(task_id: str, placed: PlacedTask, error: PluginError, say: Say) -> FailedTask:
+    return FailedTask(
+        id=task_id,
+        title=title_of_exercise(placed.task, error.item, say),
+        pointer=placed.pointer,
+        usual_seconds=seconds_of(placed.minutes),
+        error=error,
+    )
 
 
 def reading_of(routine: ReadRoutine, circumstances: Circumstances) -> Reading:
@@ -113,12 +134,13 @@ def reading_of(routine: ReadRoutine, circumstances: Circumstances) -> Reading:
         key=lambda task: (task.block_position, task.id),
     )
     settled = told_apart(in_order, known.say)
-    ids = [task.id for task in routine.tasks]
+    ids = [*(task.id for task in routine.tasks), *(task.id for task in routine.failed)]
     return Reading(
         tasks=settled,
         findings=routine.findings,
         notices=tuple(_notices(request, ids, settled, known.say)),
         days_away=known.days_away,
+        failed=routine.failed,
     )
 
 

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.compress import made_with
+from bagatelle.engine.failed_tasks import FailedTask, refuse_failed
 from bagatelle.engine.reading import read_request
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.stand_in import STAND_IN, stand_in_task
@@ -75,6 +76,8 @@ def forecast(request: ForecastRequest, instruments: Instruments) -> ForecastAnsw
         Fields of the request are wrong, all of them; or there is too much to plan.
     NotShortError
         A share asked for is over a half.
+    PluginError
+        A plugin failed. Sums over days without its tasks would be those of another routine.
     """
     say = instruments.wording.speaker(request.locale)
     runs = _runs(request, instruments, say)
@@ -122,14 +125,17 @@ def _runs(request: ForecastRequest, instruments: Instruments, say: Say) -> list[
             replace(base, routine=variant.routine or base.routine, policy=variant.policy or base.policy)
         )
     runs = []
+    failed: list[FailedTask] = []
     for each in requests:
         try:
             reading = read_request(each, instruments, chosen_policy(each.policy), say)
         except InvalidInputError as error:
             errors.extend(error.errors if each is base else _errors_of_variant(request, error))
         else:
+            failed.extend(reading.failed)
             runs.append(_Run(request=replace(each, history=request.history), tasks=reading.tasks))
     refuse(errors)
+    refuse_failed(failed)
     return runs
 
 

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.doses import scale_of
+from bagatelle.engine.failed_tasks import refuse_failed
 from bagatelle.engine.planned_day import plan_day
 from bagatelle.engine.rotation import LastDone, in_rotation_order
 from bagatelle.engine.settled import SettledTask
@@ -97,11 +98,15 @@ def _usual_task(task: SettledTask, last_done: LastDone) -> TaskPlayed:
 
 
 def short_day(request: CompressionRequest, instruments: Instruments) -> DayPlayed:
-    """The doses of the plan that `compress` makes of this request; nothing, where it finds none to make."""
+    """The doses of the plan that `compress` makes of this request; nothing, where it finds none to make.
+
+    :raises PluginError: where a plugin failed.
+    """
     try:
         day = plan_day(request, instruments, _unsaid)
     except (NothingFitsError, NoShortDayFitsError, NothingAllowedError):
         return DayPlayed()
+    refuse_failed(day.reading.failed)
     by_id = {task.id: task for task in day.tasks}
     return DayPlayed(
         tasks=tuple(

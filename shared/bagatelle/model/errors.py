@@ -1,6 +1,12 @@
 """What can go wrong, by kind. No error here knows HTTP; the service gives each kind its status."""
 
+from typing import Literal, TypeAlias
+
 from msgspec import Struct
+
+FailureKind: TypeAlias = Literal["raised", "wrong-answer", "out-of-time", "ended", "quarantined"]
+"""How a plugin failed: it raised; its answer is wrong; it took too long; it ended the process that asked it; or it
+was not asked at all, as it failed before."""
 
 
 class FieldError(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -120,9 +126,10 @@ class UnknownExerciseError(BagatelleError, LookupError):
 class PluginError(BagatelleError):
     """A plugin did something wrong. Names plugin, hook and item."""
 
-    def __init__(self, plugin: str, hook: str, item: str, reason: str) -> None:
+    def __init__(self, plugin: str, hook: str, item: str, reason: str, kind: FailureKind = "raised") -> None:
         self.plugin = plugin
         self.hook = hook
         self.item = item
         self.reason = reason
+        self.kind = kind
         super().__init__(f"plugin {plugin!r}, {hook}, {item}: {reason}")

@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
+from bagatelle.model.errors import FailureKind
 from bagatelle.model.vocabulary import Area, FloorMode, Loudness, Pin, Question, Stage, Strain
 
 Seconds = Annotated[int, Meta(ge=0)]
@@ -262,6 +263,24 @@ class Notice(Struct, frozen=True, kw_only=True, gc=False):
     message: str
 
 
+class PluginProblem(Struct, frozen=True, kw_only=True, gc=False):
+    """A plugin that failed, and the task that is left out for it."""
+
+    task: str
+    title: str
+    pointer: str
+    """JSON Pointer (RFC 6901) of the task in the request."""
+    usual_seconds: Annotated[int, Meta(ge=1)]
+    """They count in the usual time of the routine, though the task is not among the plan's `tasks`."""
+    plugin: str
+    hook: str
+    """What the plugin was asked, by its name in the contract."""
+    exercise: str
+    failure: FailureKind
+    message: str
+    """The same in plain words."""
+
+
 class PluginVersion(Struct, frozen=True, kw_only=True, gc=False):
     """A plugin that had a part in the plan."""
 
@@ -335,6 +354,8 @@ class Plan(Struct, frozen=True, kw_only=True, gc=False):
     """Where a step is loud."""
     stage_proposals: tuple[StageProposal, ...] = ()
     """In the order of the routine."""
+    plugin_problems: tuple[PluginProblem, ...] | UnsetType = UNSET
+    """Where a plugin failed: its tasks are left out, and the plan stands without them. Absent where none did."""
 
 
 class CompressionAnswer(Struct, frozen=True, kw_only=True, gc=False):
@@ -348,3 +369,5 @@ class SpecificityAnswer(Struct, frozen=True, kw_only=True, gc=False):
 
     specific: bool
     findings: tuple[Finding, ...]
+    plugin_problems: tuple[PluginProblem, ...] | UnsetType = UNSET
+    """Where a plugin failed, so that its tasks could not be looked at whole. Absent where none did."""

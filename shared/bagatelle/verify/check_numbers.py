@@ -122,6 +122,7 @@ def _check_flags(notebook: Notebook, pointer: str, subject: Subject, numbers: Ta
 def _check_totals(notebook: Notebook, subject: Subject) -> None:
     plan = subject.plan
     usual = sum(numbers.usual_seconds for numbers in plan.tasks if numbers.task not in subject.stand_ins)
+    usual += sum(problem.usual_seconds for problem in plan.plugin_problems or ())
     notebook.equal(plan.usual_seconds, usual, "usual", "/plan/usual_seconds", "The usual time")
     planned = sum(step.seconds + step.set_up_seconds for step in plan.steps if step.kind == "task")
     notebook.equal(plan.planned_seconds, planned, "planned", "/plan/planned_seconds", "The planned time")

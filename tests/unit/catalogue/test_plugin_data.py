@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from bagatelle.catalogue import load_instruments
-from bagatelle.catalogue.validation import EXERCISES_LIMIT
+from bagatelle.catalogue.answers import EXERCISES_LIMIT
 from bagatelle.contract import (
     Exercise,
     Material,

@@ -24,6 +24,15 @@ def load_beside_a_right_one(wrong: FakeEntryPoint) -> tuple[Instruments, PluginR
     return instruments, instruments.plugins[1]
 
 
+class Unknown(BaseException):
+    """Neither an `Exception` nor one of Python's own."""
+
+
+class SpeechlessError(Exception):
+    def __str__(self) -> str:
+        raise ValueError("cannot say")
+
+
 def raising(error: BaseException) -> Callable[[], object]:
     def load() -> object:
         raise error
@@ -48,6 +57,9 @@ def test_a_right_plugin_is_loaded_and_reported() -> None:
         (ImportError("no module named reed"), "import: raised ImportError: no module named reed"),
         (SystemExit(3), "import: raised SystemExit: 3"),
         (RecursionError("too deep"), "import: raised RecursionError: too deep"),
+        (GeneratorExit("gone"), "import: raised GeneratorExit: gone"),
+        (Unknown("odd"), "import: raised Unknown: odd"),
+        (SpeechlessError(), "import: raised SpeechlessError"),
     ],
 )
 def test_one_that_fails_on_import(error: BaseException, reason: str) -> None:
@@ -210,13 +222,20 @@ def test_one_that_raises_on_registration() -> None:
     assert report.reason == "registration: raised SystemExit: 4"
 
 
-@pytest.mark.parametrize("contract", [0, 3, -1, 99])
+@pytest.mark.parametrize("contract", [CONTRACT_VERSION - 2, CONTRACT_VERSION + 1, -1, 99])
 def test_a_contract_version_that_the_host_does_not_take(contract: int) -> None:
     _, report = load_beside_a_right_one(point(SamplePlugin(contract=contract)))
     assert report.contract is None
+    takes = " or ".join(map(str, accepted_contracts()))
     assert report.reason == (
-        f"bagatelle_contract: the plugin was written for contract version {contract} (accepted: 2 or 1)"
+        f"bagatelle_contract: the plugin was written for contract version {contract} (accepted: {takes})"
     )
+
+
+@pytest.mark.parametrize("contract", accepted_contracts())
+def test_the_contract_version_of_the_host_and_the_one_before_are_taken(contract: int) -> None:
+    (report,) = load_instruments(entry_points=[point(SamplePlugin(contract=contract))]).plugins
+    assert (report.status, report.contract) == ("loaded", contract)
 
 
 @pytest.mark.parametrize("contract", [None, "1", True, 1.0])
@@ -235,7 +254,9 @@ def test_the_host_takes_its_own_contract_and_the_one_before() -> None:
 
 
 @pytest.mark.parametrize("hook", ["bagatelle_contract", "bagatelle_instruments", "bagatelle_texts"])
-@pytest.mark.parametrize("error", [RuntimeError("broken"), SystemExit("broken"), LookupError("broken")])
+@pytest.mark.parametrize(
+    "error", [RuntimeError("broken"), SystemExit("broken"), LookupError("broken"), Unknown("broken")]
+)
 def test_a_hook_that_raises_at_load(hook: str, error: BaseException) -> None:
     def fail(self: SamplePlugin) -> Any:
         assert self.__class__ is wrong
@@ -272,6 +293,47 @@ def test_what_is_not_allowed_is_not_even_imported() -> None:
         ("comb", "loaded", None),
         ("kazoo", "left out", "it is not among the plugins allowed"),
     ]
+
+
+def test_a_name_that_is_allowed_in_vain_is_said(caplog: pytest.LogCaptureFixture) -> None:
+    with caplog.at_level(logging.INFO, "bagatelle.catalogue"):
+        instruments = load_instruments(
+            entry_points=[point(renamed("comb"), "comb")], allowed=["comb", "theremin", "comb"]
+        )
+    assert [(each.name, each.status) for each in instruments.plugins] == [
+        ("comb", "loaded"),
+        ("theremin", "not installed"),
+    ]
+    reason = "it is among the plugins allowed, and no plugin of this name is installed"
+    assert instruments.plugins[1].reason == reason
+    (record,) = caplog.records
+    assert record.getMessage() == f"plugin 'theremin' is left out: {reason}"
+
+
+def test_what_is_left_out_beforehand_is_not_even_imported() -> None:
+    hanging = FakeEntryPoint("kazoo", raising(AssertionError("imported")))
+    instruments = load_instruments(
+        entry_points=[hanging, point(renamed("comb"), "comb")], left_out={"kazoo": "took too long"}
+    )
+    assert [(each.name, each.status, each.reason) for each in instruments.plugins] == [
+        ("comb", "loaded", None),
+        ("kazoo", "left out", "load: took too long"),
+    ]
+
+
+class Hostile:
+    """Any look at one of its attributes raises."""
+
+    def __getattribute__(self, name: str) -> Any:
+        if name == "__class__":
+            return Hostile
+        raise SystemExit(name)
+
+
+def test_an_object_that_raises_when_it_is_looked_at() -> None:
+    _, report = load_beside_a_right_one(point(SamplePlugin(instruments=(Hostile(),))))
+    assert report.reason is not None
+    assert report.reason.startswith("examination: raised SystemExit: ")
 
 
 def test_the_hash_follows_the_data_and_not_the_machine() -> None:
