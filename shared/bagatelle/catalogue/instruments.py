@@ -10,6 +10,8 @@ from bagatelle.catalogue.families import ordinary_family
 from bagatelle.catalogue.faults import Fault, RefusedError, described
 from bagatelle.catalogue.guard import Guard, HookCall, unguarded
 from bagatelle.catalogue.material_rules import ask_for_material, checked_material
+from bagatelle.catalogue.nearest import nearest_change
+from bagatelle.catalogue.pitch_range import EVERY_PITCH, PitchRange, range_of_instrument
 from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
 from bagatelle.catalogue.text_rules import check_exercise_texts
 from bagatelle.catalogue.title_index import TitleIndex
@@ -60,6 +62,11 @@ class Instruments:
         self.wording = Wording((*engine_texts(), *(entry for plugin in loaded for entry in plugin.texts)))
         self._instruments = {instrument.id: instrument for instrument in self.instruments}
         self._exercises = {exercise.id: exercise for exercise in self.exercises}
+        self._ranges = {
+            exercise.id: range_of_instrument(instrument)
+            for instrument in self.instruments
+            for exercise in instrument.exercises
+        }
         self._owners = {identifier: plugin for plugin in loaded for identifier in plugin.settings}
         self._versions = {
             plugin.name: PluginVersion(name=plugin.name, version=plugin.version, hash=plugin.hash)
@@ -120,25 +127,58 @@ class Instruments:
         complete = self.complete_settings(exercise, settings)
         return self._owners[exercise].settings[exercise].wrong_fields(complete, pointer)
 
-    def material(self, exercise: str, settings: Mapping[str, Any], pointer: str = "") -> Material:
+    def material(
+        self,
+        exercise: str,
+        settings: Mapping[str, Any],
+        pointer: str = "",
+        learner: PitchRange = EVERY_PITCH,
+    ) -> Material:
         """Return what complete, valid settings make of an exercise.
 
         What the defaults make of it is known from the load; a plugin is asked about other settings alone.
 
         :param settings: a value for every setting, found valid before.
         :param pointer: where the settings stand in what was sent.
+        :param learner: what the learner wants to use of the instrument's range.
         :raises UnknownExerciseError: where no loaded catalogue has the exercise.
-        :raises InvalidInputError: where the settings do not go together.
+        :raises InvalidInputError: where the settings do not go together, or take a unit out of the range of the
+            instrument or of the learner; says the nearest that would do.
         :raises PluginError: where the plugin raised anything else, its answer is wrong, or the guard says so.
         """
-        canonical = msgspec.json.encode(settings, order="sorted")
-        known = self._of_defaults.get((exercise, canonical))
-        if known is not None:
-            return known
         try:
-            return self._material(exercise, canonical)
+            return self._fitting_material(exercise, settings, learner)
         except SettingsConflictError as conflict:
-            raise InvalidInputError((FieldError(pointer=pointer, message=str(conflict)),)) from conflict
+            wrong = FieldError(
+                pointer=pointer, message=str(conflict), accepted=self._nearest(exercise, settings, learner)
+            )
+            raise InvalidInputError((wrong,)) from conflict
+
+    def _fitting_material(self, exercise: str, settings: Mapping[str, Any], learner: PitchRange) -> Material:
+        canonical = msgspec.json.encode(settings, order="sorted")
+        material = self._of_defaults.get((exercise, canonical)) or self._material(exercise, canonical)
+        fault = self._ranges[exercise].within(learner).fault(material)
+        if fault is not None:
+            raise SettingsConflictError(fault)
+        return material
+
+    def _nearest(self, exercise: str, settings: Mapping[str, Any], learner: PitchRange) -> str:
+        """Say which change of one setting would do."""
+        schema = self._owner(exercise).settings[exercise]
+
+        def fits(changed: Mapping[str, Any]) -> bool:
+            if not schema.accepts(changed):
+                return False
+            try:
+                self._fitting_material(exercise, changed, learner)
+            except SettingsConflictError:
+                return False
+            return True
+
+        change = nearest_change(schema.schema, settings, fits)
+        if change is None:
+            return "other settings; no change of a single one would do"
+        return f"the nearest that fits: {change.setting} {_shown(change.value)}"
 
     def plugin_of(self, exercise: str) -> PluginVersion:
         """Return the plugin that an exercise belongs to.
@@ -214,6 +254,10 @@ class Instruments:
         if faults:
             raise RefusedError(faults)
         return material
+
+
+def _shown(value: object) -> str:
+    return ", ".join(map(str, value)) if isinstance(value, list) else str(value)
 
 
 def _failure(plugin: LoadedPlugin, exercise: str, reason: str, kind: FailureKind) -> PluginError:

@@ -10,6 +10,7 @@ from bagatelle.catalogue.answers import copied_instruments, copied_texts
 from bagatelle.catalogue.faults import Fault, RefusedError, raised
 from bagatelle.catalogue.hooks import PluginHooks
 from bagatelle.catalogue.material_rules import check_default_material
+from bagatelle.catalogue.pitch_range import range_of_instrument
 from bagatelle.catalogue.settings_rules import check_settings
 from bagatelle.catalogue.text_rules import check_exercise_texts, check_names, checked_wording
 from bagatelle.model.exercise import Exercise, Instrument, Material, Texts
@@ -84,6 +85,7 @@ def examine(answers: Answers, hooks: PluginHooks) -> Examined:
                 settings[exercise.id] = schema
             if material:
                 materials[exercise.id] = material
+                _check_range(exercise, material, instrument, faults)
     if faults:
         raise RefusedError(dict.fromkeys(faults))
     return Examined(
@@ -129,6 +131,14 @@ def _exercise_faults(exercise: Exercise, instrument: Instrument) -> list[Fault]:
     ):
         reasons.append("a warm-up stand-in must be warm-up or tone work of strain none or low")
     return [Fault(exercise.id, reason) for reason in reasons]
+
+
+def _check_range(
+    exercise: Exercise, material: Material, instrument: Instrument, faults: list[Fault]
+) -> None:
+    reason = range_of_instrument(instrument).fault(material)
+    if reason is not None:
+        faults.append(Fault(exercise.id, f"the defaults leave the instrument's range: {reason}"))
 
 
 def _repeated(identifiers: Iterable[str]) -> list[str]:

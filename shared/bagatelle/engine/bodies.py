@@ -90,7 +90,7 @@ def _own_body(
 def _body_of_exercise(
     placed: PlacedTask, known: Known, errors: list[FieldError]
 ) -> tuple[Body, tuple[Finding, ...]] | None:
-    found = settle_exercise(placed, known.instruments, errors)
+    found = settle_exercise(placed, known.instruments, known.request.learner.limits, errors)
     if found is None:
         return None
     task = placed.task

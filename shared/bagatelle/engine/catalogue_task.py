@@ -9,13 +9,14 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bagatelle.catalogue.instruments import Instruments
+from bagatelle.catalogue.pitch_range import EVERY_PITCH, PitchRange, range_of_learner
 from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.settled import Form, SettledUnit, Words
 from bagatelle.engine.sound import HEARING_CAUTION
 from bagatelle.engine.timing import time_of
 from bagatelle.model.errors import FieldError, InvalidInputError
 from bagatelle.model.exercise import BarTiming, Exercise, PlainTiming, Unit
-from bagatelle.model.request import Task
+from bagatelle.model.request import Limits, Task
 from bagatelle.model.text import Message
 from bagatelle.model.vocabulary import Loudness
 
@@ -39,7 +40,7 @@ class CatalogueTask(Struct, frozen=True, kw_only=True, gc=False):
 
 
 def settle_exercise(
-    placed: PlacedTask, instruments: Instruments, errors: list[FieldError]
+    placed: PlacedTask, instruments: Instruments, limits: Limits, errors: list[FieldError]
 ) -> CatalogueTask | None:
     """The exercise with its units; None, with errors added, where the task is wrong."""
     task = placed.task
@@ -59,30 +60,35 @@ def settle_exercise(
         errors.extend(instruments.settings_errors(name, task.settings, pointer))
         return None
     try:
-        found = exercise_with(instruments, name, task.settings)
+        found = exercise_with(instruments, name, task.settings, range_of_learner(limits))
     except InvalidInputError as error:
         errors.extend(replace(each, pointer=pointer + each.pointer) for each in error.errors)
         return None
     return _in_own_words(found, task) if task.manner or task.done_when else found
 
 
-def exercise_with(instruments: Instruments, name: str, settings: Mapping[str, Any]) -> CatalogueTask:
+def exercise_with(
+    instruments: Instruments, name: str, settings: Mapping[str, Any], learner: PitchRange = EVERY_PITCH
+) -> CatalogueTask:
     """A loaded exercise with these settings and the defaults of the others.
 
+    :param learner: what the learner wants to use of the instrument's range.
     :raises InvalidInputError: where settings are wrong, with pointers from the settings on.
     """
-    return _exercise_with(instruments, name, msgspec.json.encode(settings, order="sorted"))
+    return _exercise_with(instruments, name, msgspec.json.encode(settings, order="sorted"), learner)
 
 
 @lru_cache(maxsize=_EXERCISES_KEPT)
-def _exercise_with(instruments: Instruments, name: str, settings: bytes) -> CatalogueTask:
+def _exercise_with(
+    instruments: Instruments, name: str, settings: bytes, learner: PitchRange
+) -> CatalogueTask:
     given = msgspec.json.decode(settings)
     wrong = instruments.settings_errors(name, given)
     if wrong:
         raise InvalidInputError(wrong)
     exercise = instruments.exercise(name)
     settings_of_all = instruments.complete_settings(name, given)
-    material = instruments.material(name, settings_of_all)
+    material = instruments.material(name, settings_of_all, learner=learner)
     return CatalogueTask(
         exercise=exercise,
         title=Message(f"{name}.title"),

@@ -40,6 +40,10 @@ Wording = Annotated[str, Meta(min_length=1, max_length=400)]
 Minutes = Annotated[float, Meta(ge=0.5, le=BLOCK_MINUTES_LIMIT)]
 Count = Annotated[int, Meta(ge=1, le=1000)]
 BeatsPerMinute = Annotated[float, Meta(ge=20, le=400)]
+PitchName = Annotated[
+    str, Meta(pattern=r"^[A-G](##|bb|#|b)?-?[0-9]$(?!\n)", max_length=5, examples=["F#3", "C6"])
+]
+"""Scientific pitch notation: C4 is middle C, F#3, Bb4."""
 InstrumentName = Annotated[str, Meta(max_length=64)]
 Locale = Annotated[str, Meta(pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$(?!\n)", max_length=6)]
 
@@ -49,6 +53,10 @@ class Limits(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=F
 
     widest_interval_semitones: Annotated[int, Meta(ge=1, le=24)] | None = None
     """The widest stretch of one hand, in semitones; exercises that need more are left out."""
+    lowest_pitch: PitchName | None = None
+    """The lowest note to practise, as written: settings that take an exercise below it are refused."""
+    highest_pitch: PitchName | None = None
+    """The highest note to practise, as written: settings that take an exercise above it are refused."""
 
 
 class Learner(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=False):

@@ -16,11 +16,11 @@ from bagatelle.model.exercise import (
     Template,
     Texts,
 )
+from bagatelle.pitches import pitch_number
 from bagatelle.toml_catalogue.choices import ChoiceList
 from bagatelle.toml_catalogue.exercise import MadeExercise, made_exercise
 from bagatelle.toml_catalogue.faults import CatalogueFileError, FileFault
 from bagatelle.toml_catalogue.form import InstrumentEntry, ProposalEntry
-from bagatelle.toml_catalogue.pitches import pitch_number
 from bagatelle.toml_catalogue.placeholders import engine_template
 from bagatelle.toml_catalogue.reading import ReadPart, read_part
 from bagatelle.toml_catalogue.scope import Scope, scope_of

@@ -7,8 +7,8 @@ from typing import Final
 from msgspec import Struct
 
 from bagatelle.model.text import Message, Value
+from bagatelle.pitches import pitch_number
 from bagatelle.toml_catalogue.form import ChoiceValue
-from bagatelle.toml_catalogue.pitches import pitch_number
 from bagatelle.toml_catalogue.placeholders import TERMS, PlaceholderError, names_in, parameter_name
 
 OWN_COLUMNS: Final = ("name", "label")

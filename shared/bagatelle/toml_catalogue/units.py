@@ -16,6 +16,7 @@ from bagatelle.toml_catalogue.settings import EachValue, Setting
 
 SHORTEST_UNIT_SECONDS: Final = 5
 LONGEST_UNIT_SECONDS: Final = 600
+HIGHEST_PITCH: Final = 127
 By = Literal["notes", "bars", "seconds"]
 Placeholder = tuple[str, str | None]
 
@@ -146,7 +147,12 @@ class UnitRule(Struct, frozen=True, kw_only=True):
 
 
 def _whole(pitch: Sum | None, number: Callable[[str], Fraction]) -> int | None:
-    return None if pitch is None else round(pitch.value(number))
+    if pitch is None:
+        return None
+    found = round(pitch.value(number))
+    if not 0 <= found <= HIGHEST_PITCH:
+        raise ValueError(f"A pitch comes to {found} (accepted: 0 to {HIGHEST_PITCH}, C4 being 60).")
+    return found
 
 
 def _count(what: str, value: Fraction) -> int:

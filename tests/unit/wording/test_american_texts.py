@@ -32,6 +32,7 @@ WORDS: Final = {
     "bar": "measure",
     "metre": "meter",
     "centimetre": "centimeter",
+    "practise": "practice",
     "spelt": "spelled",
     "outwards": "outward",
     "interrupted one": "deceptive one",

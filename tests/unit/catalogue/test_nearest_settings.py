@@ -1,0 +1,86 @@
+"""The nearest settings that fit: they fit, they differ in one setting, and no smaller step of it does."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from bagatelle.catalogue.nearest import nearest_change
+from hypothesis import given
+from hypothesis import strategies as st
+
+SCHEMA: Final[Mapping[str, Any]] = {
+    "type": "object",
+    "properties": {
+        "octaves": {"type": "integer", "minimum": 1, "maximum": 5},
+        "bpm": {"type": "integer", "minimum": 30, "maximum": 200},
+        "key": {"type": "string", "enum": ["c", "g", "d", "a", "e"]},
+        "tempi": {
+            "type": "array",
+            "items": {"type": "integer", "minimum": 1, "maximum": 9},
+            "minItems": 1,
+            "maxItems": 5,
+        },
+    },
+}
+settings = st.fixed_dictionaries(
+    {
+        "octaves": st.integers(1, 5),
+        "bpm": st.integers(30, 200),
+        "key": st.sampled_from(["c", "g", "d", "a", "e"]),
+        "tempi": st.lists(st.integers(1, 9), min_size=1, max_size=5, unique=True),
+    }
+)
+
+
+@given(settings, st.integers(1, 5), st.integers(30, 200), st.integers(0, 9))
+def test_it_fits_and_only_one_setting_is_another(
+    given_settings: dict[str, Any], octaves: int, bpm: int, tempo: int
+) -> None:
+    def fits(changed: Mapping[str, Any]) -> bool:
+        return (
+            changed["octaves"] <= octaves
+            and changed["bpm"] >= bpm
+            and changed["key"] != "a"
+            and all(each > tempo for each in changed["tempi"])
+        )
+
+    change = nearest_change(SCHEMA, given_settings, fits)
+    if change is None:
+        return
+    assert fits({**given_settings, change.setting: change.value})
+    if fits(given_settings):
+        return
+    assert change.value != given_settings[change.setting]
+
+
+@given(st.integers(1, 5), st.integers(1, 5))
+def test_of_a_number_it_is_the_nearest(given_octaves: int, most: int) -> None:
+    asked = {"octaves": given_octaves, "bpm": 80, "key": "c", "tempi": [1]}
+    change = nearest_change(SCHEMA, asked, lambda changed: changed["octaves"] <= most)
+    if given_octaves > most:
+        assert change is not None
+        assert (change.setting, change.value) == ("octaves", most)
+
+
+@given(st.integers(30, 200), st.integers(30, 200), st.integers(0, 60))
+def test_of_a_stretch_that_fits_the_nearest_end_is_found(bpm: int, least: int, length: int) -> None:
+    asked = {"octaves": 1, "bpm": bpm, "key": "c", "tempi": [1]}
+    greatest = min(least + length, 200)
+    change = nearest_change(SCHEMA, asked, lambda changed: least <= changed["bpm"] <= greatest)
+    if bpm < least and length >= least - bpm:
+        assert change is not None
+        assert change.value == least
+    if bpm > greatest and length >= bpm - greatest:
+        assert change is not None
+        assert change.value == greatest
+
+
+def test_of_several_values_those_are_kept_that_fit() -> None:
+    asked = {"octaves": 1, "bpm": 80, "key": "c", "tempi": [2, 9, 4]}
+    change = nearest_change(SCHEMA, asked, lambda changed: max(changed["tempi"]) <= 4)
+    assert change is not None
+    assert (change.setting, change.value) == ("tempi", [2, 4])
+
+
+def test_where_nothing_fits_nothing_is_said() -> None:
+    asked = {"octaves": 1, "bpm": 80, "key": "c", "tempi": [2]}
+    assert nearest_change(SCHEMA, asked, lambda _: False) is None
