@@ -133,9 +133,7 @@ def _exercise_faults(exercise: Exercise, instrument: Instrument) -> list[Fault]:
     return [Fault(exercise.id, reason) for reason in reasons]
 
 
-def _check_range(
-    exercise: Exercise, material: Material, instrument: Instrument, faults: list[Fault]
-) -> None:
+def _check_range(exercise: Exercise, material: Material, instrument: Instrument, faults: list[Fault]) -> None:
     reason = range_of_instrument(instrument).fault(material)
     if reason is not None:
         faults.append(Fault(exercise.id, f"the defaults leave the instrument's range: {reason}"))

@@ -8,7 +8,7 @@ from bagatelle.model.exercise import Exercise, SoftForm, Template
 from bagatelle.toml_catalogue.checking import ExerciseReader
 from bagatelle.toml_catalogue.form import ExerciseEntry
 from bagatelle.toml_catalogue.placeholders import engine_template
-from bagatelle.toml_catalogue.scope import Scope
+from bagatelle.toml_catalogue.scope import Scope, shown_names
 from bagatelle.toml_catalogue.setting_entries import made_settings
 from bagatelle.toml_catalogue.settings import Setting, settings_schema
 from bagatelle.toml_catalogue.units import UnitRule
@@ -81,8 +81,7 @@ def _check_names(entry: ExerciseEntry, scope: Scope, report: Report) -> None:
     ):
         for position, name in enumerate(names):
             if name not in known:
-                accepted = ", ".join(sorted(known)) or "none is given"
-                report(f"/{field}/{position}", f"there is no {name!r} (accepted: {accepted})")
+                report(f"/{field}/{position}", f"there is no {name!r} (accepted: {shown_names(known)})")
 
 
 def _texts(entry: ExerciseEntry) -> Iterable[tuple[str, Template]]:

@@ -1,6 +1,7 @@
 """What the files of a catalogue name and its exercises use: sources, cautions, lists of choices."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Final
 
 from msgspec import Struct
 
@@ -10,6 +11,9 @@ from bagatelle.toml_catalogue.choices import ChoiceList, choice_faults, choice_l
 from bagatelle.toml_catalogue.faults import FileFault
 from bagatelle.toml_catalogue.reading import ReadPart
 
+COMMON: Final = "common-"
+"""How names begin that the common exercises use."""
+
 
 class Scope(Struct, frozen=True):
     """What is named, by its name."""
@@ -17,6 +21,12 @@ class Scope(Struct, frozen=True):
     sources: Mapping[str, Source]
     cautions: Mapping[str, str]
     choices: Mapping[str, ChoiceList]
+
+
+def shown_names(names: Iterable[str]) -> str:
+    """Return names as a fault lists them: not those that the common exercises have for themselves."""
+    own = sorted(name for name in names if not name.startswith(COMMON))
+    return ", ".join(own) or "none is given"
 
 
 def scope_of(instrument: str, parts: Sequence[ReadPart], common: ReadPart, faults: list[FileFault]) -> Scope:

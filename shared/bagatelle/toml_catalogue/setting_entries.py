@@ -5,7 +5,7 @@ from functools import partial
 
 from bagatelle.toml_catalogue.form import ExerciseEntry, SettingEntry
 from bagatelle.toml_catalogue.placeholders import RESERVED
-from bagatelle.toml_catalogue.scope import Scope
+from bagatelle.toml_catalogue.scope import Scope, shown_names
 from bagatelle.toml_catalogue.settings import ChoiceSetting, Setting, WholeSetting, WordsSetting
 
 Report = Callable[[str, str], None]
@@ -58,8 +58,7 @@ def _whole(bounds: tuple[int, int], most: int | None, report: Report) -> Setting
 
 def _choice(name: str, entry: SettingEntry, scope: Scope, report: Report) -> Setting | None:
     if name not in scope.choices:
-        known = ", ".join(sorted(scope.choices)) or "none is given"
-        report("/of", f"there is no list of choices {name!r} (accepted: {known})")
+        report("/of", f"there is no list of choices {name!r} (accepted: {shown_names(scope.choices)})")
         return None
     choices = scope.choices[name]
     unknown = sorted(set(entry.only or ()) - choices.choices.keys())

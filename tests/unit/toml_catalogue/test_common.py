@@ -1,0 +1,45 @@
+"""What instruments share: every common exercise can be taken by an instrument, and its sentences are whole."""
+
+from typing import Final
+
+import pytest
+from bagatelle.model.text import Message, Value
+from bagatelle.toml_catalogue.catalogue import common_part
+
+from tests.unit.toml_catalogue.kazoo import KAZOO, loaded
+
+NAMES: Final = [entry.name for entry in common_part().part.exercise]
+TAKEN: Final = loaded(f"{KAZOO}\n[common]\ntake = {NAMES}\n")
+
+
+def test_all_can_be_taken() -> None:
+    assert TAKEN.plugins[0].reason is None
+    assert {f"kazoo.{name}" for name in NAMES} < {exercise.id for exercise in TAKEN.exercises}
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("locale", ["en", "en-US"])
+def test_sentences_at_the_defaults(name: str, locale: str) -> None:
+    exercise = TAKEN.exercise(f"kazoo.{name}")
+    material = TAKEN.material(exercise.id, exercise.defaults)
+    of_dose: dict[str, Value] = {
+        "units": tuple(unit.label for unit in material.units),
+        "unit_count": len(material.units),
+        "unit_count_in_words": Message(f"engine.number.{len(material.units)}"),
+    }
+    for part in ("what", "how", "how_much", "done_when", "soft.what", "soft.how"):
+        said = TAKEN.wording.render(
+            Message(f"{exercise.id}.{part}", {**material.parameters, **of_dose}), locale
+        )
+        assert said
+        assert "{" not in said
+        assert len(said) <= 140
+        american = locale == "en-US"
+        assert not american or not any(word in said for word in ("crotchet", " bar ", " bars", "metre "))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nobody_is_worked_by_what_is_silent(name: str) -> None:
+    soft_form = TAKEN.exercise(f"kazoo.{name}").soft_form
+    assert soft_form is not None
+    assert (soft_form.strain, soft_form.loudness, soft_form.needs_instrument) == ("none", "silent", False)
