@@ -51,7 +51,10 @@ class Catalogue:
         self.instrument = self._instrument([each.exercise for each in made])
         self.texts = (
             Texts(locale=LANGUAGE, messages=self._english(made, scope)),
-            *(Texts(locale=locale, messages=messages) for locale, messages in self._other_locales().items()),
+            *(
+                Texts(locale=locale, messages={name: engine_template(text) for name, text in said.items()})
+                for locale, said in self._other_locales().items()
+            ),
         )
 
     def material(self, exercise: str, settings: Mapping[str, Any]) -> Material:
@@ -159,11 +162,12 @@ class Catalogue:
         return messages
 
     def _other_locales(self) -> dict[str, dict[str, Template]]:
+        """What is said otherwise elsewhere, by locale and message id, as the files have it."""
         found: dict[str, dict[str, Template]] = {}
         for read in self._parts:
             for locale, messages in read.part.texts.items():
                 found.setdefault(locale, {}).update(
-                    {f"{self._entry.id}.{name}": engine_template(text) for name, text in messages.items()}
+                    {f"{self._entry.id}.{name}": text for name, text in messages.items()}
                 )
         return found
 
