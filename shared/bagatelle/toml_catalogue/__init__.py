@@ -2,7 +2,18 @@
 
 from bagatelle.toml_catalogue.catalogue import Catalogue
 from bagatelle.toml_catalogue.faults import CatalogueFileError, FileFault
+from bagatelle.toml_catalogue.folder import CatalogueFile, catalogue_files
 from bagatelle.toml_catalogue.plugin import CataloguePlugin
 from bagatelle.toml_catalogue.reading import read_part
+from bagatelle.toml_catalogue.schema import form_schema
 
-__all__ = ("Catalogue", "CatalogueFileError", "CataloguePlugin", "FileFault", "read_part")
+__all__ = (
+    "Catalogue",
+    "CatalogueFile",
+    "CatalogueFileError",
+    "CataloguePlugin",
+    "FileFault",
+    "catalogue_files",
+    "form_schema",
+    "read_part",
+)

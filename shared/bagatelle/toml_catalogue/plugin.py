@@ -29,11 +29,13 @@ class CataloguePlugin:
         :raises CatalogueFileError: with everything that is wrong in the files.
         """
         if self._read is None:
-            folder = files(self._package)
-            self._read = Catalogue(
-                [read_part(name, folder.joinpath(name).read_bytes()) for name in self._resources]
-            )
+            self._read = self.read()
         return self._read
+
+    def read(self) -> Catalogue:
+        """Read the files, as they are now."""
+        folder = files(self._package)
+        return Catalogue([read_part(name, folder.joinpath(name).read_bytes()) for name in self._resources])
 
     @hookimpl
     def bagatelle_contract(self) -> int:
