@@ -1,7 +1,7 @@
 """All instruments that were loaded, indexed: what the engine and the service ask for."""
 
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any, Final
 
 import msgspec
@@ -13,6 +13,7 @@ from bagatelle.catalogue.material_rules import ask_for_material, checked_materia
 from bagatelle.catalogue.nearest import nearest_change
 from bagatelle.catalogue.pitch_range import EVERY_PITCH, PitchRange, range_of_instrument
 from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
+from bagatelle.catalogue.search import ExerciseSearch
 from bagatelle.catalogue.text_rules import check_exercise_texts
 from bagatelle.catalogue.title_index import TitleIndex
 from bagatelle.model.errors import (
@@ -209,6 +210,13 @@ class Instruments:
         known = self._instruments.get(instrument) if instrument is not None else None
         proposals = known.proposals if known else ()
         return next((proposal for proposal in proposals if proposal.area == area), None)
+
+    @cached_property
+    def search(self) -> ExerciseSearch:
+        """The search of all exercises, made for the first who asks; no plugin is asked anything."""
+        return ExerciseSearch(
+            self.exercises, self.wording, lambda exercise: self.material(exercise.id, exercise.defaults)
+        )
 
     def title_index(self, instrument: str, locale: str) -> TitleIndex:
         """Return the names of an instrument's exercises in a locale, to look titles up in."""

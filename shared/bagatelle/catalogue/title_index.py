@@ -83,7 +83,7 @@ class TitleIndex:
         owners = _owners(values)
         self._entries = {
             exercise.id: self._entry(
-                exercise, _called(exercise, wording, locale), values[exercise.id], owners
+                exercise, names_of(exercise, wording, locale), values[exercise.id], owners
             )
             for exercise in exercises
         }
@@ -219,7 +219,8 @@ def _explained(explains: frozenset[str], alike: tuple[tuple[str, int], ...]) -> 
     return _OTHERS_WORD if alike else 0
 
 
-def _called(exercise: Exercise, wording: Wording, locale: str) -> list[str]:
+def names_of(exercise: Exercise, wording: Wording, locale: str) -> list[str]:
+    """Return what an exercise is called in a locale: its title, its id without the instrument's, other names."""
     called = [wording.render(Message(f"{exercise.id}.title"), locale), exercise.id.partition(".")[2]]
     if wording.has(f"{exercise.id}.also_called", locale):
         called += wording.render(Message(f"{exercise.id}.also_called"), locale).split(",")

@@ -40,12 +40,17 @@ def number_words(wording: Wording, locale: str) -> dict[str, str]:
 
 def folded_words(text: str, numbers: Mapping[str, str]) -> tuple[str, ...]:
     """The words of a text, folded, at most `WORDS_LIMIT` of its first `LETTERS_LIMIT` characters."""
-    plain = text[:LETTERS_LIMIT].casefold()
+    words = plain_words(text[:LETTERS_LIMIT])[:WORDS_LIMIT]
+    return tuple(numbers.get(word) or singular(word) for word in words)
+
+
+def plain_words(text: str) -> list[str]:
+    """The words of a text without case and accents, nothing else of them changed."""
+    plain = text.casefold()
     if not plain.isascii():
         spread = unicodedata.normalize("NFKD", plain).casefold()
         plain = "".join(letter for letter in spread if not unicodedata.combining(letter))
-    words = _WORD.findall(plain)[:WORDS_LIMIT]
-    return tuple(numbers.get(word) or singular(word) for word in words)
+    return _WORD.findall(plain)
 
 
 class KnownWords:
