@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 from importlib.metadata import EntryPoint
+from typing import Any
 
 import jsonschema_rs
 import pytest
 from bagatelle import Instruments, load_instruments
-from bagatelle.model.vocabulary import AREAS, STRAINS
+from bagatelle.model.vocabulary import AREAS, STAGES, STRAINS
 
 from tests.integration.api_client import ApiClient, api_client
 
@@ -32,13 +33,23 @@ def test_instruments_with_their_names(api: ApiClient, instruments: Instruments) 
     assert sum(each["exercise_count"] for each in answer["instruments"]) == len(instruments.exercises)
 
 
+def every_match(api: ApiClient, **filters: str) -> list[dict[str, Any]]:
+    """All pages of a search."""
+    found: list[dict[str, Any]] = []
+    cursor: dict[str, str] = {}
+    while True:
+        answer = api.get("/v1/exercises", params=filters | cursor).json()
+        found += answer["exercises"]
+        if answer["next"] is None:
+            assert len(found) == answer["matching"]
+            return found
+        cursor = {"cursor": answer["next"]}
+
+
 def test_without_filters_every_exercise_is_listed(api: ApiClient, instruments: Instruments) -> None:
-    answer = api.get("/v1/exercises").json()
-    assert answer["next"] is None
-    assert [each["id"] for each in answer["exercises"]] == [each.id for each in instruments.exercises]
-    assert all(
-        each["title"] and each["id"].startswith(each["instrument"] + ".") for each in answer["exercises"]
-    )
+    listed = every_match(api)
+    assert [each["id"] for each in listed] == [each.id for each in instruments.exercises]
+    assert all(each["title"] and each["id"].startswith(each["instrument"] + ".") for each in listed)
 
 
 @pytest.mark.parametrize(
@@ -48,14 +59,23 @@ def test_without_filters_every_exercise_is_listed(api: ApiClient, instruments: I
         ("area", list(AREAS)),
         ("strain", list(STRAINS)),
         ("level", ["beginner", "elementary", "intermediate", "advanced", "professional"]),
+        ("stage_hint", list(STAGES)),
+        ("loudness", ["silent", "soft", "moderate", "loud"]),
+        ("concreteness", ["exact", "guided", "open"]),
+        ("divisibility", ["fine", "sectioned", "whole"]),
     ],
 )
 def test_the_values_of_a_filter_share_out_the_list(api: ApiClient, name: str, values: list[str]) -> None:
-    whole = api.get("/v1/exercises").json()["exercises"]
-    parts = {value: api.get("/v1/exercises", params={name: value}).json()["exercises"] for value in values}
+    whole = every_match(api)
+    parts = {value: every_match(api, **{name: value}) for value in values}
     for value, part in parts.items():
         assert part == [each for each in whole if each[name] == value]
     assert sum(map(len, parts.values())) == len(whole)
+    # The first two values in one, with a comma between, are both parts together.
+    two = every_match(api, **{name: ",".join(values[:2])})
+    assert two == [each for each in whole if each[name] in values[:2]]
+    counts = api.get("/v1/exercises", params={name: values[0]}).json()["counts"][name]
+    assert {value: counts.get(value, 0) for value in values} == {value: len(parts[value]) for value in values}
 
 
 def test_filters_must_all_hold(api: ApiClient) -> None:
@@ -102,6 +122,7 @@ def test_texts_speak_the_language_asked_for(api: ApiClient) -> None:
 
 def test_an_unspoken_language_falls_back_to_english(api: ApiClient) -> None:
     english = api.get("/v1/exercises?locale=en").json()
+    assert english["exercises"]
     assert api.get("/v1/exercises?locale=xx").json() == english
 
 

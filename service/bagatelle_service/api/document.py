@@ -19,6 +19,7 @@ from bagatelle_service.api.header_parameters import header_parameters, takes_if_
 from bagatelle_service.api.operation import JSON, NDJSON, OPT_KEY, Example, Operation, TextBody, body_kinds
 from bagatelle_service.api.problem_examples import problem_example
 from bagatelle_service.api.problems import PROBLEM_MEDIA_TYPE, Problem, ProblemType
+from bagatelle_service.api.strictness import takes_list
 
 API_VERSION: Final = "1.0.0-draft"
 SCHEMAS: Final = "#/components/schemas/"
@@ -310,6 +311,8 @@ def _query_parameter(field: msgspec.structs.FieldInfo) -> dict[str, Any]:
         "example": schema.pop("examples")[0],
         "schema": schema,
     }
+    if takes_list(field.type):
+        described |= {"style": "form", "explode": False}  # with commas between
     if isinstance(field.default, str | int):
         schema["default"] = field.default
     return described

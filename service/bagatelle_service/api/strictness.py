@@ -152,8 +152,8 @@ def _is_utf8(parameters: str) -> bool:
 def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
     """Read a query, every wrong parameter reported at once.
 
-    :param kind: a struct of optional fields, one a parameter, all of them text so far; None where the
-        operation takes no parameter.
+    :param kind: a struct of optional fields, one a parameter; a tuple's values stand in one parameter, with commas
+        between. None where the operation takes no parameter.
     :raises ProblemError: invalid-input, with a pointer for each wrong parameter.
     """
     if len(query_string) > LONGEST_QUERY:
@@ -180,7 +180,15 @@ def read_query(query_string: bytes, kind: type[Struct] | None) -> Struct | None:
     return kind(**values) if kind else None
 
 
+def takes_list(kind: Any) -> bool:
+    """Say whether a parameter takes several values, with commas between."""
+    schema = msgspec.json.schema(kind)
+    return schema.get("type") == "array"
+
+
 def _typed(text: str, kind: Any) -> Any:
+    if takes_list(kind):
+        return msgspec.convert(text.split(","), kind)
     try:
         return msgspec.convert(text, kind)
     except ValidationError:
@@ -207,4 +215,5 @@ def _wrong(name: str, message: str, accepted: str) -> WrongField:
 
 def _accepted(kind: Any) -> str:
     schema = request_schema(kind)
-    return describe(schema, schema)
+    between = ", with commas between" if takes_list(kind) else ""
+    return describe(schema, schema) + between

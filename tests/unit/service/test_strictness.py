@@ -1,7 +1,7 @@
 """Accept headers and queries, read strictly."""
 
 import contextlib
-from typing import Annotated
+from typing import Annotated, Literal
 
 import pytest
 from bagatelle_service.api.problems import ProblemError
@@ -50,6 +50,7 @@ def test_the_order_of_ranges_does_not_matter(ranges: list[str]) -> None:
 class Filters(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     colour: Annotated[str, Meta(pattern="^[a-z]+$(?!\n)", max_length=6)] = "red"
     size: Annotated[str, Meta(min_length=1)] | UnsetType = UNSET
+    days: Annotated[tuple[Literal["monday", "sunday"], ...], Meta(max_length=2)] = ()
 
 
 def wrong(query: bytes, kind: type[Struct] | None = Filters) -> set[str]:
@@ -65,6 +66,9 @@ def test_a_query_that_is_right() -> None:
     assert read_query(b"colour=blue", Filters) == Filters(colour="blue")
     assert read_query(b"size=%C3%A9%20x", Filters) == Filters(size="é x")
     assert read_query(b"", None) is None
+    assert read_query(b"days=sunday", Filters) == Filters(days=("sunday",))
+    assert read_query(b"days=sunday,monday", Filters) == Filters(days=("sunday", "monday"))
+    assert read_query(b"days=sunday%2Cmonday", Filters) == Filters(days=("sunday", "monday"))
 
 
 def test_every_wrong_parameter_is_named() -> None:
@@ -73,6 +77,15 @@ def test_every_wrong_parameter_is_named() -> None:
     assert wrong(b"colour") == {"/colour"}
     assert wrong(b"colour=red%0A") == {"/colour"}
     assert wrong(b"colour=red&colour=red") == {"/colour"}
+    for days in (
+        "",
+        "sunday,",
+        "sunday;monday",
+        "sunday, monday",
+        "sunday,monday,sunday",
+        "monday&days=sunday",
+    ):
+        assert wrong(f"days={days}".encode()) == {"/days"}
     assert wrong(b"null=1&a/b~c=2") == {"/null", "/a~1b~0c"}
 
 

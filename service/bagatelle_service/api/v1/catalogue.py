@@ -1,13 +1,13 @@
 """`GET /v1/instruments`, `/v1/exercises`, `/v1/exercises/{id}`, `/v1/plugins`: what the plugins know."""
 
-from typing import Annotated, Any, Final
+from typing import Any
 
 import msgspec
 from bagatelle import Instruments
-from bagatelle.model.vocabulary import Area, Level, Strain
+from bagatelle.catalogue.search import ExerciseSearch
 from litestar import Request, Response, get
 from litestar.handlers import HTTPRouteHandler
-from msgspec import UNSET, Meta, Struct, UnsetType
+from msgspec import Struct
 
 from bagatelle_service.api import problems
 from bagatelle_service.api.answering import tagged_answer
@@ -15,6 +15,7 @@ from bagatelle_service.api.operation import OPT_KEY, Example, Operation, PathPar
 from bagatelle_service.api.strictness import query_of
 from bagatelle_service.api.v1.exercise_answers import (
     ExerciseAnswer,
+    ExerciseCounts,
     ExercisesAnswer,
     InstrumentsAnswer,
     PluginsAnswer,
@@ -22,56 +23,23 @@ from bagatelle_service.api.v1.exercise_answers import (
     instrument_answer,
     whole_exercise,
 )
+from bagatelle_service.api.v1.exercise_query import (
+    DEFAULT_LOCALE,
+    ExercisesQuery,
+    Locale,
+    cursor_after,
+    passed_before,
+    wanted_by,
+)
 from bagatelle_service.engine_calls import EngineCalls
 
 AnyRequest = Request[Any, Any, Any]
-
-Locale = Annotated[
-    str,
-    Meta(
-        pattern=r"^[a-z]{2,3}(-[A-Z]{2})?$(?!\n)",
-        max_length=6,
-        description="Language of texts. One that is not spoken falls back to its language, then English.",
-        examples=["en-US"],
-    ),
-]
-DEFAULT_LOCALE: Final = "en-GB"
 
 
 class LocaleQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The language alone."""
 
     locale: Locale = DEFAULT_LOCALE
-
-
-class ExercisesQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Filters; several given must all hold."""
-
-    locale: Locale = DEFAULT_LOCALE
-    instrument: (
-        Annotated[
-            str,
-            Meta(
-                pattern=r"^[a-z0-9-]+$(?!\n)",
-                max_length=64,
-                description="Only exercises of this instrument, by its id.",
-                examples=["piano"],
-            ),
-        ]
-        | UnsetType
-    ) = UNSET
-    area: (
-        Annotated[Area, Meta(description="Only exercises of this area.", examples=["technique"])] | UnsetType
-    ) = UNSET
-    level: (
-        Annotated[
-            Level, Meta(description="Only exercises usually met from this level on.", examples=["beginner"])
-        ]
-        | UnsetType
-    ) = UNSET
-    strain: (
-        Annotated[Strain, Meta(description="Only exercises of this strain.", examples=["low"])] | UnsetType
-    ) = UNSET
 
 
 LIST_INSTRUMENTS = Operation(
@@ -89,12 +57,15 @@ LIST_EXERCISES = Operation(
     operation_id="list_exercises",
     tag="catalogue",
     summary="List exercises",
-    description="In short; each by itself has more. `next` is for later pages; so far there are none.",
+    description=(
+        "In short; each by itself has more. With `q` the best matches come first, of equal ones the smaller id; "
+        "without it the order is the catalogue's. `counts` says of each value of each filter how many exercises "
+        "have it and pass all *other* filters: what there would be with this value in that filter's place."
+    ),
     query=ExercisesQuery,
     answer=ExercisesAnswer,
-    answer_description="The exercises that pass all filters.",
+    answer_description="A page of the exercises that pass all filters, and the counts.",
     answer_examples=(Example("exercises", "One exercise", from_file("exercises-answer")),),
-    problems=(problems.PLUGIN_FAILED, problems.OUT_OF_TIME),
     cached=True,
 )
 SHOW_EXERCISE = Operation(
@@ -135,6 +106,7 @@ LIST_PLUGINS = Operation(
 
 def catalogue_routes(instruments: Instruments, engine_calls: EngineCalls) -> list[HTTPRouteHandler]:
     """Make the handlers. Where plugin code may run, it runs as an engine call does: bounded, on a clock."""
+    search = instruments.search  # made here, so that no request waits for it
 
     @get("/v1/instruments", opt={OPT_KEY: LIST_INSTRUMENTS})
     async def list_instruments(request: AnyRequest) -> Response[bytes]:
@@ -145,7 +117,7 @@ def catalogue_routes(instruments: Instruments, engine_calls: EngineCalls) -> lis
     @get("/v1/exercises", opt={OPT_KEY: LIST_EXERCISES})
     async def list_exercises(request: AnyRequest) -> Response[bytes]:
         query = query_of(request, ExercisesQuery)
-        return tagged_answer(request, await engine_calls.run(lambda: _exercises(instruments, query)))
+        return tagged_answer(request, msgspec.json.encode(_found(search, query)))
 
     @get("/v1/exercises/{exercise_id:str}", opt={OPT_KEY: SHOW_EXERCISE})
     async def show_exercise(request: AnyRequest) -> Response[bytes]:
@@ -165,13 +137,13 @@ def catalogue_routes(instruments: Instruments, engine_calls: EngineCalls) -> lis
     return [list_instruments, list_exercises, show_exercise, list_plugins]
 
 
-def _exercises(instruments: Instruments, query: ExercisesQuery) -> bytes:
-    wanted = {name: getattr(query, name) for name in ("area", "level", "strain")}
-    found = tuple(
-        exercise_in_short(exercise, instruments, query.locale)
-        for instrument in instruments.instruments
-        if query.instrument in (UNSET, instrument.id)
-        for exercise in instrument.exercises
-        if all(value is UNSET or value == getattr(exercise, name) for name, value in wanted.items())
+def _found(search: ExerciseSearch, query: ExercisesQuery) -> ExercisesAnswer:
+    passed = passed_before(query)
+    found = search.page(wanted_by(query), query.locale, limit=query.limit, passed=passed)
+    end = passed + len(found.exercises)
+    return ExercisesAnswer(
+        exercises=tuple(map(exercise_in_short, found.exercises)),
+        next=cursor_after(end) if end < found.matching and found.exercises else None,
+        matching=found.matching,
+        counts=ExerciseCounts(**found.counts),
     )
-    return msgspec.json.encode(ExercisesAnswer(exercises=found))

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Annotated, Any
 
 from bagatelle.catalogue import Instruments, PluginReport
+from bagatelle.catalogue.search import FoundExercise
 from bagatelle.engine.timing import time_of
 from bagatelle.model.exercise import Exercise, Instrument, Material, Source, Unit
 from bagatelle.model.plan import PluginVersion
@@ -51,7 +52,31 @@ class ExerciseInShort(Struct, frozen=True, kw_only=True):
     needs_instrument: bool
     concreteness: Concreteness
     divisibility: Divisibility
+    stage_hint: Stage
+    has_soft_form: bool
     usual_minutes: float
+    longest_unit_seconds: Annotated[int, Meta(description="Of the units that the defaults make.")]
+
+
+Counts = Annotated[Mapping[str, int], Meta(description="By value, how many exercises.")]
+
+
+class ExerciseCounts(Struct, frozen=True, kw_only=True):
+    """Of each filter, how many exercises have each value and pass all *other* filters that were given."""
+
+    instrument: Counts
+    area: Counts
+    level: Counts
+    stage_hint: Counts
+    strain: Counts
+    loudness: Counts
+    concreteness: Counts
+    divisibility: Counts
+    needs_instrument: Counts
+    has_soft_form: Counts
+    longest_unit_seconds: Annotated[
+        Mapping[str, int], Meta(description="By seconds, how many exercises have no longer unit.")
+    ]
 
 
 class ExercisesAnswer(Struct, frozen=True, kw_only=True):
@@ -59,6 +84,8 @@ class ExercisesAnswer(Struct, frozen=True, kw_only=True):
 
     exercises: tuple[ExerciseInShort, ...]
     next: Next = None
+    matching: Annotated[int, Meta(description="How many exercises pass all filters, on all pages.")]
+    counts: ExerciseCounts
 
 
 class TextsAnswer(Struct, frozen=True, kw_only=True):
@@ -95,7 +122,6 @@ class ExerciseAnswer(ExerciseInShort, frozen=True, kw_only=True):
     """An exercise, whole."""
 
     plugin: PluginVersion
-    stage_hint: Stage
     smallest_chunk_seconds: int
     set_up_seconds: int
     daily_cap_seconds: int | None
@@ -121,9 +147,9 @@ def instrument_answer(instrument: Instrument, instruments: Instruments, locale: 
     )
 
 
-def exercise_in_short(exercise: Exercise, instruments: Instruments, locale: str) -> ExerciseInShort:
-    """Describe an exercise in a locale, in short."""
-    return ExerciseInShort(**_short_fields(exercise, _Speaker(exercise, instruments, locale)))
+def exercise_in_short(found: FoundExercise) -> ExerciseInShort:
+    """Describe an exercise that was found, in short."""
+    return ExerciseInShort(**_short_fields(found.exercise, found.title, found.longest_unit_seconds))
 
 
 def whole_exercise(exercise: Exercise, instruments: Instruments, locale: str) -> ExerciseAnswer:
@@ -132,10 +158,11 @@ def whole_exercise(exercise: Exercise, instruments: Instruments, locale: str) ->
     :raises PluginError: where its plugin cannot say what the defaults make of it.
     """
     speaker = _Speaker(exercise, instruments, locale)
+    units = tuple(speaker.unit(unit) for unit in speaker.material.units)
+    longest = max(unit.seconds for unit in units)
     return ExerciseAnswer(
-        **_short_fields(exercise, speaker),
+        **_short_fields(exercise, speaker.say(f"{exercise.id}.title"), longest),
         plugin=instruments.plugin_of(exercise.id),
-        stage_hint=exercise.stage_hint,
         smallest_chunk_seconds=exercise.smallest_chunk_seconds,
         set_up_seconds=exercise.set_up_seconds,
         daily_cap_seconds=exercise.daily_cap_seconds,
@@ -147,7 +174,7 @@ def whole_exercise(exercise: Exercise, instruments: Instruments, locale: str) ->
         texts=speaker.texts(),
         settings_schema=exercise.settings_schema,
         defaults=exercise.defaults,
-        units=tuple(speaker.unit(unit) for unit in speaker.material.units),
+        units=units,
         sources=exercise.sources,
     )
 
@@ -164,13 +191,16 @@ def _soft_form(exercise: Exercise, speaker: "_Speaker") -> SoftFormAnswer | None
     )
 
 
-def _short_fields(exercise: Exercise, speaker: "_Speaker") -> dict[str, Any]:
-    copied = (name for name in ExerciseInShort.__struct_fields__ if name not in ("instrument", "title"))
-    return {
-        **{name: getattr(exercise, name) for name in copied},
+def _short_fields(exercise: Exercise, title: str, longest_unit_seconds: int) -> dict[str, Any]:
+    own = {
         "instrument": exercise.id.partition(".")[0],
-        "title": speaker.say(f"{exercise.id}.title"),
+        "title": title,
+        "has_soft_form": exercise.soft_form is not None,
+        "longest_unit_seconds": longest_unit_seconds,
     }
+    return {
+        name: getattr(exercise, name) for name in ExerciseInShort.__struct_fields__ if name not in own
+    } | own
 
 
 class _Speaker:
