@@ -5,9 +5,9 @@ import sys
 from os import cpu_count
 from time import perf_counter
 
-from bagatelle.engine import search
+from bagatelle.engine import search as engine_search
 
-from tests.bench import days, endpoint, engine_alone, ladder, logs, optimum, preparing, windows
+from tests.bench import days, endpoint, engine_alone, ladder, logs, optimum, preparing, search, windows
 
 PARTS = {
     "optimum": optimum.run,
@@ -18,6 +18,7 @@ PARTS = {
     "days": days.run,
     "logs": logs.run,
     "preparing": preparing.run,
+    "search": search.run,
 }
 
 
@@ -27,7 +28,7 @@ def main(names: list[str]) -> int:
         print(f"No such part: {', '.join(unknown)}; there are {', '.join(PARTS)}.", file=sys.stderr)
         return 2
     start = perf_counter()
-    made = "as Python runs it" if search.__file__.endswith(".py") else "compiled"
+    made = "as Python runs it" if engine_search.__file__.endswith(".py") else "compiled"
     machine = f"Python {platform.python_version()}, {platform.machine()}, {cpu_count()} cores"
     print(f"# Benchmark\n\n{machine}; the engine {made}.", flush=True)
     for name in names or PARTS:
