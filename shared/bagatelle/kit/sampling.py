@@ -15,7 +15,7 @@ from bagatelle.model.exercise import Exercise
 from bagatelle.wrong_fields import CheckedSchema
 
 SETTINGS_LIMIT: Final = 600
-"""So many settings of one exercise are tried at most, pairs last."""
+"""Of one exercise, pairs are tried only until there are so many settings; each change by itself always is."""
 ITEMS_LIMIT: Final = 200
 """A list that may be longer is tried with so many items."""
 _DEPTH_LIMIT: Final = 6
@@ -33,13 +33,14 @@ def sampled_settings(exercise: Exercise, schema: CheckedSchema) -> tuple[dict[st
         for name, part in root.get("properties", {}).items()
         if isinstance(part, Mapping)
     }
-    found: dict[bytes, dict[str, Any]] = {}
-    for changes in _changes(choices):
+    found = {canonical(defaults): defaults}
+    for changes in _single_changes(choices):
         settings = {**defaults, **changes}
-        if schema.accepts(settings):
+        found.setdefault(canonical(settings), settings)
+    for changes in _pairs_of_changes(choices):
+        settings = {**defaults, **changes}
+        if len(found) < SETTINGS_LIMIT and schema.accepts(settings):
             found.setdefault(canonical(settings), settings)
-        if len(found) == SETTINGS_LIMIT:
-            break
     return tuple(found.values())
 
 
@@ -73,10 +74,12 @@ def _legal_values(name: str, part: object, defaults: Mapping[str, Any], schema: 
     return list(found.values())
 
 
-def _changes(choices: Mapping[str, list[Any]]) -> Iterator[dict[str, Any]]:
-    yield {}
+def _single_changes(choices: Mapping[str, list[Any]]) -> Iterator[dict[str, Any]]:
     for name, values in choices.items():
         yield from ({name: value} for value in values)
+
+
+def _pairs_of_changes(choices: Mapping[str, list[Any]]) -> Iterator[dict[str, Any]]:
     for first, second in combinations(choices, 2):
         for one, other in product(_ends(choices[first]), _ends(choices[second])):
             yield {first: one, second: other}

@@ -63,6 +63,14 @@ def test_pairs_stand_at_their_ends_together() -> None:
         assert pairs >= {(1, 1), (1, 9), (9, 1), (9, 9)}
 
 
+def test_many_values_of_one_setting_leave_the_others_their_turn() -> None:
+    pieces = [f"piece {number}" for number in range(2 * SETTINGS_LIMIT)]
+    bounds = {"type": "integer", "minimum": 1, "maximum": 9}
+    found = samples(with_settings({"piece": pieces[0], "a": 5}, piece={"enum": pieces}, a=bounds))
+    assert {settings["piece"] for settings in found} == set(pieces)
+    assert {settings["a"] for settings in found} == {1, 5, 9}
+
+
 @pytest.mark.parametrize(
     ("schema", "wanted"),
     [
