@@ -34,7 +34,7 @@ test: lint types imports pytest
 	@echo "NOT RUN: tests on a real PostgreSQL (make verify)"
 	@echo "NOT RUN: the docs page in Chromium, without internet (make verify)"
 	@echo "NOT RUN: the walk of a day sheet in TypeScript, whose compiler is downloaded (make verify)"
-	@echo "NOT RUN: an installation from wheels, which downloads (make verify)"
+	@echo "NOT RUN: an installation from wheels and the guide for plugin authors, which download (make verify)"
 	@echo "NOT RUN: slow tests: more instances against other solvers, more generated requests (make verify)"
 	@echo "NOT RUN: the engine as a C compiler makes it (make verify)"
 	@echo "NOT RUN: the laws on more examples than a few (make verify)"

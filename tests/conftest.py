@@ -11,6 +11,9 @@ from collections import Counter
 import pytest
 from hypothesis import HealthCheck, is_hypothesis_test, seed, settings
 
+# What authors of plugins get; here too where the distribution's entry points are older than its code.
+pytest_plugins = ("bagatelle_pytest",)
+
 # Requests for which nothing fits are drawn too, and some laws can only pass them over.
 _SUPPRESSED = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
 

@@ -70,7 +70,7 @@ def test_every_package_says_that_it_is_typed() -> None:
     packages = [
         package for folder in DISTRIBUTIONS for package in (ROOT / folder).glob("bagatelle*/__init__.py")
     ]
-    assert len(packages) == len(DISTRIBUTIONS)
+    assert len(packages) == len(DISTRIBUTIONS) + 1  # what pytest loads stands beside `bagatelle`
     assert [path for path in packages if not path.with_name("py.typed").exists()] == []
 
 

@@ -8,20 +8,23 @@ from tests.architecture.source_tree import DISTRIBUTIONS, ROOT, own_files
 from tests.packaging.building import names_in_source_distribution, names_in_wheel, text_in_wheel
 
 PACKAGES = {
-    "shared": "bagatelle",
-    "service": "bagatelle_service",
-    "plugins/piano": "bagatelle_piano",
-    "plugins/snare_drum": "bagatelle_snare_drum",
+    "shared": ("bagatelle", "bagatelle_pytest"),
+    "service": ("bagatelle_service",),
+    "plugins/piano": ("bagatelle_piano",),
+    "plugins/snare_drum": ("bagatelle_snare_drum",),
 }
+"""Of each distribution its packages; the first gives its archives their name."""
 BUNDLE = "bagatelle_service/_bundled"
 
 pytestmark = pytest.mark.xdist_group("packaging")  # they share one build
 
 
 def files_of_package(folder: str) -> set[str]:
-    package = ROOT / folder / PACKAGES[folder]
+    packages = [ROOT / folder / package for package in PACKAGES[folder]]
     return {
-        path.relative_to(ROOT / folder).as_posix() for path in own_files() if path.is_relative_to(package)
+        path.relative_to(ROOT / folder).as_posix()
+        for path in own_files()
+        if any(path.is_relative_to(package) for package in packages)
     }
 
 
@@ -34,12 +37,12 @@ def bundled_files() -> set[str]:
 
 
 def wheel_of(built: Path, folder: str) -> Path:
-    (wheel,) = built.glob(f"{PACKAGES[folder]}-*.whl")
+    (wheel,) = built.glob(f"{PACKAGES[folder][0]}-*.whl")
     return wheel
 
 
 def source_of(built: Path, folder: str) -> Path:
-    (archive,) = built.glob(f"{PACKAGES[folder]}-*.tar.gz")
+    (archive,) = built.glob(f"{PACKAGES[folder][0]}-*.tar.gz")
     return archive
 
 

@@ -112,6 +112,14 @@ def _allowed_in_vain(allowed: Collection[str], found: Collection[str]) -> Iterab
         )
 
 
+def load_plugin(point: EntryPoint) -> LoadedPlugin:
+    """Load one plugin by itself, whatever else is installed.
+
+    :raises RefusedError: where it would be left out, with every fault.
+    """
+    return _Candidate(point).load(())
+
+
 class _Candidate:
     """A plugin on its way in: what was learnt of it so far."""
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from importlib.metadata import entry_points
 from typing import Final
 
-from bagatelle.command import plan, verify
+from bagatelle.command import plan, plugin, verify
 from bagatelle.engine.version import ENGINE_VERSION
 
 ENTRY_POINT_GROUP: Final = "bagatelle.commands"
@@ -29,6 +29,7 @@ def build_parser() -> argparse.ArgumentParser:
     subparsers = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     plan.add_to(subparsers)
     verify.add_to(subparsers)
+    plugin.add_to(subparsers)
     for entry_point in sorted(entry_points(group=ENTRY_POINT_GROUP), key=lambda entry: entry.name):
         entry_point.load()(subparsers)
     return parser

@@ -1,0 +1,127 @@
+"""Check a plugin: ask about it in processes of its own, and put together what they saw."""
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Final
+
+from bagatelle.catalogue.faults import Fault
+from bagatelle.catalogue.loading import load_instruments
+from bagatelle.kit.checks import CHECKS, CheckReport, Outcome
+from bagatelle.kit.children import asked_in_a_process
+from bagatelle.kit.examined import Question
+from bagatelle.kit.identifiers import NO_IDS, Listing, id_faults, read_listing
+from bagatelle.kit.subject import Subject, SubjectError, subjects_of, subjects_of_wheel
+
+IMPORT_SECONDS: Final = 0.05
+WHEEL: Final = ".whl"
+_WITHOUT_LOADING: Final = frozenset({"loading", "purity"})
+_MEASUREMENTS: Final = 8
+"""Of so many imports the least counts; the first that is quick enough is enough."""
+
+
+def check_project(text: str, before: Listing = NO_IDS) -> tuple[CheckReport, ...]:
+    """Make every check of what a person named: each plugin of a project folder, or an installed one.
+
+    :param before: ids that there were, besides those of the project's own listing.
+    :raises SubjectError: where there is nothing to check, or the listing can't be read.
+    """
+    subjects = subjects_of(text)
+    whole = before
+    for file in dict.fromkeys(subject.listing for subject in subjects if subject.listing):
+        whole = whole.joined(read_ids(Path(file)))
+    reports = []
+    for subject in subjects:
+        others = [ids_of(other).ids for other in subjects if other != subject]
+        reports.append(check_plugin(subject, whole, frozenset().union(*others)))
+    return tuple(reports)
+
+
+def read_ids(file: Path) -> Listing:
+    """Read ids that there were, from a listing or a wheel.
+
+    :raises SubjectError: where the file is neither.
+    """
+    if file.suffix == WHEEL:
+        with subjects_of_wheel(file) as subjects:
+            listings = [ids_of(subject) for subject in subjects]
+        if not all(listing.ids for listing in listings):
+            raise SubjectError(f"{file}: its plugin can't be loaded, so nobody knows its ids")
+        return joined(listings)
+    try:
+        return read_listing(file.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise SubjectError(f"{file} can't be read: {error.strerror}") from error
+    except ValueError as error:
+        raise SubjectError(f"{file}, {error}") from error
+
+
+def check_plugin(
+    subject: Subject, before: Listing = NO_IDS, beside: frozenset[str] = frozenset()
+) -> CheckReport:
+    """Make every check.
+
+    :param before: ids that there were, and what superseded some of them.
+    :param beside: ids of the other plugins of the same project.
+    """
+    outcome = asked_in_a_process(Question(subject=subject, watched=True), hash_seed=1)
+    if outcome.loaded:
+        other = asked_in_a_process(Question(subject=subject, watched=False), hash_seed=2)
+        outcome.add("repeatability", _differences(outcome, other))
+        outcome.add("import-time", _slowness(subject, other.import_seconds))
+        now = {*outcome.instruments, *outcome.exercises}
+        outcome.add("ids", id_faults(now, before, _ids_of_others(subject), beside))
+    return CheckReport(
+        name=subject.name,
+        faults={check: tuple(outcome.faults.get(check, ())) for check in CHECKS},
+        not_checked=() if outcome.loaded else tuple(each for each in CHECKS if each not in _WITHOUT_LOADING),
+        instruments=tuple(outcome.instruments),
+        exercises=tuple(outcome.exercises),
+        locales=tuple(outcome.locales),
+        settings_tried=outcome.settings_tried,
+    )
+
+
+def ids_of(subject: Subject) -> Listing:
+    """Return the ids that a plugin has now; none where it cannot be loaded."""
+    outcome = asked_in_a_process(Question(subject=subject, watched=False), hash_seed=1)
+    return Listing(frozenset({*outcome.instruments, *outcome.exercises}))
+
+
+def joined(listings: Iterable[Listing]) -> Listing:
+    """Return several listings as one."""
+    whole = NO_IDS
+    for listing in listings:
+        whole = whole.joined(listing)
+    return whole
+
+
+def _differences(one: Outcome, other: Outcome) -> list[Fault]:
+    reason = "two processes, with other hashes of strings, gave two answers (does a set or the time decide?)"
+    return [Fault(item, reason) for item, digest in one.answers.items() if other.answers.get(item) != digest]
+
+
+def _slowness(subject: Subject, seconds: float) -> list[Fault]:
+    least = seconds
+    for _ in range(_MEASUREMENTS):
+        if least < IMPORT_SECONDS:
+            return []
+        question = Question(subject=subject, watched=False, only_import=True)
+        least = min(least, asked_in_a_process(question, hash_seed=2).import_seconds)
+    reason = (
+        f"takes {1000 * least:.0f} ms of reckoning, the least of {_MEASUREMENTS + 1} times "
+        f"(accepted: less than {1000 * IMPORT_SECONDS:.0f}); leave work to the hooks"
+    )
+    return [Fault("import", reason)] if least >= IMPORT_SECONDS else []
+
+
+def _ids_of_others(subject: Subject) -> dict[str, str]:
+    """By id, the other installed plugin that has it."""
+    installed = load_instruments()
+    plugins = {instrument: report.name for report in installed.plugins for instrument in report.instruments}
+    ids = {instrument.id: plugins[instrument.id] for instrument in installed.instruments}
+    ids |= {
+        exercise.id: plugins[instrument.id]
+        for instrument in installed.instruments
+        for exercise in instrument.exercises
+    }
+    return {identifier: name for identifier, name in ids.items() if name != subject.name}

@@ -1,0 +1,94 @@
+"""`bagatelle plugin check` and `ids`: what they say, and their exit codes."""
+
+from pathlib import Path
+
+import pytest
+from bagatelle.command.main import main
+
+from tests.unit.kit.projects import Edit, at_import, in_material, project
+
+Captured = pytest.CaptureFixture[str]
+
+
+def test_faults_are_said_with_their_checks(tmp_path: Path, capsys: Captured) -> None:
+    made = project(tmp_path, [Edit(', "maximum": 120', ""), in_material("import time; time.time()")])
+    assert main(["plugin", "check", str(made)]) == 1
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == "kazoo has 3 faults:"
+    assert [line.partition(": ")[0] for line in lines[1:]] == ["  purity", "  purity", "  schemas"]
+    assert lines[-1] == (
+        "  schemas: kazoo.held-notes: the setting 'bpm' is of type integer and has no maximum"
+    )
+
+
+def test_what_was_not_checked_is_said(tmp_path: Path, capsys: Captured) -> None:
+    made = project(tmp_path, [at_import("raise LookupError('no reed')")])
+    assert main(["plugin", "check", str(made)]) == 1
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[:2] == ["kazoo has 1 fault:", "  loading: import: raised LookupError: no reed"]
+    assert lines[2].startswith("  not checked, as it must be loaded first: import-time, repeatability, ids, ")
+    assert main(["plugin", "ids", str(made)]) == 1
+    assert "can't be loaded; bagatelle plugin check says why" in capsys.readouterr().err
+
+
+def test_an_installed_plugin_by_name(capsys: Captured) -> None:
+    assert main(["plugin", "check", "snare-drum"]) == 0
+    assert capsys.readouterr().out.startswith("snare-drum is right: 12 checks of 18 exercises in 2 locales, ")
+
+
+@pytest.mark.parametrize("action", ["check", "ids"])
+@pytest.mark.parametrize(
+    ("files", "named", "words"),
+    [
+        (
+            {},
+            "nobody",
+            "no plugin 'nobody' is installed, and no folder is called so (installed: piano",
+        ),
+        ({}, "./nobody", "nobody is no folder (accepted: a plugin's project folder, or the name"),
+        (
+            {"a.toml": ""},
+            "a.toml",
+            "a.toml is no folder (accepted: a plugin's project folder, not a file of it)",
+        ),
+        ({"p/x": ""}, "p", "pyproject.toml can't be read: No such file or directory"),
+        ({"p/pyproject.toml": "[project"}, "p", "pyproject.toml is no TOML: "),
+        ({"p/pyproject.toml": "[project]"}, "p", "has no entry point of the group 'bagatelle.instruments'"),
+        ({"p/pyproject.toml": "project = 3"}, "p", "has no entry point of the group 'bagatelle.instruments'"),
+    ],
+)
+def test_where_there_is_nothing_to_check(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: Captured,
+    action: str,
+    files: dict[str, str],
+    named: str,
+    words: str,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for name, text in files.items():
+        Path(name).parent.mkdir(exist_ok=True)
+        Path(name).write_text(text)
+    assert main(["plugin", action, named]) == 2
+    assert words in capsys.readouterr().err
+
+
+def test_ids_before_from_files(tmp_path: Path, capsys: Captured) -> None:
+    made, before = project(tmp_path), tmp_path / "before.txt"
+    before.write_text("kazoo.buzz\n")
+    assert main(["plugin", "check", str(made), "--before", str(before)]) == 1
+    assert "  ids: kazoo.buzz: was there before and is gone" in capsys.readouterr().out
+    more = tmp_path / "more.txt"
+    more.write_text("kazoo.buzz -> kazoo.held-notes\n")
+    assert main(["plugin", "check", str(made), "--before", str(before), "--before", str(more)]) == 0
+    capsys.readouterr()
+    assert main(["plugin", "check", str(made), "--before", str(tmp_path / "absent.txt")]) == 2
+    assert "absent.txt can't be read: No such file or directory" in capsys.readouterr().err
+
+
+def test_a_file_that_is_no_wheel(tmp_path: Path, capsys: Captured) -> None:
+    made, wheel = project(tmp_path), tmp_path / "kazoo-1-py3-none-any.whl"
+    wheel.write_text("no archive")
+    assert main(["plugin", "check", str(made), "--before", str(wheel)]) == 2
+    assert "can't be read as a wheel" in capsys.readouterr().err
