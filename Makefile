@@ -9,7 +9,7 @@ export BAGATELLE_TEST_POSTGRESQL_URL ?= postgresql://postgres@127.0.0.1:5432/pos
 
 BIN := $(VENV)/bin
 COMPILED := .venv-compiled
-DISTRIBUTIONS := shared service plugins/piano plugins/snare_drum
+DISTRIBUTIONS := shared service $(sort $(patsubst %/pyproject.toml,%,$(wildcard plugins/*/pyproject.toml)))
 SOURCES := $(shell find $(DISTRIBUTIONS) migrations openapi -type f ! -name '*.pyc' 2>/dev/null)
 MORE := slow or postgresql or browser or typescript
 # Of the examples on which `make verify` tries the laws; a red run is red again.
@@ -22,7 +22,7 @@ help:
 	@echo "make test     set up, then everything that needs Python alone"
 	@echo "make verify   what needs a PostgreSQL, Chromium, Node.js, a C compiler, other Pythons or patience; SEED=2 tries the laws on other examples"
 	@echo "make bench    the benchmarks, of the engine as a C compiler makes it; COMPILED= as Python runs it"
-	@echo "make wheels   the four distributions in dist/, with the engine as a C compiler makes it"
+	@echo "make wheels   all distributions in dist/, with the engine as a C compiler makes it"
 	@echo "make format   rewrite the code as make test wants it"
 	@echo "make lock     pin what the pyprojects ask for; UPGRADE=1 takes the newest"
 

@@ -9,7 +9,10 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
-DISTRIBUTIONS = ("shared", "service", "plugins/piano", "plugins/snare_drum")
+PLUGINS = tuple(
+    sorted(path.parent.relative_to(ROOT).as_posix() for path in ROOT.glob("plugins/*/pyproject.toml"))
+)
+DISTRIBUTIONS = ("shared", "service", *PLUGINS)
 NOT_OURS = (".git", *(line.strip("/") for line in (ROOT / ".gitignore").read_text().splitlines() if line))
 
 

@@ -4,14 +4,13 @@ from pathlib import Path
 
 import pytest
 
-from tests.architecture.source_tree import DISTRIBUTIONS, ROOT, own_files
+from tests.architecture.source_tree import DISTRIBUTIONS, PLUGINS, ROOT, own_files
 from tests.packaging.building import names_in_source_distribution, names_in_wheel, text_in_wheel
 
 PACKAGES = {
     "shared": ("bagatelle", "bagatelle_pytest"),
     "service": ("bagatelle_service",),
-    "plugins/piano": ("bagatelle_piano",),
-    "plugins/snare_drum": ("bagatelle_snare_drum",),
+    **{folder: (f"bagatelle_{Path(folder).name}",) for folder in PLUGINS},
 }
 """Of each distribution its packages; the first gives its archives their name."""
 BUNDLE = "bagatelle_service/_bundled"

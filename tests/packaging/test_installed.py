@@ -13,7 +13,7 @@ from pathlib import Path
 import httpx
 import pytest
 
-from tests.architecture.source_tree import ROOT
+from tests.architecture.source_tree import DISTRIBUTIONS, PLUGINS, ROOT, pyproject
 
 pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("packaging")]  # it downloads what the lock names
 
@@ -98,10 +98,12 @@ def wait_until_ready(client: httpx.Client, process: "subprocess.Popen[bytes]", l
 
 
 def test_what_runs_is_what_was_installed(programs: Path, folder: Path) -> None:
-    packages = "bagatelle, bagatelle_service, bagatelle_piano, bagatelle_snare_drum"
+    packages = ", ".join(
+        ["bagatelle", "bagatelle_service", *(f"bagatelle_{Path(each).name}" for each in PLUGINS)]
+    )
     question = f"import {packages}; print(*(package.__file__ for package in ({packages})), sep='\\n')"
     places = run([programs / "python", "-c", question], folder).splitlines()
-    assert len(places) == 4
+    assert len(places) == len(DISTRIBUTIONS)
     assert [place for place in places if not Path(place).is_relative_to(programs.parent)] == []
 
 
@@ -128,7 +130,7 @@ def test_a_plan_is_made_over_http_and_the_docs_are_there(programs: Path, folder:
         assert answer.status_code == 200, answer.text
         assert answer.json()["plan"]["budget_seconds"] == 1800
         plugins = {entry["distribution"] for entry in client.get("/v1/plugins").json()["plugins"]}
-        assert plugins == {"bagatelle-piano", "bagatelle-snare-drum"}
+        assert plugins == {pyproject(folder)["project"]["name"] for folder in PLUGINS}
         committed = (ROOT / "openapi" / "v1.json").read_bytes()
         assert client.get("/openapi.json").json() == httpx.Response(200, content=committed).json()
         page = client.get("/docs")

@@ -168,8 +168,9 @@ def _positive(what: str, value: Fraction) -> Fraction:
 
 
 def _check_length(seconds: Fraction) -> None:
-    if not SHORTEST_UNIT_SECONDS <= seconds <= LONGEST_UNIT_SECONDS:
+    lasts = math.ceil(seconds)  # as every unit is counted: rounded up to a whole second
+    if not SHORTEST_UNIT_SECONDS <= lasts <= LONGEST_UNIT_SECONDS:
         raise ValueError(
-            f"A unit would last {float(seconds):.0f} seconds "
+            f"A unit would last {lasts} seconds "
             f"(accepted: {SHORTEST_UNIT_SECONDS} to {LONGEST_UNIT_SECONDS})."
         )

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from bagatelle import Instruments
+from bagatelle.engine.timing import time_of
 from bagatelle.model.errors import InvalidInputError
 from bagatelle.model.exercise import NoteTiming, PlainTiming
 from bagatelle.model.text import Message, Value
@@ -119,8 +120,19 @@ def test_a_unit_that_would_last_too_long_is_refused_with_the_nearest_that_fits()
     with pytest.raises(InvalidInputError) as caught:
         instruments.material("kazoo.scales", settings)
     (error,) = caught.value.errors
-    assert error.message == "A unit would last 1022 seconds (accepted: 5 to 600)."
+    assert error.message == "A unit would last 1023 seconds (accepted: 5 to 600)."
     assert error.accepted == "the nearest that fits: passes 2"
+
+
+@pytest.mark.parametrize("bpm", [91, 112])
+def test_a_unit_lasts_whole_seconds_rounded_up(bpm: int) -> None:
+    """15 notes, two to the beat: 4.95 s at 91 are counted as 5, 4.02 s at 112 too."""
+    kazoo = loaded(KAZOO.replace('pause_seconds = "played"', "pause_seconds = 0"))
+    settings = {**kazoo.exercise("kazoo.scales").defaults, "keys": ["c-major"], "passes": 1}
+    (unit,) = kazoo.material("kazoo.scales", {**settings, "bpm": bpm}).units
+    assert time_of(unit.timing).seconds == 5
+    with pytest.raises(InvalidInputError, match=r"A unit would last 4 seconds \(accepted: 5 to 600\)"):
+        kazoo.material("kazoo.scales", {**settings, "bpm": 113})
 
 
 def test_defaults_that_leave_the_range_are_a_fault() -> None:

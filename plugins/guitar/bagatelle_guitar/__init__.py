@@ -1,0 +1,1 @@
+"""The guitar for Bagatelle."""

@@ -1,0 +1,1 @@
+"""Musicianship: what a musician does without an instrument."""

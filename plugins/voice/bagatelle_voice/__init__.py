@@ -1,0 +1,1 @@
+"""The voice: warming up, tone, technique, text, reading and ear, as a teacher of singing sets them."""

@@ -1,0 +1,103 @@
+"""Intervals, chords, scales and sol-fa against music21."""
+
+from collections.abc import Mapping
+from itertools import pairwise
+from typing import Final
+
+import pytest
+from music21.chord import Chord
+from music21.interval import Interval
+from music21.key import Key
+from music21.pitch import Pitch
+
+from tests.plugins.voice.loaded import choices
+from tests.plugins.voice.published import INTERVALS
+
+QUALITIES: Final = ("major", "minor", "diminished", "augmented")
+DEGREES: Final = {"re": 2, "mi": 3, "fa": 4, "so": 5, "la": 6, "ti": 7}
+# Movable do with C as do, as schools spell it; the raised so is si.
+SYLLABLES: Final = {
+    "C": "do",
+    "D": "re",
+    "E": "mi",
+    "F": "fa",
+    "G": "so",
+    "G#": "si",
+    "A": "la",
+    "B": "ti",
+}
+
+
+def harmonic(natural: list[Pitch]) -> list[Pitch]:
+    """The minor scale with its seventh note a semitone higher."""
+    return [*natural[:6], natural[6].transpose("A1"), natural[7]]
+
+
+# By name, the scale as it lies on the white keys (but for the raised seventh of harmonic minor).
+SCALES: Final[Mapping[str, list[Pitch]]] = {
+    "major": Key("C", "major").pitches,
+    "natural-minor": Key("A", "minor").pitches,
+    "harmonic-minor": harmonic(Key("A", "minor").pitches),
+    "dorian": Key("D", "dorian").pitches,
+    "mixolydian": Key("G", "mixolydian").pitches,
+}
+
+
+def test_intervals_have_the_semitones_of_music21() -> None:
+    assert {name: row["semitones"] for name, row in choices("interval").items()} == {
+        name: Interval(short).semitones for name, short in INTERVALS.items()
+    }
+
+
+def test_intervals_come_from_narrow_to_wide() -> None:
+    semitones = [row["semitones"] for row in choices("interval").values()]
+    assert semitones == sorted(semitones)
+
+
+@pytest.mark.parametrize("name", list(SCALES))
+def test_a_scale_has_the_steps_of_music21_and_the_syllables_of_its_notes(name: str) -> None:
+    found = SCALES[name]
+    row = choices("scale")[name]
+    steps = [int(Interval(low, high).semitones) for low, high in pairwise(found)]
+    assert [int(step) for step in row["steps"].split()] == steps
+    assert row["syllables"].split() == [SYLLABLES[pitch.name] for pitch in found]
+
+
+def test_the_list_of_scales_is_tested_whole() -> None:
+    assert list(choices("scale")) == list(SCALES)
+
+
+@pytest.mark.parametrize("name", list(choices("chord")))
+def test_a_chord_is_what_music21_calls_it_and_ends_where_it_is_said_to(name: str) -> None:
+    row = choices("chord")[name]
+    above = [int(each) for each in row["way"].partition("semitones ")[2].split()]
+    chord = Chord([60 + each for each in above])
+    assert chord.quality == name if name in QUALITIES else chord.isDominantSeventh()
+    assert row["semitones"] == above[-1]
+    assert row["beats"] == 2 * len(above) - 1 + 4
+
+
+@pytest.mark.parametrize("name", ["major", "minor", "diminished", "dominant-seventh"])
+def test_the_syllables_of_a_chord_name_its_notes(name: str) -> None:
+    """From the root up and down, in movable do."""
+    syllables = choices("chord")[name]["way"].partition(",")[0].split()
+    by_syllable = {SYLLABLES[pitch.name]: pitch for pitch in SCALES["major"]}
+    up = syllables[: len(syllables) // 2 + 1]
+    assert syllables == [*up, *reversed(up[:-1])]
+    root = by_syllable[up[0]].midi
+    assert [(by_syllable[each].midi - root) % 12 for each in up] == [
+        int(each) for each in choices("chord")[name]["way"].partition("semitones ")[2].split()
+    ]
+
+
+def test_degrees_against_the_drone_lie_where_the_major_scale_has_them() -> None:
+    scale = SCALES["major"]
+    assert {name: row["above"] for name, row in choices("degree").items()} == {
+        name: scale[degree - 1].midi - scale[0].midi for name, degree in DEGREES.items()
+    }
+
+
+def test_the_pure_third_is_said_to_be_lower_than_the_pianos() -> None:
+    """5/4 against four twelfths of an octave: some 14 cents."""
+    assert 5 / 4 < 2 ** (4 / 12)
+    assert "lower" in choices("degree")["mi"]["way"]

@@ -1,0 +1,111 @@
+"""What is said: one country's words, small numbers in words, short lines, ends that can be seen or heard."""
+
+import re
+
+import pytest
+from bagatelle.contract import Message
+
+from tests.plugins.voice.loaded import caution_texts, exercises, has_text, instruments, material, said
+
+NAMES = list(exercises())
+PARTS = [f"{form}{part}" for form in ("", "soft.") for part in ("what", "how", "how_much", "done_when")]
+FOREIGN = {
+    "en-GB": r"eighth|quarter note|half note|\bmeasures?\b|\bcolor\b|\bpractice\b",
+    "en-US": r"crotchet|quaver|\bminims?\b|\bbars?\b|colour|\bpractise\b|neighbour|\bmetre\b|centre|favour",
+}
+
+
+def texts_of(exercise: str, locale: str) -> list[str]:
+    """Every text of an exercise, for one unit and for all."""
+    made = material(exercise)
+    texts = [
+        said(exercise, part, made, dose, locale)
+        for part in PARTS
+        if has_text(exercise, part)
+        for dose in sorted({1, len(made.units)})
+    ]
+    details = [
+        instruments().wording.render(message, locale)
+        for unit in made.units
+        for message in (unit.label, unit.detail)
+        if message is not None
+    ]
+    title = instruments().wording.render(Message(f"voice.{exercise}.title"), locale)
+    return [title, *texts, *details, *caution_texts(exercises()[exercise], locale)]
+
+
+@pytest.mark.parametrize("locale", list(FOREIGN))
+@pytest.mark.parametrize("exercise", NAMES)
+def test_texts_keep_to_the_words_of_their_country(exercise: str, locale: str) -> None:
+    for text in texts_of(exercise, locale):
+        assert not re.search(FOREIGN[locale], text), text
+
+
+@pytest.mark.parametrize("exercise", NAMES)
+def test_steps_are_short_and_neither_shout_nor_end_in_a_full_stop(exercise: str) -> None:
+    made = material(exercise)
+    for part in PARTS:
+        if not has_text(exercise, part):
+            continue
+        for dose in {1, len(made.units)}:
+            text = said(exercise, part, made, dose)
+            assert len(text) <= (140 if part.endswith("what") else 125), text
+            assert "!" not in text
+            assert not text.endswith(".")
+            assert (
+                text[0].isupper() or text[0].isdigit() or text.startswith("ee-") or not part.endswith("what")
+            )
+            assert not text[0].isupper() or part.endswith("what"), text
+
+
+@pytest.mark.parametrize("exercise", NAMES)
+def test_small_numbers_are_words(exercise: str) -> None:
+    """But for speeds, degrees of the scale, octaves in names of notes, and figures of lines and sections."""
+    made = material(exercise)
+    for part in PARTS:
+        if part.endswith("what") or not has_text(exercise, part):
+            continue
+        text = said(exercise, part, made, len(made.units))
+        plain = re.sub(r"= \d+|\d+(?:-\d+)+|[A-G][♯♭]?\d", "", text)
+        assert not re.search(r"\b([1-9]|1[0-2])\b", plain), text
+
+
+@pytest.mark.parametrize("exercise", NAMES)
+def test_the_end_says_what_becomes_of_it_where_it_is_not_met(exercise: str) -> None:
+    """Or the time is up, or something is marked, counted or kept."""
+    finish = said(exercise, "done_when", material(exercise), 1)
+    assert re.search(
+        r"next time|for today|no more singing today|time is up|mark|say which|ends? there|count|tick", finish
+    ), finish
+
+
+@pytest.mark.parametrize("exercise", NAMES)
+def test_each_is_said_of_several_only(exercise: str) -> None:
+    if not has_text(exercise, "how_much"):
+        return
+    made = material(exercise)
+    if len(made.units) > 1:
+        for part in ("how_much", "soft.how_much"):
+            if has_text(exercise, part):
+                assert not said(exercise, part, made, 1).startswith("each "), exercise
+
+
+def test_other_names_bring_a_singers_title_to_its_exercise() -> None:
+    """Common words of the trade; each stands among the names of the exercise that it means."""
+    wanted = {
+        "easy-glides": "sirens",
+        "straw": "straw phonation",
+        "trilled-fives": "lip trills",
+        "onsets": "onset",
+        "messa-di-voce": "swells",
+        "runs": "coloratura",
+        "first-passage": "passaggio",
+        "sol-fa-scales": "solfège",
+        "text-in-rhythm": "diction",
+        "cool-down": "warm-down",
+        "marking": "singing half-voice",
+        "drone": "intonation",
+    }
+    for exercise, name in wanted.items():
+        listed = instruments().wording.render(Message(f"voice.{exercise}.also_called"), "en")
+        assert name in listed.split(", "), exercise
