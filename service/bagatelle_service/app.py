@@ -7,6 +7,7 @@ from functools import cache
 
 import msgspec
 from bagatelle import Instruments
+from bagatelle.model.errors import PluginError
 from litestar import Litestar, Router
 from litestar.handlers import BaseRouteHandler, HTTPRouteHandler
 from sqlalchemy.ext.asyncio import AsyncEngine
@@ -49,11 +50,13 @@ from bagatelle_service.api.v1.forecasts import forecast_routes
 from bagatelle_service.api.v1.policy import policy_routes
 from bagatelle_service.database.connection import connect, database_url
 from bagatelle_service.database.storage import Storage
-from bagatelle_service.engine_calls import EngineCalls
+from bagatelle_service.engine_calls import EngineCalls, OutOfTimeError
 from bagatelle_service.engine_processes import EngineProcesses
 from bagatelle_service.engine_questions import Ask, Question, answer_to
 from bagatelle_service.frame import Frame
+from bagatelle_service.hook_guard import HookGuard
 from bagatelle_service.origins import Origins, read_origins
+from bagatelle_service.plugin_watch import PluginWatch
 from bagatelle_service.school.admission import Admission
 from bagatelle_service.school.erasure_ledger import Ledger
 from bagatelle_service.school.outside_issuer import outside_issuer_of
@@ -84,7 +87,8 @@ def create_app(
     """
     database = database or connect(database_url(settings.database_url))
     engine_calls = EngineCalls(settings.engine_threads, settings.clock_seconds)
-    ask = _asker(instruments, engine_calls, processes)
+    watch = processes.watch if processes is not None else PluginWatch(settings.plugin_limits, now)
+    ask = processes.ask if processes is not None else _asker(instruments, engine_calls, watch)
     storage = Storage(database)
     trail = Trail(storage)
     admission = Admission(storage, now, outside_issuer_of(settings, now))
@@ -104,7 +108,7 @@ def create_app(
                     *engine_routes(ask),
                     *forecast_routes(ask),
                     *policy_routes(),
-                    *catalogue_routes(instruments, engine_calls),
+                    *catalogue_routes(instruments, engine_calls, watch),
                     *stored_routes(Stored(storage, trail, now), ask, settings, instruments),
                     *extra_routes,
                 ],
@@ -175,11 +179,17 @@ async def _life(
         await database.dispose()
 
 
-def _asker(instruments: Instruments, engine_calls: EngineCalls, processes: EngineProcesses | None) -> Ask:
-    if processes is not None:
-        return processes.ask
+def _asker(instruments: Instruments, engine_calls: EngineCalls, watch: PluginWatch) -> Ask:
+    hook_guard = HookGuard(watch)
+    guarded = instruments.guarded_by(hook_guard)
 
     async def ask(question: Question, body: bytes) -> bytes:
-        return await engine_calls.run(lambda: answer_to(question, body, instruments))
+        try:
+            return await engine_calls.run(lambda: answer_to(question, body, guarded))
+        except OutOfTimeError as error:
+            late = hook_guard.overdue()
+            if late is None:
+                raise
+            raise PluginError(late.plugin, late.hook, late.exercise, str(error), "out-of-time") from error
 
     return ask

@@ -1,38 +1,45 @@
 """One process of the engine's own: it takes a question at a time from the service, and sends the answer back.
 
-`python -m bagatelle_service.engine_process DESCRIPTOR` is started by `engine_processes` and ends with the service:
-when the socket of that file descriptor closes. A message is its length in four bytes, the first the highest, and
-then itself, in MessagePack.
+`python -m bagatelle_service.engine_process DESCRIPTOR [CHOICE]` is started by `engine_processes` and ends with the
+service: when the socket of that file descriptor closes. CHOICE says in JSON which plugins to load. A message is its
+length in four bytes, the first the highest, and then itself, in MessagePack. Before an answer come reports of each
+hook that is called for it.
 """
 
+import logging
 import signal
 import sys
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from io import BufferedRWPair
 from socket import socket
 from typing import Final, TypeAlias
 
 import msgspec
-from bagatelle import load_instruments
+from bagatelle.model.errors import FailureKind, PluginError
 from msgspec import Struct
 
 from bagatelle_service.api.errors import problem_of
 from bagatelle_service.api.problems import Problem
 from bagatelle_service.engine_questions import Question, answer_to
+from bagatelle_service.hook_reports import HookReporter
 from bagatelle_service.memory import keep_what_is_loaded
+from bagatelle_service.plugin_choice import PluginChoice
 
 LENGTH_BYTES: Final = 4
 
 
 class Asked(Struct, frozen=True, array_like=True):
-    """A question."""
+    """A question, and what may be asked of plugins for it (`HookReporter.begin`)."""
 
     question: Question
     body: bytes
+    stopped: Mapping[str, FailureKind] = {}
+    failures_left: Mapping[str, int] = {}
+    failures_allowed: int = 1
 
 
-class Answered(Struct, frozen=True, array_like=True):
+class Answered(Struct, frozen=True, array_like=True, tag=True):
     """What became of a question: the bytes of its answer, or else a problem, with the trace of a fault of ours."""
 
     answer: bytes = b""
@@ -49,12 +56,17 @@ def framed(message: Struct) -> bytes:
     return len(encoded).to_bytes(LENGTH_BYTES, "big") + encoded
 
 
-def answer_questions(stream: BufferedRWPair, answer: Answer) -> None:
+def answer_questions(stream: BufferedRWPair, answer: Answer, reporter: HookReporter) -> None:
     """Answer until the stream ends."""
+
+    def send(message: Struct) -> None:
+        stream.write(framed(message))
+        stream.flush()
+
     while length := stream.read(LENGTH_BYTES):
         asked = msgspec.msgpack.decode(stream.read(int.from_bytes(length, "big")), type=Asked)
-        stream.write(framed(_answered(asked, answer)))
-        stream.flush()
+        reporter.begin(send, asked.stopped, asked.failures_left, asked.failures_allowed)
+        send(_answered(asked, answer))
 
 
 def _answered(asked: Asked, answer: Answer) -> Answered:
@@ -62,23 +74,31 @@ def _answered(asked: Asked, answer: Answer) -> Answered:
         return Answered(answer(asked.question, asked.body))
     except Exception as error:  # whatever it is goes back: the service names it, and logs it where it is ours
         problem = problem_of(error, "")
-        trace = "".join(traceback.format_exception(error)) if problem.status == 500 else ""
+        is_ours = problem.status == 500 and not isinstance(error, PluginError)
+        trace = "".join(traceback.format_exception(error)) if is_ours else ""
         return Answered(problem=problem, trace=trace)
 
 
-def run(descriptor: int, answer: Answer) -> None:
-    """Answer whoever has the other end of a socket."""
+def run(descriptor: int, answer: Answer, reporter: HookReporter) -> None:
+    """Answer whoever has the other end of a socket.
+
+    :param reporter: the guard of the plugins that are asked for answers.
+    """
     # Ctrl-C goes to the whole group of processes; the service ends this one when its own requests are over.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     with socket(fileno=descriptor) as end, end.makefile("rwb") as stream:
-        answer_questions(stream, answer)
+        answer_questions(stream, answer, reporter)
 
 
 def main() -> None:
     """Load what answers, and answer."""
-    instruments = load_instruments()
+    # What is left out at load is said in the service's own log.
+    logging.getLogger("bagatelle").addHandler(logging.NullHandler())
+    reporter = HookReporter()
+    choice = PluginChoice() if len(sys.argv) < 3 else msgspec.json.decode(sys.argv[2], type=PluginChoice)
+    instruments = choice.load().guarded_by(reporter)
     keep_what_is_loaded()
-    run(int(sys.argv[1]), lambda question, body: answer_to(question, body, instruments))
+    run(int(sys.argv[1]), lambda question, body: answer_to(question, body, instruments), reporter)
 
 
 if __name__ == "__main__":

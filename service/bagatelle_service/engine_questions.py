@@ -6,13 +6,16 @@ from typing import Any, Literal, TypeAlias
 import bagatelle
 import msgspec
 from bagatelle import Instruments, decode_forecast_request, decode_request
-from bagatelle.model.errors import InvalidInputError, UnknownExerciseError
+from bagatelle.model.errors import InvalidInputError, PluginError, UnknownExerciseError
+from bagatelle.model.plan import SpecificityAnswer
 from msgspec import Struct
 
 from bagatelle_service.progress_question import ProgressQuestion, find_progress
 from bagatelle_service.school.card_sets import SetToPrepare, prepare_cards
 
-Question: TypeAlias = Literal["compress", "check_specificity", "forecast", "prepare", "progress", "units"]
+Question: TypeAlias = Literal[
+    "compress", "check_specificity", "check_plannable", "forecast", "prepare", "progress", "units"
+]
 Ask: TypeAlias = Callable[[Question, bytes], Awaitable[bytes]]
 """Asks, off the event loop and on a clock: the question with its body, for the answer."""
 
@@ -38,6 +41,8 @@ def _answer(question: Question, body: bytes, instruments: Instruments) -> Any:
             return bagatelle.compress(decode_request(body), instruments)
         case "check_specificity":
             return bagatelle.check_specificity(decode_request(body), instruments)
+        case "check_plannable":
+            return _plannable(bagatelle.check_specificity(decode_request(body), instruments))
         case "forecast":
             return bagatelle.forecast(decode_forecast_request(body), instruments)
         case "prepare":
@@ -48,6 +53,16 @@ def _answer(question: Question, body: bytes, instruments: Instruments) -> Any:
         case "units":
             asked = msgspec.json.decode(body, type=list[ExerciseInUse])
             return [_unit_ids(each, instruments) for each in asked]
+
+
+def _plannable(answer: SpecificityAnswer) -> SpecificityAnswer:
+    """The answer, where every plugin has looked at its tasks: what nobody has looked at is not stored.
+
+    :raises PluginError: where one failed.
+    """
+    for problem in answer.plugin_problems or ():
+        raise PluginError(problem.plugin, problem.hook, problem.exercise, problem.message, problem.failure)
+    return answer
 
 
 def _unit_ids(used: ExerciseInUse, instruments: Instruments) -> list[str]:

@@ -5,16 +5,17 @@ from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from uuid import UUID, uuid4
 
-from bagatelle import load_instruments
 from sqlalchemy import select
 
 from bagatelle_service.database.opening import opened_storage
 from bagatelle_service.database.storage import Storage
 from bagatelle_service.database.tables import School
 from bagatelle_service.engine_processes import EngineProcesses
+from bagatelle_service.plugin_loading import try_plugins
+from bagatelle_service.plugin_watch import PluginWatch
 from bagatelle_service.school.caller import Caller
 from bagatelle_service.school.groups import find_group
-from bagatelle_service.school.plan_versions import loaded_versions
+from bagatelle_service.school.plan_versions import LoadedVersions, loaded_versions
 from bagatelle_service.school.preparation_sums import Sums
 from bagatelle_service.school.preparations import (
     Only,
@@ -58,13 +59,20 @@ async def prepare_school(school: str, wanted: WantedPreparations, watch: Watch) 
     school_id = _id(school, "school")
     async with opened_storage(settings.database_url) as storage:
         await _note(storage, school_id, wanted)
-        processes = EngineProcesses(settings.engine_processes or cores(), settings.clock_seconds)
+        plugins = await try_plugins(settings.plugins_allowed, settings.plugin_load_seconds)
+        processes = EngineProcesses(
+            settings.engine_processes or cores(),
+            settings.clock_seconds,
+            plugins=plugins,
+            watch=PluginWatch(settings.plugin_limits),
+        )
         await processes.start()
         try:
             preparation = Preparation(
                 sessions=sessions_of(storage, school_id), ask=processes.ask, dry_run=wanted.dry_run
             )
-            return await _prepare(preparation, wanted, watch, settings.engines + 1)
+            loaded = loaded_versions(plugins.load())
+            return await _prepare(preparation, wanted, loaded, watch, settings.engines + 1)
         finally:
             await processes.close()
 
@@ -111,11 +119,16 @@ def sessions_of(storage: Storage, school_id: UUID) -> Sessions:
     )
 
 
-async def _prepare(preparation: Preparation, wanted: WantedPreparations, watch: Watch, at_once: int) -> Sums:
+async def _prepare(
+    preparation: Preparation,
+    wanted: WantedPreparations,
+    loaded: LoadedVersions,
+    watch: Watch,
+    at_once: int,
+) -> Sums:
     async with preparation.sessions.open(writes=False) as work:
         count = await count_students(work, wanted)
     sums = Sums()
-    loaded = loaded_versions(load_instruments())
     with watch(count) as see:
         async for done in prepare_many(preparation, wanted, loaded, at_once):
             sums = sums.with_student(done.prepared)

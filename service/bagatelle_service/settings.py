@@ -9,6 +9,7 @@ from msgspec import Meta, Struct, ValidationError, convert, field
 from msgspec.structs import fields
 
 from bagatelle_service.origins import WrongOriginError, read_origins
+from bagatelle_service.plugin_watch import PluginLimits
 
 DEFAULT_DATABASE_URL = "sqlite:///bagatelle.sqlite3"
 VARIABLE_PREFIX = "BAGATELLE_"
@@ -34,6 +35,18 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     same clock. 0: in threads of the worker itself."""
     engine_threads: Annotated[int, Meta(ge=1, le=64)] = 2
     """How many threads that is, where there are no such processes."""
+    allowed_plugins: str = ""
+    """The names of the plugins that may be loaded, with commas between; empty: all that are installed."""
+    plugin_load_seconds: Annotated[float, Meta(gt=0, le=3600)] = 30.0
+    """How long a plugin may take to load when the service starts; one that takes longer is left out."""
+    plugin_seconds: Annotated[float, Meta(gt=0, le=3600)] = 3.0
+    """How long all calls of one plugin may take for one request; never more than half of the clock."""
+    plugin_failures: Annotated[int, Meta(ge=1, le=1000)] = 3
+    """So many failures in a row bring a plugin into quarantine; one alone does where no answer comes in time."""
+    plugin_quarantine_seconds: Annotated[float, Meta(gt=0, le=86_400)] = 300.0
+    """After so long one call tries whether it works again."""
+    plugin_slow_milliseconds: Annotated[int, Meta(ge=1, le=3_600_000)] = 100
+    """A call of a plugin that takes longer is counted as slow."""
     log_format: Literal["plain", "json"] = "plain"
     requests_a_minute: Annotated[int, Meta(ge=1, le=1_000_000)] = 600
     """How many requests a minute each token may make, of all processes together."""
@@ -58,6 +71,24 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     def engines(self) -> int:
         """How many questions the engine answers at once."""
         return self.engine_processes or self.engine_threads
+
+    @property
+    def plugins_allowed(self) -> tuple[str, ...] | None:
+        """The names that may be loaded; None: all."""
+        if not self.allowed_plugins.strip():
+            return None
+        names = (name.strip() for name in self.allowed_plugins.split(","))
+        return tuple(name for name in names if name)
+
+    @property
+    def plugin_limits(self) -> PluginLimits:
+        """The numbers that plugins are held to while requests are answered."""
+        return PluginLimits(
+            seconds=min(self.plugin_seconds, self.clock_seconds / 2),
+            failures=self.plugin_failures,
+            quarantine_seconds=self.plugin_quarantine_seconds,
+            slow_milliseconds=self.plugin_slow_milliseconds,
+        )
 
 
 class SettingsError(ValueError):

@@ -12,6 +12,8 @@ from bagatelle_service.api.operation import JSON, example_bytes
 from bagatelle_service.engine_questions import Question, answer_to
 
 KEEP: Final = "private, max-age=60"
+ASK_AGAIN: Final = "private, max-age=0, must-revalidate"
+"""It may be kept, and is asked about before it is used again."""
 
 
 def example_answer(name: str, question: Question) -> Callable[[], Any]:
@@ -24,10 +26,10 @@ def json_answer(body: bytes) -> Response[bytes]:
     return Response(body, media_type=JSON)
 
 
-def tagged_answer(request: Request[Any, Any, Any], body: bytes) -> Response[bytes]:
+def tagged_answer(request: Request[Any, Any, Any], body: bytes, *, keep: str = KEEP) -> Response[bytes]:
     """Send JSON with its ETag, or 304 where the client has it."""
     tag = '"' + hashlib.sha256(body).hexdigest()[:32] + '"'
-    headers = {"ETag": tag, "Cache-Control": KEEP}
+    headers = {"ETag": tag, "Cache-Control": keep}
     if matches(request.headers.get("if-none-match", ""), tag):
         return Response(b"", status_code=304, media_type=JSON, headers=headers)
     return Response(body, media_type=JSON, headers=headers)

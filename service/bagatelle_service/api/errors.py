@@ -5,6 +5,7 @@ from typing import Any, Final, cast
 
 import msgspec
 from bagatelle.model.errors import (
+    FailureKind,
     InvalidInputError,
     MalformedJsonError,
     NoShortDayFitsError,
@@ -86,6 +87,19 @@ FRAMEWORK_TYPES: dict[int, tuple[ProblemType, str]] = {
 }
 
 
+_FAILURES: Final[dict[FailureKind, str]] = {
+    "raised": "it raised an error",
+    "wrong-answer": "its answer cannot be used",
+    "out-of-time": "it did not answer in time",
+    "ended": "it ended the process that asked it",
+    "quarantined": "it failed before, and is not asked for a while",
+}
+
+
+def _of_plugin(error: PluginError) -> str:
+    return f"The plugin {error.plugin!r} failed in {error.hook} for {error.item}: {_FAILURES[error.kind]}."
+
+
 def problem_of(error: Exception, request_id: str) -> Problem:
     """Name the problem that an error is. What is nobody's to see outside stays in the log.
 
@@ -132,8 +146,7 @@ def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
             findings = cast("tuple[Finding, ...]", error.findings)
             return problems.NOT_SPECIFIC, str(error), {"findings": findings}
         case PluginError():
-            detail = f"The plugin {error.plugin!r} failed in {error.hook} for {error.item}."
-            return problems.PLUGIN_FAILED, detail, {"plugin": error.plugin}
+            return problems.PLUGIN_FAILED, _of_plugin(error), {"plugin": error.plugin}
     return *_describe_plainly(error), {}
 
 
@@ -221,7 +234,10 @@ def problem_response(request: Request[Any, Any, Any], error: Exception) -> Respo
     """Answer an error, and log it where it is ours."""
     request_id = request.scope["state"]["request_id"]
     problem = problem_of(error, request_id)
-    if problem.status == 500:
+    if problem.type == problems.PLUGIN_FAILED.uri:
+        # What a plugin says may hold a learner's words.
+        logger.error("request %s failed: %s", request_id, problem.detail)
+    elif problem.status == 500:
         logger.error("request %s failed", request_id, exc_info=error)
     headers = {"Cache-Control": "no-store"}
     headers |= _headers_of(error)

@@ -46,13 +46,13 @@ def copied(item: str, value: object, kind: type[T]) -> T:
 def copied_instruments(answer: object, faults: list[Fault]) -> tuple[Instrument, ...]:
     """Copy the answer of `bagatelle_instruments`; what is wrong goes to `faults`, the rest is returned."""
     hook = "bagatelle_instruments"
-    check_size(hook, answer)
     instruments = []
     given_instruments = _sequence(hook, answer, INSTRUMENTS_LIMIT, "instruments", faults)
     exercise_count = sum(_length(getattr(given, "exercises", ())) for given in given_instruments)
     if exercise_count > EXERCISES_LIMIT:
         reason = f"hands over {exercise_count} exercises (accepted: at most {EXERCISES_LIMIT})"
         raise RefusedError([*faults, Fault(hook, reason)])
+    check_size(hook, given_instruments)
     for position, given in enumerate(given_instruments):
         item = f"instrument {getattr(given, 'id', position)!r}"
         exercises = getattr(given, "exercises", ())
@@ -71,9 +71,11 @@ def copied_instruments(answer: object, faults: list[Fault]) -> tuple[Instrument,
 
 def copied_texts(answer: object, faults: list[Fault]) -> tuple[Texts, ...]:
     """Copy the answer of `bagatelle_texts`; what is wrong goes to `faults`, the rest is returned."""
-    check_size("bagatelle_texts", answer)
+    hook = "bagatelle_texts"
     texts = []
-    for position, given in enumerate(_sequence("bagatelle_texts", answer, LOCALES_LIMIT, "locales", faults)):
+    given_texts = _sequence(hook, answer, LOCALES_LIMIT, "locales", faults)
+    check_size(hook, given_texts)
+    for position, given in enumerate(given_texts):
         try:
             texts.append(copied(f"texts {getattr(given, 'locale', position)!r}", given, Texts))
         except RefusedError as error:

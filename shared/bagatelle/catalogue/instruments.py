@@ -7,14 +7,14 @@ from typing import Any, Final
 import msgspec
 
 from bagatelle.catalogue.families import ordinary_family
-from bagatelle.catalogue.faults import Fault, RefusedError, described
+from bagatelle.catalogue.faults import RefusedError, described
 from bagatelle.catalogue.guard import Guard, HookCall, unguarded
+from bagatelle.catalogue.known_words import KnownWords
 from bagatelle.catalogue.material_rules import ask_for_material, checked_material
 from bagatelle.catalogue.nearest import nearest_change
 from bagatelle.catalogue.pitch_range import EVERY_PITCH, PitchRange, range_of_instrument
 from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
 from bagatelle.catalogue.search import ExerciseSearch
-from bagatelle.catalogue.text_rules import check_exercise_texts
 from bagatelle.catalogue.title_index import TitleIndex
 from bagatelle.model.errors import (
     FailureKind,
@@ -61,6 +61,7 @@ class Instruments:
             exercise for instrument in self.instruments for exercise in instrument.exercises
         )
         self.wording = Wording((*engine_texts(), *(entry for plugin in loaded for entry in plugin.texts)))
+        self._known_words = KnownWords(self.wording)
         self._instruments = {instrument.id: instrument for instrument in self.instruments}
         self._exercises = {exercise.id: exercise for exercise in self.exercises}
         self._ranges = {
@@ -257,8 +258,7 @@ class Instruments:
 
     def _examined(self, exercise: str, answer: object) -> Material:
         material = checked_material(exercise, answer)
-        faults: list[Fault] = []
-        check_exercise_texts(self._exercises[exercise], material, self.wording, faults)
+        faults = self._known_words.faults_of(self._exercises[exercise], material)
         if faults:
             raise RefusedError(faults)
         return material

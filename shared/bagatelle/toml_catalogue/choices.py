@@ -1,13 +1,13 @@
 """Named lists of values that settings choose from; each value has a label and may have further columns."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from fractions import Fraction
 from typing import Final
 
 from msgspec import Struct
 
 from bagatelle.model.text import Message, Value
 from bagatelle.pitches import pitch_number
+from bagatelle.toml_catalogue.expression import Exact, exact
 from bagatelle.toml_catalogue.form import ChoiceValue
 from bagatelle.toml_catalogue.placeholders import TERMS, PlaceholderError, names_in, parameter_name
 
@@ -28,7 +28,7 @@ class Choice(Struct, frozen=True):
         """Return a column for a text."""
         return self.messages[column] if column in self.messages else self.columns[column]
 
-    def number(self, column: str) -> Fraction:
+    def number(self, column: str) -> Exact:
         """Return a column for an expression: a number, or a pitch as its number.
 
         :raises KeyError: where it is neither; `choice_faults` finds it before.
@@ -38,8 +38,8 @@ class Choice(Struct, frozen=True):
             pitch = pitch_number(value)
             if pitch is None:
                 raise KeyError(column)
-            return Fraction(pitch)
-        return Fraction(str(value))
+            return pitch
+        return exact(value)
 
 
 class ChoiceList(Struct, frozen=True):

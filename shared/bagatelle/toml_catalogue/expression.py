@@ -12,7 +12,9 @@ _TOKEN: Final = re.compile(
 )
 ACCEPTED: Final = "numbers and names joined by +, - and *, such as `14 * octaves + 1`"
 
-Factor: TypeAlias = Fraction | str
+Exact: TypeAlias = int | Fraction
+"""Whole numbers are ten times as fast."""
+Factor: TypeAlias = Exact | str
 """A number, or a name."""
 
 
@@ -39,14 +41,14 @@ class Sum(Struct, frozen=True):
             factor for product in self.products for factor in product.factors if isinstance(factor, str)
         )
 
-    def value(self, of: Callable[[str], Fraction]) -> Fraction:
+    def value(self, of: Callable[[str], Exact]) -> Exact:
         """Return what it comes to, exactly.
 
         :param of: the value of a name.
         """
-        total = Fraction(0)
+        total: Exact = 0
         for product in self.products:
-            worth = Fraction(1)
+            worth: Exact = 1
             for factor in product.factors:
                 worth *= of(factor) if isinstance(factor, str) else factor
             total += -worth if product.is_negative else worth
@@ -59,8 +61,7 @@ def parsed(expression: str | float) -> Sum:
     :raises ExpressionError: where it breaks the grammar.
     """
     if not isinstance(expression, str):
-        number = Fraction(str(expression))
-        return Sum((Product(number < 0, (abs(number),)),))
+        return Sum((Product(is_negative=expression < 0, factors=(exact(abs(expression)),)),))
     products: list[Product] = []
     factors: list[Factor] = []
     is_negative, wants_factor = False, True
@@ -69,7 +70,7 @@ def parsed(expression: str | float) -> Sum:
             raise ExpressionError(f"{expression!r} cannot be read at {piece!r} (accepted: {ACCEPTED})")
         wants_factor = is_sign
         if not is_sign:
-            factors.append(Fraction(piece) if piece[0].isdigit() else piece)
+            factors.append(exact(piece) if piece[0].isdigit() else piece)
         elif piece != "*":
             products.append(Product(is_negative, tuple(factors)))
             factors, is_negative = [], piece == "-"
@@ -78,6 +79,12 @@ def parsed(expression: str | float) -> Sum:
             f"{expression!r} ends where a number or a name is missing (accepted: {ACCEPTED})"
         )
     return Sum((*products, Product(is_negative, tuple(factors))))
+
+
+def exact(number: str | float) -> Exact:
+    """Return a number as it is written down."""
+    written = Fraction(str(number))
+    return int(written) if written.denominator == 1 else written
 
 
 def _tokens(expression: str) -> Iterable[tuple[str, bool]]:

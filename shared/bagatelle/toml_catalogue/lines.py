@@ -3,6 +3,7 @@
 import re
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 from typing import Final
 
 from bagatelle.json_pointer import pointer_to
@@ -19,13 +20,18 @@ class Lines:
     """Where the fields of one document stand."""
 
     def __init__(self, text: str) -> None:
-        """Go through the document once.
+        """Keep the document; it is gone through when the first line is asked for, as most are never.
 
         :param text: found to be TOML before.
         """
-        self._lines: dict[str, int] = {}
-        for path, line in _places(text):
-            self._lines.setdefault(pointer_to(path), line)
+        self._text = text
+
+    @cached_property
+    def _lines(self) -> dict[str, int]:
+        found: dict[str, int] = {}
+        for path, line in _places(self._text):
+            found.setdefault(pointer_to(path), line)
+        return found
 
     def of(self, pointer: str) -> int:
         """Return the line, from 1, of the field or else of the nearest thing around it."""

@@ -1,13 +1,13 @@
 """The kinds of settings: what each accepts, and what its values are in expressions and in texts."""
 
 from collections.abc import Mapping, Sequence
-from fractions import Fraction
 from typing import Any, Final, Protocol, TypeAlias
 
 from msgspec import Struct
 
 from bagatelle.model.text import Message, Value
 from bagatelle.toml_catalogue.choices import Choice, ChoiceList
+from bagatelle.toml_catalogue.expression import Exact
 from bagatelle.toml_catalogue.placeholders import BEATS
 
 Schema: TypeAlias = dict[str, Any]
@@ -36,7 +36,7 @@ class Setting(Protocol):
         """Return it for a text."""
         ...
 
-    def number(self, given: Any, column: str | None, /) -> Fraction:
+    def number(self, given: Any, column: str | None, /) -> Exact:
         """Return it for an expression."""
         ...
 
@@ -82,9 +82,9 @@ class WholeSetting(Struct, frozen=True):
             return tuple(str(number) for number in sorted(given))
         return _number_said(given, column)
 
-    def number(self, given: Any, _column: str | None) -> Fraction:
+    def number(self, given: Any, _column: str | None) -> Exact:
         """Return the number."""
-        return Fraction(given)
+        return int(given)
 
     def each(self, given: Any) -> Sequence[EachValue]:
         """Return the numbers, the least first."""
@@ -120,7 +120,7 @@ class ChoiceSetting(Struct, frozen=True):
             return tuple(_in_a_list(choice.said(column)) for choice in self._chosen(given))
         return self.choices.choices[given].said(column)
 
-    def number(self, given: Any, column: str | None) -> Fraction:
+    def number(self, given: Any, column: str | None) -> Exact:
         """Return a column that is a number or a pitch."""
         return self.choices.choices[given].number(column or "")
 
@@ -156,7 +156,7 @@ class WordsSetting(Struct, frozen=True):
         """Return the words."""
         return str(given)
 
-    def number(self, _given: Any, _column: str | None) -> Fraction:
+    def number(self, _given: Any, _column: str | None) -> Exact:
         """Nobody can ask for it: `columns` has nothing."""
         raise TypeError("words are no number")
 

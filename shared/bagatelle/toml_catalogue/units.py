@@ -10,7 +10,7 @@ from msgspec import Struct
 from bagatelle.model.exercise import BarTiming, Material, NoteTiming, PlainTiming, Timing, Unit
 from bagatelle.model.text import Message, Value
 from bagatelle.model.vocabulary import Loudness
-from bagatelle.toml_catalogue.expression import Sum
+from bagatelle.toml_catalogue.expression import Exact, Sum
 from bagatelle.toml_catalogue.placeholders import parameter_name
 from bagatelle.toml_catalogue.settings import EachValue, Setting
 
@@ -66,7 +66,7 @@ class UnitRule(Struct, frozen=True, kw_only=True):
         return self.settings[self.each].each(given[self.each])
 
     def _unit(self, given: Mapping[str, Any], value: EachValue | None) -> Unit:
-        def number(name: str) -> Fraction:
+        def number(name: str) -> Exact:
             return self._number(name, given, value)
 
         timing = self._timing(number)
@@ -81,21 +81,21 @@ class UnitRule(Struct, frozen=True, kw_only=True):
             highest_pitch=_whole(self.highest, number),
         )
 
-    def _number(self, name: str, given: Mapping[str, Any], value: EachValue | None) -> Fraction:
+    def _number(self, name: str, given: Mapping[str, Any], value: EachValue | None) -> Exact:
         setting, _, column = name.partition(".")
         if setting == "each" and value is not None:
             return value.setting.number(value.given, column or None)
         return self.settings[setting].number(given[setting], column or None)
 
-    def _timing(self, number: Callable[[str], Fraction]) -> Timing:
+    def _timing(self, number: Callable[[str], Exact]) -> Timing:
         length = self.length.value(number)
         passes = _count("passes", self.passes.value(number))
         played = self._played_seconds(length, passes, number)
 
-        def with_played(name: str) -> Fraction:
-            return Fraction(math.ceil(played)) if name == "played" else number(name)
+        def with_played(name: str) -> Exact:
+            return math.ceil(played) if name == "played" else number(name)
 
-        pause = max(self.pause_seconds.value(with_played), Fraction(0))
+        pause = max(self.pause_seconds.value(with_played), 0)
         _check_length(played + pause)
         if self.by == "seconds" or self.bpm is None:
             return PlainTiming(seconds=math.ceil(played + pause))
@@ -112,13 +112,13 @@ class UnitRule(Struct, frozen=True, kw_only=True):
             bars=float(length), beats_per_bar=per_beat, bpm=bpm, passes=passes, pause_seconds=float(pause)
         )
 
-    def _played_seconds(self, length: Fraction, passes: int, number: Callable[[str], Fraction]) -> Fraction:
+    def _played_seconds(self, length: Exact, passes: int, number: Callable[[str], Exact]) -> Exact:
         if self.by == "seconds" or self.bpm is None:
             return length * passes
         bpm = _positive("bpm", self.bpm.value(number))
         per_beat = _positive("the beat's or bar's count", self.per_beat.value(number))
-        beats = length / per_beat if self.by == "notes" else length * per_beat
-        return beats * 60 / bpm * passes
+        beats = Fraction(length) / per_beat if self.by == "notes" else length * per_beat
+        return Fraction(beats * 60 * passes) / bpm
 
     def _label(self, given: Mapping[str, Any], value: EachValue | None) -> Message:
         if self.label is not None:
@@ -146,7 +146,7 @@ class UnitRule(Struct, frozen=True, kw_only=True):
         return None if self.loudness_from is None else self.loudness[given[self.loudness_from]]
 
 
-def _whole(pitch: Sum | None, number: Callable[[str], Fraction]) -> int | None:
+def _whole(pitch: Sum | None, number: Callable[[str], Exact]) -> int | None:
     if pitch is None:
         return None
     found = round(pitch.value(number))
@@ -155,19 +155,19 @@ def _whole(pitch: Sum | None, number: Callable[[str], Fraction]) -> int | None:
     return found
 
 
-def _count(what: str, value: Fraction) -> int:
+def _count(what: str, value: Exact) -> int:
     if value < 1 or value.denominator != 1:
         raise ValueError(f"The {what} of a unit come to {float(value):g} (accepted: whole numbers from 1).")
     return int(value)
 
 
-def _positive(what: str, value: Fraction) -> Fraction:
+def _positive(what: str, value: Exact) -> Exact:
     if value <= 0:
         raise ValueError(f"{what} comes to {float(value):g} (accepted: more than nothing).")
     return value
 
 
-def _check_length(seconds: Fraction) -> None:
+def _check_length(seconds: Exact) -> None:
     lasts = math.ceil(seconds)  # as every unit is counted: rounded up to a whole second
     if not SHORTEST_UNIT_SECONDS <= lasts <= LONGEST_UNIT_SECONDS:
         raise ValueError(

@@ -7,6 +7,9 @@ import time
 from bagatelle.model.errors import NothingAllowedError
 from bagatelle_service.engine_process import run
 from bagatelle_service.engine_questions import Question
+from bagatelle_service.hook_reports import HookReporter
+
+REPORTER = HookReporter()
 
 
 def answer(question: Question, body: bytes) -> bytes:
@@ -25,4 +28,4 @@ def answer(question: Question, body: bytes) -> bytes:
 
 
 if __name__ == "__main__":
-    run(int(sys.argv[1]), answer)
+    run(int(sys.argv[1]), answer, REPORTER)

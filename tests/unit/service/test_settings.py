@@ -21,6 +21,12 @@ def test_every_setting_can_be_given() -> None:
             "BAGATELLE_CLOCK_SECONDS": "2.5",
             "BAGATELLE_ENGINE_PROCESSES": "0",
             "BAGATELLE_ENGINE_THREADS": "4",
+            "BAGATELLE_ALLOWED_PLUGINS": "piano",
+            "BAGATELLE_PLUGIN_LOAD_SECONDS": "9.5",
+            "BAGATELLE_PLUGIN_SECONDS": "0.5",
+            "BAGATELLE_PLUGIN_FAILURES": "7",
+            "BAGATELLE_PLUGIN_QUARANTINE_SECONDS": "60",
+            "BAGATELLE_PLUGIN_SLOW_MILLISECONDS": "50",
             "BAGATELLE_LOG_FORMAT": "json",
             "BAGATELLE_REQUESTS_A_MINUTE": "60",
             "BAGATELLE_REDEMPTIONS_A_MINUTE": "30",
@@ -34,6 +40,12 @@ def test_every_setting_can_be_given() -> None:
         clock_seconds=2.5,
         engine_processes=0,
         engine_threads=4,
+        allowed_plugins="piano",
+        plugin_load_seconds=9.5,
+        plugin_seconds=0.5,
+        plugin_failures=7,
+        plugin_quarantine_seconds=60,
+        plugin_slow_milliseconds=50,
         log_format="json",
         requests_a_minute=60,
         redemptions_a_minute=30,
@@ -56,6 +68,11 @@ def test_every_setting_can_be_given() -> None:
         ("ENGINE_THREADS", "0"),
         ("ENGINE_THREADS", "1.5"),
         ("ENGINE_THREADS", "9999"),
+        ("PLUGIN_LOAD_SECONDS", "0"),
+        ("PLUGIN_SECONDS", "-1"),
+        ("PLUGIN_FAILURES", "0"),
+        ("PLUGIN_QUARANTINE_SECONDS", "nan"),
+        ("PLUGIN_SLOW_MILLISECONDS", "0.5"),
         ("LOG_FORMAT", "xml"),
         ("REDEMPTIONS_A_MINUTE", "0"),
         ("OIDC_ISSUER", ""),
@@ -64,6 +81,25 @@ def test_every_setting_can_be_given() -> None:
 def test_a_wrong_one_is_named(name: str, value: str) -> None:
     with pytest.raises(SettingsError, match=f"BAGATELLE_{name} "):
         settings_from_environment({f"BAGATELLE_{name}": value})
+
+
+@pytest.mark.parametrize(
+    ("given", "allowed"),
+    [
+        ("", None),
+        (" ", None),
+        ("piano", ("piano",)),
+        (" piano, snare-drum ,", ("piano", "snare-drum")),
+        (",", ()),
+    ],
+)
+def test_the_plugins_that_are_allowed(given: str, allowed: tuple[str, ...] | None) -> None:
+    assert Settings(allowed_plugins=given).plugins_allowed == allowed
+
+
+def test_a_plugin_has_at_most_half_of_the_clock() -> None:
+    assert Settings(clock_seconds=10, plugin_seconds=2).plugin_limits.seconds == 2
+    assert Settings(clock_seconds=1, plugin_seconds=2).plugin_limits.seconds == 0.5
 
 
 ISSUER = {

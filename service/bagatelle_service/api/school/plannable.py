@@ -39,7 +39,7 @@ class Plannable:
 
     async def _verdict(self, request: bytes) -> Verdict:
         try:
-            await self._ask("check_specificity", request)
+            await self._ask("check_plannable", request)
         except Exception as error:
             # Its problem says whether the routine is to blame; what else went wrong goes on as it is.
             problem = problem_of(error, "")

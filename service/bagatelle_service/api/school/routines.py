@@ -206,7 +206,7 @@ def _checker(stored: Stored, ask: Ask) -> Callable[[RoutineContent], Awaitable[N
         if isinstance(body, ChangedRoutine) and body.archived:
             return
         request = planning_request(body, stored.now().date())
-        await ask("check_specificity", msgspec.json.encode(request))
+        await ask("check_plannable", msgspec.json.encode(request))
 
     return check
 

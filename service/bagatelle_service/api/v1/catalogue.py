@@ -10,7 +10,7 @@ from litestar.handlers import HTTPRouteHandler
 from msgspec import Struct
 
 from bagatelle_service.api import problems
-from bagatelle_service.api.answering import tagged_answer
+from bagatelle_service.api.answering import ASK_AGAIN, tagged_answer
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, PathParameter, from_file
 from bagatelle_service.api.strictness import query_of
 from bagatelle_service.api.v1.exercise_answers import (
@@ -21,6 +21,7 @@ from bagatelle_service.api.v1.exercise_answers import (
     PluginsAnswer,
     exercise_in_short,
     instrument_answer,
+    plugin_answer,
     whole_exercise,
 )
 from bagatelle_service.api.v1.exercise_query import (
@@ -32,6 +33,7 @@ from bagatelle_service.api.v1.exercise_query import (
     wanted_by,
 )
 from bagatelle_service.engine_calls import EngineCalls
+from bagatelle_service.plugin_watch import PluginWatch
 
 AnyRequest = Request[Any, Any, Any]
 
@@ -96,15 +98,23 @@ LIST_PLUGINS = Operation(
     operation_id="list_plugins",
     tag="catalogue",
     summary="List the plugins that were found",
-    description="Those that were left out too, with the reason. `next` is for later pages; so far there are none.",
+    description=(
+        "Those that were left out too, with the reason, and names that are allowed and not installed. `at_work` "
+        "counts how a plugin has done since this process of the service began; where several serve, each counts "
+        "for itself. `next` is for later pages; so far there are none."
+    ),
     answer=PluginsAnswer,
     answer_description="The plugins.",
-    answer_examples=(Example("plugins", "One loaded, one left out", from_file("plugins-answer")),),
+    answer_examples=(
+        Example("plugins", "One asked, one in quarantine, one left out", from_file("plugins-answer")),
+    ),
     cached=True,
 )
 
 
-def catalogue_routes(instruments: Instruments, engine_calls: EngineCalls) -> list[HTTPRouteHandler]:
+def catalogue_routes(
+    instruments: Instruments, engine_calls: EngineCalls, watch: PluginWatch
+) -> list[HTTPRouteHandler]:
     """Make the handlers. Where plugin code may run, it runs as an engine call does: bounded, on a clock."""
     search = instruments.search  # made here, so that no request waits for it
 
@@ -128,11 +138,10 @@ def catalogue_routes(instruments: Instruments, engine_calls: EngineCalls) -> lis
         )
         return tagged_answer(request, body)
 
-    plugins = msgspec.json.encode(PluginsAnswer(plugins=instruments.plugins))
-
     @get("/v1/plugins", opt={OPT_KEY: LIST_PLUGINS})
     async def list_plugins(request: AnyRequest) -> Response[bytes]:
-        return tagged_answer(request, plugins)
+        plugins = tuple(plugin_answer(report, watch) for report in instruments.plugins)
+        return tagged_answer(request, msgspec.json.encode(PluginsAnswer(plugins=plugins)), keep=ASK_AGAIN)
 
     return [list_instruments, list_exercises, show_exercise, list_plugins]
 

@@ -25,7 +25,8 @@ COMPRESS = Operation(
         "Cuts a normal routine to a plan for what the day gives, with the ladder on from it, the reasons, and "
         "every number that the search saw. Nothing is stored. The same request gets the same plan. With no time "
         "given, the plan takes a quarter of the usual time; a longer day is planned to the half, and the ladder "
-        "goes on from there. At most 200 tasks in all blocks together, 40 blocks, 24 windows, 600 minutes a block."
+        "goes on from there. Where a plugin fails, its tasks are left out and named under `plugin_problems`, and "
+        "the plan stands. At most 200 tasks in all blocks together, 40 blocks, 24 windows, 600 minutes a block."
     ),
     body=CompressionRequest,
     body_examples=(

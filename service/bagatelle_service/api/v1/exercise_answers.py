@@ -11,6 +11,9 @@ from bagatelle.model.plan import PluginVersion
 from bagatelle.model.text import Message, Value
 from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Level, Loudness, Stage, Strain
 from msgspec import Meta, Struct
+from msgspec.structs import asdict
+
+from bagatelle_service.plugin_watch import PluginAtWork, PluginWatch
 
 Next = Annotated[str | None, Meta(description="Where the next page is; null on the last.")]
 
@@ -31,10 +34,19 @@ class InstrumentsAnswer(Struct, frozen=True, kw_only=True):
     next: Next = None
 
 
+class PluginAnswer(PluginReport, frozen=True, kw_only=True):
+    """A plugin that was found or allowed by name, what became of it, and how it does."""
+
+    at_work: Annotated[
+        PluginAtWork | None,
+        Meta(description="How it has done since the service began; null where not loaded."),
+    ]
+
+
 class PluginsAnswer(Struct, frozen=True, kw_only=True):
     """The plugins that were found, loaded or left out."""
 
-    plugins: tuple[PluginReport, ...]
+    plugins: tuple[PluginAnswer, ...]
     next: Next = None
 
 
@@ -145,6 +157,12 @@ def instrument_answer(instrument: Instrument, instruments: Instruments, locale: 
         family=instrument.family,
         exercise_count=len(instrument.exercises),
     )
+
+
+def plugin_answer(report: PluginReport, watch: PluginWatch) -> PluginAnswer:
+    """Say what became of a plugin, and how it does."""
+    at_work = watch.at_work(report.name) if report.status == "loaded" else None
+    return PluginAnswer(**asdict(report), at_work=at_work)
 
 
 def exercise_in_short(found: FoundExercise) -> ExerciseInShort:
