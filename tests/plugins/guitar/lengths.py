@@ -108,6 +108,7 @@ LENGTHS: Mapping[str, tuple[str | None, Length]] = {
     ),
     "string-crossing": ("pairs", noted(3 * len("123432"), 2)),
     "thumb": ("strokes", noted(len("6545"))),
+    "open-arpeggio": ("patterns", arpeggio),
     "arpeggio": ("patterns", arpeggio),
     "arpeggio-changes": ("progressions", barred(4)),
     "tremolo": ("strings", bars_asked_for(rest=8)),

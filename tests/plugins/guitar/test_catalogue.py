@@ -1,12 +1,14 @@
 """The catalogue as a teacher of the guitar insists on it, and every sentence of it at odd settings."""
 
 import re
+from collections.abc import Mapping
 from typing import get_args
 
 import pytest
 from bagatelle.contract import Exercise, Message
 from bagatelle.engine.timing import time_of
 from bagatelle.model.vocabulary import AREAS, Level
+from bagatelle_guitar.plugin import plugin
 
 from tests.plugins.guitar.loaded import (
     documents,
@@ -115,6 +117,13 @@ def test_the_usual_minutes_and_the_chunk_suit_the_defaults(name: str, exercise: 
 
 
 @OWN
+def test_how_often_it_comes_round_is_said(name: str, exercise: Exercise) -> None:
+    assert exercise.cadence_days is not None, name
+    # What strains most rests two days between: common practice, no source.
+    assert exercise.cadence_days >= (3 if exercise.strain == "high" else 1)
+
+
+@OWN
 def test_what_is_read_at_sight_is_read_once(name: str, exercise: Exercise) -> None:
     assert exercise.goes_round == (exercise.area != "sight-reading"), name
 
@@ -128,6 +137,8 @@ def test_a_proposal_for_every_area() -> None:
             british = instruments().wording.render(Message(text), "en")
             assert british[0].islower() or british.startswith("A minor")
             assert not british.endswith((".", "!"))
+            check_words(british, is_british=True)
+            check_words(instruments().wording.render(Message(text), "en-US"), is_british=False)
 
 
 @pytest.mark.parametrize("name", own_exercises())
@@ -176,3 +187,18 @@ def test_titles_in_each_locale(name: str, exercise: Exercise) -> None:
             instruments().wording.render(Message(f"{exercise.id}.title"), locale), is_british=is_british
         )
     assert has_text(name, "also_called"), "learners type other names"
+
+
+def test_american_texts_say_something_else_than_british_ones() -> None:
+    wording = instruments().wording
+    texts = {name for document in documents() for name in document.get("texts", {}).get("en-US", {})}
+    assert texts
+    for name in texts:
+        assert wording.has(f"guitar.{name}", "en"), name
+    british, american = (messages(locale) for locale in ("en", "en-US"))
+    assert [name for name, text in american.items() if text == british[name]] == []
+
+
+def messages(locale: str) -> Mapping[str, object]:
+    (found,) = (each.messages for each in plugin.catalogue().texts if each.locale == locale)
+    return found

@@ -110,8 +110,9 @@ def test_what_a_change_says_of_the_fingers(row: Row) -> None:
         assert across >= named
         assert {after[finger][0] - before[finger][0] for finger in named} in ({1}, {-1})
     elif "slides" in tip:
-        assert before[3][0] == after[3][0] == 2
-        assert before[3][1] - after[3][1] == 1
+        finger, string = (int(each) for each in tip if each.isdigit())
+        assert before[finger][0] == after[finger][0] == string
+        assert before[finger][1] - after[finger][1] == 1
     else:
         assert tip == "every finger leaves at once"
         assert staying == set()

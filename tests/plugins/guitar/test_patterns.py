@@ -9,7 +9,7 @@ from tests.plugins.guitar.loaded import Row, choices
 
 
 def test_alternation_has_every_pair_of_fingers() -> None:
-    # i, m and a: classicalguitarcorner.com, "fundamentals of the classical guitar".
+    # i, m and a: Wikipedia, "Classical guitar technique" (copy at alchetron.com).
     assert set(choices("alternation")) == {"-".join(pair) for pair in itertools.permutations("ima", 2)}
 
 
@@ -76,6 +76,17 @@ def test_bass_and_strum_fill_the_bar(row: Row) -> None:
     assert set(parts) <= {"bass", "other bass", "strum"}
 
 
+@pytest.mark.parametrize("name", ["alternation", "finger-order", "finger-pair", "arpeggio", "rasgueado"])
+def test_patterns_are_called_by_their_fingers(name: str) -> None:
+    assert all(row["label"] == row["name"] for row in choices(name).values())
+
+
+def test_fingers_are_labelled_by_their_number() -> None:
+    assert {name: row["label"] for name, row in choices("finger").items()} == {
+        f"finger-{finger}": f"finger {finger}" for finger in (1, 2, 3, 4)
+    }
+
+
 @pytest.mark.parametrize("row", choices("rasgueado").values(), ids=lambda row: row["name"])
 def test_strokes_of_a_rasgueado(row: Row) -> None:
     assert row["strokes"] == len(row["label"].split("-"))
@@ -93,7 +104,8 @@ def test_picking_strokes(row: Row) -> None:
     strokes = row["strokes"].split(" ")
     alternating = all(a != b for a, b in itertools.pairwise(strokes))
     assert alternating == row["label"].startswith("alternate")
-    assert {"U": "up", "D": "down"}[strokes[0]] in row["label"]
+    assert (strokes[0] == "U") == row["label"].endswith(" up")
+    assert alternating or row["label"] == "down strokes"
 
 
 def test_crossing_outside_and_inside() -> None:

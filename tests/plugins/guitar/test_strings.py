@@ -10,10 +10,10 @@ from tests.plugins.guitar.frets import OCTAVE, OPEN, for_music21, midi, shown, t
 from tests.plugins.guitar.loaded import Row, choices, documents, instruments, material, own_exercises
 
 # Numbers of the open strings as they sound, the lowest first.
-# standard: music21 10.5.1, and any handbook. Drop D, open A, C, D and G: daviddarling.info, Encyclopedia of
-# Music, "alternative guitar tunings". Open E: takelessons.com, "alternate guitar tunings". All strings lower: an
-# article "Alternate Tunings" of Guitar World. DADGAD is its own name; double drop D, sixth to D and fifth to G, and
-# third to F sharp: common practice, no source.
+# Standard, drop D, open D, G and A with their octaves: Music Encoding Initiative, guidelines, data.COURSETUNING
+# (standard is music21's too). Open C, and DADGAD by its name: daviddarling.info, Encyclopedia of Music,
+# "alternative guitar tunings". Third to F sharp: guitarloot.org.uk, "lute tuning". The others: common practice, no
+# source.
 TUNINGS = {
     "standard": (40, 45, 50, 55, 59, 64),
     "drop-d": (38, 45, 50, 55, 59, 64),

@@ -85,11 +85,19 @@ def test_inversions(given: Row) -> None:
     assert chord.inversion() == ["root-position", "first", "second"].index(given["name"])
     figure = {"no figure": ""}.get(given["figure"], given["figure"].replace("/", ""))
     assert all_in_words(RomanNumeral(f"I{figure}", Key("C")).pitches) == given["in_c"]
+    member = ["root", "third", "fifth"][chord.inversion()]
+    assert given["bass"] == f"the {member} in the bass"
+    assert given["label"] == given["name"].replace("-", " ") + ("" if member == "root" else " inversion")
 
 
 @pytest.mark.parametrize("given", choices("numeral"), ids=lambda given: given["name"])
 def test_numerals_in_c(given: Row) -> None:
-    assert all_in_words(numeral(given["label"]).pitches) == given["in_c"]
+    chord = numeral(given["label"])
+    assert all_in_words(chord.pitches) == given["in_c"]
+    inversion = ["", ", first inversion", ", second inversion"][chord.inversion()]
+    assert given["called"].endswith(inversion)
+    assert ("inversion" in given["called"]) == (chord.inversion() > 0)
+    assert ("seventh" in given["called"]) == chord.isSeventh()
 
 
 def test_numerals_are_called_by_their_degree() -> None:
@@ -114,6 +122,8 @@ def test_progressions_by_their_bass(given: Row) -> None:
     assert given["in_c"] == all_in_words(basses)
     assert [SYLLABLES[each] for each in given["bass"].split("-")] == [bass.name for bass in basses]
     assert given["chords"] == len(basses)
+    assert given["mode"] == ("minor" if given["figures"].startswith("i ") else "major")
+    assert given["label"].endswith(" in minor") == (given["mode"] == "minor")
     if given["name"] != "twelve-bars":
         label = given["label"].removesuffix(" in minor").replace("6/4", "64")
         assert label.split("-") == given["figures"].split()
@@ -153,7 +163,7 @@ def test_a_pivot_is_of_both_keys(given: Row) -> None:
 
 @pytest.mark.parametrize("given", choices("chromatic-chord"), ids=lambda given: given["name"])
 def test_chromatic_chords(given: Row) -> None:
-    key = Key("C" if given["mode"] == "major" else "c")
+    key = Key({"major": "C", "minor": "c"}[given["mode"]])
     chord = RomanNumeral(given["figures"], key)
     assert all_in_words(chord.pitches) == given["in_c"]
 

@@ -35,7 +35,7 @@ PATTERNS: Final[Mapping[str, tuple[Callable[[Settings], int], int, int]]] = {
     "staccato": (fixed(OCTAVE_ARPEGGIO), 2, 1),
     "leaps": (chosen("leap", "leap"), 2, 1),
     "runs": (chosen("run", "run"), 4, 1),
-    "run-by-tempo": (chosen("run", "run"), 4, 1),
+    "agility-by-tempo": (chosen("run", "run"), 4, 1),
     "first-passage": (fixed(FIVE), 2, 1),
     "second-passage": (fixed(TRIAD), 2, 2),
     "mixed-calls": (fixed(TRIAD), 2, 2),
@@ -126,7 +126,7 @@ def seconds(exercise: str, settings: Settings, unit: str) -> Fraction:
     """The whole length of one unit, exactly."""
     if exercise in SECONDS:
         return Fraction(SECONDS[exercise](settings))
-    bpm = int(unit) if exercise == "run-by-tempo" else settings.get("bpm", 60)
+    bpm = int(unit) if exercise == "agility-by-tempo" else settings.get("bpm", 60)
     passes = 1 if exercise in ALL_PASSES_IN_BEATS else settings.get("passes", 1)
     pause = PAUSES[exercise](settings) if exercise in PAUSES else 0
     return Fraction(beats(exercise, settings, unit)) * 60 / bpm * passes + pause

@@ -87,5 +87,6 @@ def test_the_usual_minutes_are_once_through_and_a_chunk_is_a_unit_or_less(exerci
     entry = exercises()[exercise]
     lengths = [time_of(unit.timing).seconds for unit in material(exercise).units]
     assert abs(entry.usual_minutes * 60 - sum(lengths)) <= 30
+    assert max(lengths) <= entry.usual_minutes * 60
     assert entry.smallest_chunk_seconds <= max(lengths)
     assert entry.daily_cap_seconds is None or max(lengths) <= entry.daily_cap_seconds

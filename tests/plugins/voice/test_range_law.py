@@ -41,7 +41,7 @@ SPANS: Final[Mapping[str, Callable[[Settings, str], int]]] = {
     ),
     "leaps": lambda s, _: semitones(choices("leap")[s["leap"]]["label"]) + s["keys"] - 1,
     "runs": lambda s, _: semitones(choices("run")[s["run"]]["label"]) + s["keys"] - 1,
-    "run-by-tempo": lambda s, _: semitones(choices("run")[s["run"]]["label"]) + s["keys"] - 1,
+    "agility-by-tempo": lambda s, _: semitones(choices("run")[s["run"]]["label"]) + s["keys"] - 1,
     "twelfths": lambda s, _: semitones(choices("twelfth-pattern")[s["pattern"]]["label"]) + s["keys"] - 1,
     "staccato": lambda s, _: semitones(OCTAVE_ARPEGGIO) + s["keys"] - 1,
     "ng-sirens": lambda s, _: above_keynote(8) + s["keys"] - 1,

@@ -4,6 +4,7 @@ import re
 
 import pytest
 from bagatelle.contract import Message
+from bagatelle.policy.table import Policy
 
 from tests.plugins.voice.loaded import caution_texts, exercises, has_text, instruments, material, said
 
@@ -90,6 +91,36 @@ def test_each_is_said_of_several_only(exercise: str) -> None:
                 assert not said(exercise, part, made, 1).startswith("each "), exercise
 
 
+@pytest.mark.parametrize("exercise", NAMES)
+def test_an_exercise_is_met_by_its_own_title_first(exercise: str) -> None:
+    title = instruments().wording.render(Message(f"voice.{exercise}.title"), "en")
+    likely = instruments().title_index("voice", "en").likely(title, Policy().least_likeness)
+    assert likely[0].exercise.id == f"voice.{exercise}"
+    assert likely[0].likeness == 100
+
+
+@pytest.mark.parametrize(
+    ("title", "exercise"),
+    [
+        ("Lip trills and sirens", "easy-glides"),
+        ("Straw work", "straw"),
+        ("Solfège at sight", "sol-fa-scales"),
+        ("Swelling and fading", "messa-di-voce"),
+        ("Speaking the texts", "text-in-rhythm"),
+        ("Breathing out on s", "hiss"),
+        ("passaggio", "first-passage"),
+        ("coloratura", "runs"),
+        ("high notes", "range-up"),
+        ("belting", "mixed-calls"),
+        ("posture", "loosening"),
+        ("interpretation", "questions"),
+    ],
+)
+def test_titles_as_singers_write_them_are_offered_what_they_mean(title: str, exercise: str) -> None:
+    likely = instruments().title_index("voice", "en").likely(title, Policy().least_likeness)
+    assert likely[0].exercise.id == f"voice.{exercise}"
+
+
 def test_other_names_bring_a_singers_title_to_its_exercise() -> None:
     """Common words of the trade; each stands among the names of the exercise that it means."""
     wanted = {
@@ -102,7 +133,7 @@ def test_other_names_bring_a_singers_title_to_its_exercise() -> None:
         "first-passage": "passaggio",
         "sol-fa-scales": "solfège",
         "text-in-rhythm": "diction",
-        "cool-down": "warm-down",
+        "cool-down": "winding down",
         "marking": "singing half-voice",
         "drone": "intonation",
     }
