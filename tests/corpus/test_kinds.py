@@ -6,6 +6,8 @@ from typing import get_args
 import pytest
 from bagatelle import load_instruments
 from bagatelle.model.vocabulary import AREAS, Area, Stage, Strain
+from bagatelle_piano.plugin import MATERIAL as OF_PIANO
+from bagatelle_snare_drum.plugin import MATERIAL as OF_SNARE_DRUM
 
 from tests.corpus.kinds import HARDSHIPS, KINDS, hardships, tasks_of
 from tests.corpus.worked_routine import names, routine
@@ -69,10 +71,10 @@ def test_a_catalogue_is_asked_for_by_its_own_students_alone() -> None:
             assert one.student.instrument == one.request.instrument.replace("-", " ")
 
 
-def test_every_exercise_of_every_catalogue_is_practised() -> None:
-    known = {exercise.id for exercise in load_instruments().exercises}
+def test_every_exercise_in_code_is_practised() -> None:
+    """What is made by code is read in a plan; of what is data, the kit has every sentence rendered."""
     practised = {task.exercise for name in names() for task in tasks_of(routine(name).request)}
-    assert known - practised == set()
+    assert {*OF_PIANO, *OF_SNARE_DRUM} - practised == set()
 
 
 @pytest.mark.parametrize("area", AREAS)

@@ -55,7 +55,7 @@ def test_without_filters_every_exercise_is_listed(api: ApiClient, instruments: I
 @pytest.mark.parametrize(
     ("name", "values"),
     [
-        ("instrument", ["piano", "snare-drum", "nose-flute"]),
+        ("instrument", [*sorted(each.id for each in load_instruments().instruments), "nose-flute"]),
         ("area", list(AREAS)),
         ("strain", list(STRAINS)),
         ("level", ["beginner", "elementary", "intermediate", "advanced", "professional"]),

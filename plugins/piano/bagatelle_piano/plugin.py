@@ -9,7 +9,7 @@ from bagatelle_piano import cadences, chords, finger_work, musicianship, pieces,
 from bagatelle_piano.loading import load_instrument, load_texts
 from bagatelle_piano.manner import Settings
 
-_MATERIAL: Final[Mapping[str, Callable[[Settings], Material]]] = {
+MATERIAL: Final[Mapping[str, Callable[[Settings], Material]]] = {
     "piano.arpeggio": chords.arpeggios,
     "piano.broken-chord": chords.broken_chords,
     "piano.cadence": cadences.cadences,
@@ -55,4 +55,4 @@ def bagatelle_texts() -> tuple[Texts, ...]:
 @hookimpl
 def bagatelle_material(exercise: str, settings: Mapping[str, Any]) -> Material:
     """Turn settings into units; `ValueError` where they do not go together."""
-    return _MATERIAL[exercise](settings)
+    return MATERIAL[exercise](settings)

@@ -87,6 +87,10 @@ class TitleIndex:
             )
             for exercise in exercises
         }
+        self._titled: dict[Name, list[str]] = defaultdict(list)
+        for exercise in exercises:
+            title = wording.render(Message(f"{exercise.id}.title"), locale)
+            self._titled[self.words(title)].append(exercise.id)
         entries = self._entries.values()
         whole = frozenset(word for entry in entries for word in entry.whole)
         self._known = KnownWords((word for entry in entries for word in entry.explains), whole=whole)
@@ -112,14 +116,15 @@ class TitleIndex:
         return self._likely(title, least)
 
     def _looked_up(self, title: str, least: int) -> tuple[Likely, ...]:
-        words = self._without_amounts(self.words(title))
+        whole = self.words(title)
+        words = self._without_amounts(whole)
         content = [word for word in words if self._is_content(word)]
-        if not content:
-            return ()
         alike = self._alike_by_word(words)
-        ranked = []
+        # Whoever writes an exercise's own title means it, whatever else each of its words may be.
+        ranked = [(-SAME, -len(whole) - 1, identifier) for identifier in self._titled.get(whole, ())]
+        meant = {identifier for _, _, identifier in ranked}
         for identifier, (cover, size) in self._covers(alike).items():
-            if cover >= least:
+            if cover >= least and content and identifier not in meant:
                 explains = self._entries[identifier].explains
                 parts = sum(_explained(explains, alike[word]) for word in content)
                 ranked.append((-(cover * parts // (SAME * len(content))), -size, identifier))

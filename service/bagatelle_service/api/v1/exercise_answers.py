@@ -5,6 +5,7 @@ from typing import Annotated, Any
 
 from bagatelle.catalogue import Instruments, PluginReport
 from bagatelle.catalogue.search import FoundExercise
+from bagatelle.engine.steps import duration, number_in_words
 from bagatelle.engine.timing import time_of
 from bagatelle.model.exercise import Exercise, Instrument, Material, Source, Unit
 from bagatelle.model.plan import PluginVersion
@@ -259,6 +260,9 @@ def _parameters(material: Material) -> Mapping[str, Value]:
         **material.parameters,
         "units": tuple(unit.label for unit in material.units),
         "unit_count": len(material.units),
+        "unit_count_in_words": number_in_words(len(material.units)),
+        "passes_of_units": tuple(unit.label for unit in material.units),
+        "duration": duration(seconds),
         "seconds": seconds,
         "minutes": max(1, round(seconds / 60)),
     }
