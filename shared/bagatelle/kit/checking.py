@@ -1,11 +1,13 @@
 """Check a plugin: ask about it in processes of its own, and put together what they saw."""
 
 from collections.abc import Iterable
+from importlib import metadata
 from pathlib import Path
 from typing import Final
 
 from bagatelle.catalogue.faults import Fault
 from bagatelle.catalogue.loading import load_instruments
+from bagatelle.contract import ENTRY_POINT_GROUP
 from bagatelle.kit.checks import CHECKS, CheckReport, Outcome
 from bagatelle.kit.children import asked_in_a_process
 from bagatelle.kit.examined import Question
@@ -115,13 +117,13 @@ def _slowness(subject: Subject, seconds: float) -> list[Fault]:
 
 
 def _ids_of_others(subject: Subject) -> dict[str, str]:
-    """By id, the other installed plugin that has it."""
-    installed = load_instruments()
+    """By id, the other installed plugin that has it; the subject itself is not imported here."""
+    names = metadata.entry_points(group=ENTRY_POINT_GROUP).names
+    installed = load_instruments(allowed=names - {subject.name})
     plugins = {instrument: report.name for report in installed.plugins for instrument in report.instruments}
     ids = {instrument.id: plugins[instrument.id] for instrument in installed.instruments}
-    ids |= {
+    return ids | {
         exercise.id: plugins[instrument.id]
         for instrument in installed.instruments
         for exercise in instrument.exercises
     }
-    return {identifier: name for identifier, name in ids.items() if name != subject.name}

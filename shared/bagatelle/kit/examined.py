@@ -23,6 +23,7 @@ from bagatelle.catalogue.validation import answers_of
 from bagatelle.contract import ENTRY_POINT_GROUP
 from bagatelle.kit.checks import Outcome
 from bagatelle.kit.exercise_rules import default_faults, schema_faults, source_faults, strain_faults
+from bagatelle.kit.imported import import_faults
 from bagatelle.kit.said import name_faults
 from bagatelle.kit.subject import Subject
 from bagatelle.kit.trying import try_exercise
@@ -72,6 +73,7 @@ def answer(question: Question) -> Outcome:
         else:
             with watching("hooks at load"):
                 plugin = load_plugin(point)
+            outcome.add("imports", import_faults(_package(subject)))
             _try_all(plugin, watching, outcome)
     except RefusedError as error:
         outcome.add("loading", error.faults)
@@ -113,15 +115,18 @@ def _unwatched(_: str) -> AbstractContextManager[None]:
 
 
 def _own_files(subject: Subject) -> tuple[Path, ...]:
-    """The folders and files that are the plugin's own."""
-    if subject.paths:
-        return tuple(Path(path) for path in subject.paths)
-    top = subject.value.partition(":")[0].partition(".")[0]
+    """The folders and files that are the plugin's own: all of its project, or what is installed."""
+    return tuple(map(Path, subject.paths)) or _package(subject)
+
+
+def _package(subject: Subject) -> tuple[Path, ...]:
+    """The folder of the package that the entry point names, or the file of its one module."""
+    top = subject.value.partition(":")[0].partition(".")[0].strip()
     spec = importlib.util.find_spec(top)
     if spec is None:
         return ()
     places = spec.submodule_search_locations or [spec.origin or top]
-    return tuple(Path(place) for place in places)
+    return tuple(map(Path, places))
 
 
 def main() -> None:

@@ -32,6 +32,17 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
     ("loading", "sources is empty", (Edit("sources=(\n", "sources=() and (\n"),)),
     # What it takes
     ("import-time", "ms of reckoning", (at_import("sum(range(10_000_000))"),)),
+    (
+        "imports",
+        "bagatelle_kazoo/plugin.py, line",
+        (at_import("from bagatelle.engine.timing import time_of"),),
+    ),
+    (
+        "imports",
+        "imports bagatelle.model.text (accepted: bagatelle.contract)",
+        (in_material("import bagatelle.model.text"),),
+    ),
+    ("imports", "imports bagatelle.compress (", (at_import("from bagatelle import compress, contract"),)),
     ("purity", "clock (time) in plugin.py, line", (at_import("import time; time.time()"),)),
     ("purity", "random numbers", (in_material("import random; random.random()"),)),
     (
