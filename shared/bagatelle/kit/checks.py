@@ -35,7 +35,8 @@ class Outcome(Struct, kw_only=True):
     exercises: list[str] = []
     locales: list[str] = []
     settings_tried: int = 0
-    import_seconds: float = 0.0
+    import_seconds: float | None = None
+    """None where it came to none."""
     answers: dict[str, str] = {}
     """Of each hook, and of each exercise's material for all settings tried: the SHA-256 of what came."""
 

@@ -46,7 +46,7 @@ class MeasuredPoint:
     def __init__(self, subject: Subject, watching: Watching) -> None:
         self.name = subject.name
         self.dist: Distribution | None = None
-        self.seconds = 0.0
+        self.seconds: float | None = None
         self._point = metadata.EntryPoint(subject.name, subject.value, ENTRY_POINT_GROUP)
         self._watching = watching
 
@@ -63,7 +63,7 @@ def answer(question: Question) -> Outcome:
     """Import, load and try a plugin."""
     subject = question.subject
     sys.path[:0] = subject.paths
-    watch = Watch(_own_files(subject)) if question.watched else None
+    watch = Watch(_package(subject)) if question.watched else None
     watching: Watching = watch.watching if watch else _unwatched
     point = MeasuredPoint(subject, watching)
     outcome = Outcome()
@@ -85,11 +85,11 @@ def answer(question: Question) -> Outcome:
 
 def _try_all(plugin: LoadedPlugin, watching: Watching, outcome: Outcome) -> None:
     wording = Wording((*engine_texts(), *plugin.texts))
-    outcome.loaded = True
     outcome.locales = sorted({entry.locale for entry in plugin.texts})
     outcome.answers["bagatelle_instruments and bagatelle_texts"] = plugin.hash
     with watching("hooks at load"):
         again = answers_of(plugin.hooks)
+    outcome.loaded = True
     if data_hash(again.instruments, again.texts) != plugin.hash:
         reason = "two calls gave two answers"
         outcome.add("repeatability", [Fault("bagatelle_instruments and bagatelle_texts", reason)])
@@ -112,11 +112,6 @@ def _try_all(plugin: LoadedPlugin, watching: Watching, outcome: Outcome) -> None
 
 def _unwatched(_: str) -> AbstractContextManager[None]:
     return nullcontext()
-
-
-def _own_files(subject: Subject) -> tuple[Path, ...]:
-    """The folders and files that are the plugin's own: all of its project, or what is installed."""
-    return tuple(map(Path, subject.paths)) or _package(subject)
 
 
 def _package(subject: Subject) -> tuple[Path, ...]:

@@ -165,6 +165,26 @@ def test_the_plugin_that_they_were_made_from_is_right(tmp_path: Path) -> None:
     assert report.settings_tried > 10
 
 
+def test_one_that_loads_in_one_process_alone(tmp_path: Path) -> None:
+    code = "import os; os.environ.get('PYTHONHASHSEED') == '2' and os._exit(3)"
+    report = report_of(tmp_path, at_import(code))
+    assert failed(report) == ["loading"]
+    assert "exit code 3" in reasons(report, "loading")[0]
+    assert report.not_checked == ("import-time", "repeatability")
+    assert not report.is_right
+
+
+def test_a_hook_that_answers_once_alone(tmp_path: Path) -> None:
+    once = Edit(
+        'folder = files("bagatelle_kazoo")',
+        'CALLS.append(1)\n    assert len(CALLS) < 2\n    folder = files("bagatelle_kazoo")',
+    )
+    report = report_of(tmp_path, at_import("CALLS = []"), once)
+    assert failed(report) == ["loading"]
+    assert reasons(report, "loading")[0].startswith("bagatelle_texts: raised AssertionError")
+    assert len(report.not_checked) == len(CHECKS) - 2
+
+
 def test_a_fault_that_comes_with_many_settings_is_said_once(tmp_path: Path) -> None:
     report = report_of(tmp_path, in_material('if settings["beats"] != 4:\n        raise KeyError("beats")'))
     (reason,) = reasons(report, "settings")
