@@ -2,17 +2,15 @@
 
 from collections.abc import Iterable
 from collections.abc import Set as AbstractSet
-from importlib import metadata
 from pathlib import Path
 from typing import Final
 
 from bagatelle.catalogue.faults import Fault
-from bagatelle.catalogue.loading import load_instruments
-from bagatelle.contract import ENTRY_POINT_GROUP
 from bagatelle.kit.checks import CHECKS, CheckReport, Outcome
 from bagatelle.kit.children import asked_in_a_process
 from bagatelle.kit.examined import Question
 from bagatelle.kit.identifiers import NO_IDS, Listing, id_faults, read_listing
+from bagatelle.kit.installed import owners_by_id
 from bagatelle.kit.subject import Subject, SubjectError, subjects_of, subjects_of_wheel
 
 IMPORT_SECONDS: Final = 0.05
@@ -71,7 +69,7 @@ def check_plugin(
     not_checked: AbstractSet[str] = frozenset()
     if outcome.loaded:
         now = {*outcome.instruments, *outcome.exercises}
-        outcome.add("ids", id_faults(now, before, _ids_of_others(subject), beside))
+        outcome.add("ids", id_faults(now, before, owners_by_id(without=subject.name), beside))
         other = asked_in_a_process(Question(subject=subject, watched=False), hash_seed=2)
         if other.loaded:
             outcome.add("repeatability", _differences(outcome, other))
@@ -124,16 +122,3 @@ def _slowness(subject: Subject, first_seconds: float | None) -> list[Fault]:
         f"(accepted: less than {1000 * IMPORT_SECONDS:.0f}); leave work to the hooks"
     )
     return [Fault("import", reason)]
-
-
-def _ids_of_others(subject: Subject) -> dict[str, str]:
-    """By id, the other installed plugin that has it; the subject itself is not imported here."""
-    names = metadata.entry_points(group=ENTRY_POINT_GROUP).names
-    installed = load_instruments(allowed=names - {subject.name})
-    plugins = {instrument: report.name for report in installed.plugins for instrument in report.instruments}
-    ids = {instrument.id: plugins[instrument.id] for instrument in installed.instruments}
-    return ids | {
-        exercise.id: plugins[instrument.id]
-        for instrument in installed.instruments
-        for exercise in instrument.exercises
-    }
