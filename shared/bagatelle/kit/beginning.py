@@ -9,9 +9,9 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
 
-from bagatelle.catalogue.loading import load_instruments
 from bagatelle.catalogue.validation import RESERVED_INSTRUMENTS
-from bagatelle.contract import CONTRACT_VERSION
+from bagatelle.contract import CONTRACT_VERSION, ENTRY_POINT_GROUP
+from bagatelle.kit.installed import owners_by_id
 from bagatelle.model.errors import BagatelleError
 
 _TEMPLATES: Final = files("bagatelle.kit.new_plugin")
@@ -76,9 +76,8 @@ def _check_name(name: str) -> None:
         )
     if name in RESERVED_INSTRUMENTS:
         raise BeginningError(f"{name!r} is Bagatelle's own name, take another")
-    installed = load_instruments()
-    taken = {report.name: report.name for report in installed.plugins}
-    taken |= {instrument: report.name for report in installed.plugins for instrument in report.instruments}
+    names = metadata.entry_points(group=ENTRY_POINT_GROUP).names
+    taken = {each: each for each in names} | dict(owners_by_id())
     if name in taken:
         raise BeginningError(f"{name!r} is taken by the installed plugin {taken[name]!r}, take another")
     if importlib.util.find_spec(_package(name)) is not None:

@@ -1,22 +1,24 @@
 """Check a plugin: ask about it in processes of its own, and put together what they saw."""
 
 from collections.abc import Iterable
+from collections.abc import Set as AbstractSet
 from pathlib import Path
 from typing import Final
 
 from bagatelle.catalogue.faults import Fault
-from bagatelle.catalogue.loading import load_instruments
 from bagatelle.kit.checks import CHECKS, CheckReport, Outcome
 from bagatelle.kit.children import asked_in_a_process
 from bagatelle.kit.examined import Question
 from bagatelle.kit.identifiers import NO_IDS, Listing, id_faults, read_listing
+from bagatelle.kit.installed import owners_by_id
 from bagatelle.kit.subject import Subject, SubjectError, subjects_of, subjects_of_wheel
 
 IMPORT_SECONDS: Final = 0.05
 WHEEL: Final = ".whl"
 _WITHOUT_LOADING: Final = frozenset({"loading", "purity"})
+_OF_TWO_PROCESSES: Final = frozenset({"import-time", "repeatability"})
 _MEASUREMENTS: Final = 8
-"""Of so many imports the least counts; the first that is quick enough is enough."""
+"""So many more imports are measured, until one is quick enough; the least counts."""
 
 
 def check_project(text: str, before: Listing = NO_IDS) -> tuple[CheckReport, ...]:
@@ -64,16 +66,23 @@ def check_plugin(
     :param beside: ids of the other plugins of the same project.
     """
     outcome = asked_in_a_process(Question(subject=subject, watched=True), hash_seed=1)
+    not_checked: AbstractSet[str] = frozenset()
     if outcome.loaded:
-        other = asked_in_a_process(Question(subject=subject, watched=False), hash_seed=2)
-        outcome.add("repeatability", _differences(outcome, other))
-        outcome.add("import-time", _slowness(subject, other.import_seconds))
         now = {*outcome.instruments, *outcome.exercises}
-        outcome.add("ids", id_faults(now, before, _ids_of_others(subject), beside))
+        outcome.add("ids", id_faults(now, before, owners_by_id(without=subject.name), beside))
+        other = asked_in_a_process(Question(subject=subject, watched=False), hash_seed=2)
+        if other.loaded:
+            outcome.add("repeatability", _differences(outcome, other))
+            outcome.add("import-time", _slowness(subject, other.import_seconds))
+        else:
+            outcome.add("loading", other.faults["loading"])
+            not_checked = _OF_TWO_PROCESSES
+    else:
+        not_checked = CHECKS.keys() - _WITHOUT_LOADING
     return CheckReport(
         name=subject.name,
         faults={check: tuple(outcome.faults.get(check, ())) for check in CHECKS},
-        not_checked=() if outcome.loaded else tuple(each for each in CHECKS if each not in _WITHOUT_LOADING),
+        not_checked=tuple(check for check in CHECKS if check in not_checked),
         instruments=tuple(outcome.instruments),
         exercises=tuple(outcome.exercises),
         locales=tuple(outcome.locales),
@@ -100,28 +109,16 @@ def _differences(one: Outcome, other: Outcome) -> list[Fault]:
     return [Fault(item, reason) for item, digest in one.answers.items() if other.answers.get(item) != digest]
 
 
-def _slowness(subject: Subject, seconds: float) -> list[Fault]:
-    least = seconds
+def _slowness(subject: Subject, first_seconds: float | None) -> list[Fault]:
+    measured = [first_seconds]
     for _ in range(_MEASUREMENTS):
-        if least < IMPORT_SECONDS:
+        if any(seconds is not None and seconds < IMPORT_SECONDS for seconds in measured):
             return []
         question = Question(subject=subject, watched=False, only_import=True)
-        least = min(least, asked_in_a_process(question, hash_seed=2).import_seconds)
+        measured.append(asked_in_a_process(question, hash_seed=2).import_seconds)
+    least = min((seconds for seconds in measured if seconds is not None), default=float("inf"))
     reason = (
-        f"takes {1000 * least:.0f} ms of reckoning, the least of {_MEASUREMENTS + 1} times "
+        f"takes {1000 * least:.0f} ms of reckoning, the least of {len(measured)} times "
         f"(accepted: less than {1000 * IMPORT_SECONDS:.0f}); leave work to the hooks"
     )
-    return [Fault("import", reason)] if least >= IMPORT_SECONDS else []
-
-
-def _ids_of_others(subject: Subject) -> dict[str, str]:
-    """By id, the other installed plugin that has it."""
-    installed = load_instruments()
-    plugins = {instrument: report.name for report in installed.plugins for instrument in report.instruments}
-    ids = {instrument.id: plugins[instrument.id] for instrument in installed.instruments}
-    ids |= {
-        exercise.id: plugins[instrument.id]
-        for instrument in installed.instruments
-        for exercise in instrument.exercises
-    }
-    return {identifier: name for identifier, name in ids.items() if name != subject.name}
+    return [Fault("import", reason)]

@@ -9,6 +9,7 @@ from bagatelle.catalogue.faults import Fault
 
 CHECKS: Final[Mapping[str, str]] = {
     "loading": "the host takes the plugin: import, hooks, contract version, types and tags, schemas, texts",
+    "imports": "of Bagatelle, its files import bagatelle.contract alone",
     "import-time": "importing it takes less than 50 ms",
     "purity": "no clock, network, random numbers, other programs or writing, at import and in hooks",
     "repeatability": "the same answers twice, in one process and in two",
@@ -34,7 +35,8 @@ class Outcome(Struct, kw_only=True):
     exercises: list[str] = []
     locales: list[str] = []
     settings_tried: int = 0
-    import_seconds: float = 0.0
+    import_seconds: float | None = None
+    """None where it came to none."""
     answers: dict[str, str] = {}
     """Of each hook, and of each exercise's material for all settings tried: the SHA-256 of what came."""
 

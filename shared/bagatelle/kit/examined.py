@@ -23,6 +23,7 @@ from bagatelle.catalogue.validation import answers_of
 from bagatelle.contract import ENTRY_POINT_GROUP
 from bagatelle.kit.checks import Outcome
 from bagatelle.kit.exercise_rules import default_faults, schema_faults, source_faults, strain_faults
+from bagatelle.kit.imported import import_faults
 from bagatelle.kit.said import name_faults
 from bagatelle.kit.subject import Subject
 from bagatelle.kit.trying import try_exercise
@@ -45,7 +46,7 @@ class MeasuredPoint:
     def __init__(self, subject: Subject, watching: Watching) -> None:
         self.name = subject.name
         self.dist: Distribution | None = None
-        self.seconds = 0.0
+        self.seconds: float | None = None
         self._point = metadata.EntryPoint(subject.name, subject.value, ENTRY_POINT_GROUP)
         self._watching = watching
 
@@ -62,7 +63,7 @@ def answer(question: Question) -> Outcome:
     """Import, load and try a plugin."""
     subject = question.subject
     sys.path[:0] = subject.paths
-    watch = Watch(_own_files(subject)) if question.watched else None
+    watch = Watch(_package(subject)) if question.watched else None
     watching: Watching = watch.watching if watch else _unwatched
     point = MeasuredPoint(subject, watching)
     outcome = Outcome()
@@ -72,6 +73,7 @@ def answer(question: Question) -> Outcome:
         else:
             with watching("hooks at load"):
                 plugin = load_plugin(point)
+            outcome.add("imports", import_faults(_package(subject)))
             _try_all(plugin, watching, outcome)
     except RefusedError as error:
         outcome.add("loading", error.faults)
@@ -83,11 +85,11 @@ def answer(question: Question) -> Outcome:
 
 def _try_all(plugin: LoadedPlugin, watching: Watching, outcome: Outcome) -> None:
     wording = Wording((*engine_texts(), *plugin.texts))
-    outcome.loaded = True
     outcome.locales = sorted({entry.locale for entry in plugin.texts})
     outcome.answers["bagatelle_instruments and bagatelle_texts"] = plugin.hash
     with watching("hooks at load"):
         again = answers_of(plugin.hooks)
+    outcome.loaded = True
     if data_hash(again.instruments, again.texts) != plugin.hash:
         reason = "two calls gave two answers"
         outcome.add("repeatability", [Fault("bagatelle_instruments and bagatelle_texts", reason)])
@@ -112,16 +114,14 @@ def _unwatched(_: str) -> AbstractContextManager[None]:
     return nullcontext()
 
 
-def _own_files(subject: Subject) -> tuple[Path, ...]:
-    """The folders and files that are the plugin's own."""
-    if subject.paths:
-        return tuple(Path(path) for path in subject.paths)
-    top = subject.value.partition(":")[0].partition(".")[0]
+def _package(subject: Subject) -> tuple[Path, ...]:
+    """The folder of the package that the entry point names, or the file of its one module."""
+    top = subject.value.partition(":")[0].partition(".")[0].strip()
     spec = importlib.util.find_spec(top)
     if spec is None:
         return ()
     places = spec.submodule_search_locations or [spec.origin or top]
-    return tuple(Path(place) for place in places)
+    return tuple(map(Path, places))
 
 
 def main() -> None:

@@ -72,9 +72,9 @@ class Watch:
     def __init__(self, roots: tuple[Path, ...]) -> None:
         """Begin to listen; nothing counts before `watching`.
 
-        :param roots: the folders and files that are the plugin's own.
+        :param roots: the plugin's own package, or its one module.
         """
-        self._roots = tuple(str(root) for root in roots)
+        self._roots = tuple(f"{root}{os.sep}" if root.is_dir() else str(root) for root in roots)
         self._during: str | None = None
         self._seen: dict[Fault, None] = {}
         sys.addaudithook(self._audit)

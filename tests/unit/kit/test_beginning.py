@@ -143,7 +143,7 @@ def test_the_command_begins_checks_and_lists(tmp_path: Path, capsys: pytest.Capt
     assert capsys.readouterr().out == f"Made {made}. Next: bagatelle plugin check {made}\n"
     assert main(["plugin", "check", str(made)]) == 0
     said = capsys.readouterr().out
-    assert said.startswith("kazoo is right: 12 checks of 1 exercise in 2 locales, ")
+    assert said.startswith("kazoo is right: 13 checks of 1 exercise in 2 locales, ")
     assert said.count("\n") == 1
     assert main(["plugin", "ids", str(made)]) == 0
     assert capsys.readouterr().out == "kazoo\nkazoo.held-notes\n"

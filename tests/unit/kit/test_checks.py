@@ -32,6 +32,17 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
     ("loading", "sources is empty", (Edit("sources=(\n", "sources=() and (\n"),)),
     # What it takes
     ("import-time", "ms of reckoning", (at_import("sum(range(10_000_000))"),)),
+    (
+        "imports",
+        "bagatelle_kazoo/plugin.py, line",
+        (at_import("from bagatelle.engine.timing import time_of"),),
+    ),
+    (
+        "imports",
+        "imports bagatelle.model.text (accepted: bagatelle.contract)",
+        (in_material("import bagatelle.model.text"),),
+    ),
+    ("imports", "imports bagatelle.compress (", (at_import("from bagatelle import compress, contract"),)),
     ("purity", "clock (time) in plugin.py, line", (at_import("import time; time.time()"),)),
     ("purity", "random numbers", (in_material("import random; random.random()"),)),
     (
@@ -152,6 +163,26 @@ def test_the_plugin_that_they_were_made_from_is_right(tmp_path: Path) -> None:
     assert report.is_right
     assert (report.exercises, report.locales) == (("kazoo.held-notes",), ("en", "en-US"))
     assert report.settings_tried > 10
+
+
+def test_one_that_loads_in_one_process_alone(tmp_path: Path) -> None:
+    code = "import os; os.environ.get('PYTHONHASHSEED') == '2' and os._exit(3)"
+    report = report_of(tmp_path, at_import(code))
+    assert failed(report) == ["loading"]
+    assert "exit code 3" in reasons(report, "loading")[0]
+    assert report.not_checked == ("import-time", "repeatability")
+    assert not report.is_right
+
+
+def test_a_hook_that_answers_once_alone(tmp_path: Path) -> None:
+    once = Edit(
+        'folder = files("bagatelle_kazoo")',
+        'CALLS.append(1)\n    assert len(CALLS) < 2\n    folder = files("bagatelle_kazoo")',
+    )
+    report = report_of(tmp_path, at_import("CALLS = []"), once)
+    assert failed(report) == ["loading"]
+    assert reasons(report, "loading")[0].startswith("bagatelle_texts: raised AssertionError")
+    assert len(report.not_checked) == len(CHECKS) - 2
 
 
 def test_a_fault_that_comes_with_many_settings_is_said_once(tmp_path: Path) -> None:
