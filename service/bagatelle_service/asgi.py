@@ -17,7 +17,7 @@ def create() -> Frame:
     """Make the application. Used as a factory, once in each worker."""
     settings = settings_from_environment()
     logging.config.dictConfig(log_configuration(settings.log_format))
-    plugins = tried_plugins(settings.plugins_allowed, settings.plugin_load_seconds)
+    plugins = tried_plugins(settings)
     frame = create_app(settings, plugins.load(), processes=engine_processes(settings, plugins))
     keep_what_is_loaded()
     return frame

@@ -2,7 +2,7 @@
 
 import asyncio
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from socket import socketpair
@@ -13,25 +13,25 @@ from bagatelle.catalogue.loading import installed_plugins
 
 from bagatelle_service.plugin_choice import PluginChoice
 from bagatelle_service.plugin_trial import DONE
+from bagatelle_service.settings import Settings
 
 PROGRAM: Final = "bagatelle_service.plugin_trial"
 _STARTING_SECONDS: Final = 60.0
 """A new process has so long until it begins with the first plugin."""
 
 
-def tried_plugins(allowed: Iterable[str] | None, seconds: float) -> PluginChoice:
+def tried_plugins(settings: Settings) -> PluginChoice:
     """As `try_plugins`, for whoever cannot wait for it in an event loop."""
     with ThreadPoolExecutor(1) as thread:
-        return thread.submit(lambda: asyncio.run(try_plugins(allowed, seconds))).result()
+        return thread.submit(lambda: asyncio.run(try_plugins(settings))).result()
 
 
-async def try_plugins(allowed: Iterable[str] | None, seconds: float) -> PluginChoice:
+async def try_plugins(settings: Settings) -> PluginChoice:
     """Load every plugin that is installed and allowed once, somewhere else, and say which may be loaded here.
 
-    :param allowed: their names; None: all.
-    :param seconds: how long each may take.
+    Catalogues without code are not tried: there is nothing in them that could hang.
     """
-    allowed = None if allowed is None else tuple(allowed)
+    allowed, seconds = settings.plugins_allowed, settings.plugin_load_seconds
     names = sorted({point.name for point in installed_plugins()})
     waiting = [name for name in names if allowed is None or name in allowed]
     left_out: dict[str, str] = {}
@@ -42,7 +42,7 @@ async def try_plugins(allowed: Iterable[str] | None, seconds: float) -> PluginCh
         position, reason = stopped
         left_out[waiting[position]] = reason
         waiting = waiting[position + 1 :]
-    return PluginChoice(allowed=allowed, left_out=left_out)
+    return PluginChoice(allowed=allowed, left_out=left_out, catalogues=settings.catalogues or None)
 
 
 async def _tried(names: Sequence[str], seconds: float) -> tuple[int, str] | None:

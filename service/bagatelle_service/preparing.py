@@ -59,7 +59,7 @@ async def prepare_school(school: str, wanted: WantedPreparations, watch: Watch) 
     school_id = _id(school, "school")
     async with opened_storage(settings.database_url) as storage:
         await _note(storage, school_id, wanted)
-        plugins = await try_plugins(settings.plugins_allowed, settings.plugin_load_seconds)
+        plugins = await try_plugins(settings)
         processes = EngineProcesses(
             settings.engine_processes or cores(),
             settings.clock_seconds,

@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Annotated, Final, Literal
 from urllib.parse import urlsplit
 
@@ -37,6 +38,8 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """How many threads that is, where there are no such processes."""
     allowed_plugins: str = ""
     """The names of the plugins that may be loaded, with commas between; empty: all that are installed."""
+    catalogues: str = ""
+    """The folder of catalogues in TOML, one file each; empty: none."""
     plugin_load_seconds: Annotated[float, Meta(gt=0, le=3600)] = 30.0
     """How long a plugin may take to load when the service starts; one that takes longer is left out."""
     plugin_seconds: Annotated[float, Meta(gt=0, le=3600)] = 3.0
@@ -114,6 +117,10 @@ def settings_from_environment(environment: Mapping[str, str] = os.environ) -> Se
     except WrongOriginError as error:
         raise SettingsError(f"{VARIABLE_PREFIX}CORS_ORIGINS cannot be used: {error}") from None
     _check_outside_issuer(settings)
+    if settings.catalogues and not Path(settings.catalogues).is_dir():
+        raise SettingsError(
+            f"{VARIABLE_PREFIX}CATALOGUES cannot be used: there is no folder {settings.catalogues!r}"
+        )
     return settings
 
 

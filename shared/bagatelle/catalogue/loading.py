@@ -3,10 +3,10 @@
 import logging
 from collections.abc import Collection, Iterable, Mapping
 from importlib import metadata
-from typing import Any, Final, Protocol
+from typing import Any, Final, Protocol, runtime_checkable
 
 from bagatelle.catalogue.answers import close, data_hash
-from bagatelle.catalogue.faults import Fault, RefusedError, raised
+from bagatelle.catalogue.faults import Fault, RefusedError, raised, with_places
 from bagatelle.catalogue.hooks import PluginHooks
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
@@ -48,6 +48,15 @@ class EntryPoint(Protocol):
         ...
 
 
+@runtime_checkable
+class PlacesExercises(Protocol):
+    """A plugin that knows where its exercises stand, as one that is made of files does."""
+
+    def place_of(self, exercise: str) -> str | None:
+        """Return the file and the line of an exercise; None where it has none."""
+        ...
+
+
 def accepted_contracts(current: int = CONTRACT_VERSION) -> tuple[int, ...]:
     """Return the contract versions that a host of the given version takes: its own and the one before."""
     return tuple(version for version in (current, current - 1) if version >= 1)
@@ -63,6 +72,7 @@ def load_instruments(
     entry_points: Iterable[EntryPoint] | None = None,
     allowed: Collection[str] | None = None,
     left_out: Mapping[str, str] | None = None,
+    catalogues: Iterable[EntryPoint] = (),
 ) -> Instruments:
     """Load every plugin that is installed, in the order of their names.
 
@@ -73,11 +83,14 @@ def load_instruments(
     :param allowed: names of the entry points to load; the others are not even imported. None allows all. A name
         that nothing has is named among the plugins, and in the log.
     :param left_out: entry points that are not to be imported though they are allowed, with the reason.
+    :param catalogues: further ones, which need no leave as they have no code; loaded after the others.
     """
     found = installed_plugins() if entry_points is None else entry_points
-    candidates = sorted(
-        (_Candidate(point) for point in found), key=lambda each: (each.name, each.distribution or "")
-    )
+    candidates = _in_order(found)
+    without_code = _in_order(catalogues)
+    if allowed is not None:
+        allowed = {*allowed, *(candidate.name for candidate in without_code)}
+    candidates += without_code
     loaded: list[LoadedPlugin] = []
     reports = []
     for candidate in candidates:
@@ -93,6 +106,12 @@ def load_instruments(
             reports.append(candidate.report(str(error)))
     reports.extend(_allowed_in_vain(allowed or (), {candidate.name for candidate in candidates}))
     return Instruments(tuple(loaded), tuple(sorted(reports, key=lambda report: report.name)))
+
+
+def _in_order(points: Iterable[EntryPoint]) -> "list[_Candidate]":
+    return sorted(
+        (_Candidate(point) for point in points), key=lambda each: (each.name, each.distribution or "")
+    )
 
 
 def _allowed_in_vain(allowed: Collection[str], found: Collection[str]) -> Iterable[PluginReport]:
@@ -127,6 +146,7 @@ class _Candidate:
         self._point = point
         self.name = point.name
         self.distribution, self._version = _distribution_of(point)
+        self._plugin: object = None
         self._contract: int | None = None
         self._hash: str | None = None
         self._instruments: tuple[str, ...] = ()
@@ -146,7 +166,9 @@ class _Candidate:
         """
         try:
             return self._examined(earlier)
-        except RefusedError:
+        except RefusedError as error:
+            if isinstance(self._plugin, PlacesExercises):
+                raise RefusedError(with_places(error.faults, self._plugin.place_of)) from error
             raise
         except BaseException as error:  # an object of the plugin's may do anything while it is looked at
             raise RefusedError([raised("examination", error)]) from error
@@ -186,11 +208,11 @@ class _Candidate:
 
     def _register(self) -> PluginHooks:
         try:
-            plugin = self._point.load()
+            self._plugin = self._point.load()
         except BaseException as error:
             raise RefusedError([raised("import", error)]) from error
         try:
-            return PluginHooks(plugin)
+            return PluginHooks(self._plugin)
         except RefusedError:
             raise
         except BaseException as error:

@@ -16,7 +16,7 @@ from bagatelle.kit.subject import SubjectError, subjects_of
 RIGHT: Final = 0
 WRONG: Final = 1
 UNREADABLE: Final = 2
-_SUBJECT_HELP: Final = "a plugin's project folder, or the name of an installed plugin"
+_SUBJECT_HELP: Final = "a plugin's project folder, a catalogue in TOML, or the name of an installed plugin"
 
 
 def add_to(subparsers: "argparse._SubParsersAction[Any]") -> None:

@@ -28,6 +28,7 @@ from bagatelle.kit.said import name_faults
 from bagatelle.kit.subject import Subject
 from bagatelle.kit.trying import try_exercise
 from bagatelle.kit.watching import Watch, Watching
+from bagatelle.toml_catalogue import CatalogueFile
 from bagatelle.wording.render import Wording, engine_texts
 
 
@@ -47,16 +48,22 @@ class MeasuredPoint:
         self.name = subject.name
         self.dist: Distribution | None = None
         self.seconds: float | None = None
-        self._point = metadata.EntryPoint(subject.name, subject.value, ENTRY_POINT_GROUP)
+        self._subject = subject
         self._watching = watching
 
     def load(self) -> Any:
         """Import what it names. Counts what this process reckons itself, so that other work does not disturb."""
         start = time.process_time()
         with self._watching("import"):
-            plugin = self._point.load()
+            plugin = self._loaded()
         self.seconds = time.process_time() - start
         return plugin
+
+    def _loaded(self) -> Any:
+        subject = self._subject
+        if subject.catalogue is not None:
+            return CatalogueFile(Path(subject.catalogue)).load()
+        return metadata.EntryPoint(subject.name, subject.value, ENTRY_POINT_GROUP).load()
 
 
 def answer(question: Question) -> Outcome:
@@ -116,6 +123,8 @@ def _unwatched(_: str) -> AbstractContextManager[None]:
 
 def _package(subject: Subject) -> tuple[Path, ...]:
     """The folder of the package that the entry point names, or the file of its one module."""
+    if subject.catalogue is not None:
+        return ()
     top = subject.value.partition(":")[0].partition(".")[0].strip()
     spec = importlib.util.find_spec(top)
     if spec is None:

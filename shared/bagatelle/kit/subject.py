@@ -14,6 +14,8 @@ from msgspec import Struct
 from bagatelle.contract import ENTRY_POINT_GROUP
 from bagatelle.model.errors import BagatelleError
 
+CATALOGUE: Final = ".toml"
+PROJECT_FILE: Final = "pyproject.toml"
 LISTING: Final = "ids.txt"
 """The file of a project folder that lists the ids that there were."""
 
@@ -28,11 +30,13 @@ class Subject(Struct, frozen=True, kw_only=True):
     name: str
     """Of the entry point."""
     value: str
-    """Module, or `module:object`."""
+    """Module, or `module:object`; empty where there is no code."""
     paths: tuple[str, ...] = ()
     """Folders to import it from; none where it is installed."""
     listing: str | None = None
     """The project's own file of ids that there were, where it has one."""
+    catalogue: str | None = None
+    """The file, where it is a catalogue without code; then there is nothing to import."""
 
 
 def subjects_of(text: str) -> tuple[Subject, ...]:
@@ -43,12 +47,12 @@ def subjects_of(text: str) -> tuple[Subject, ...]:
     path = Path(text)
     if path.is_dir():
         return _of_folder(path)
-    if path.suffix == ".toml":
-        # A catalogue without code joins here: as a subject that `examined.MeasuredPoint` knows how to load.
-        raise SubjectError(f"{text} is no folder (accepted: a plugin's project folder, not a file of it)")
+    if path.suffix == CATALOGUE and path.name != PROJECT_FILE and path.is_file():
+        return (Subject(name=path.name, value="", catalogue=str(path.resolve())),)
     if path.exists() or path.suffix or path.name != text:
         raise SubjectError(
-            f"{text} is no folder (accepted: a plugin's project folder, or the name of an installed plugin)"
+            f"{text} is no folder and no catalogue "
+            "(accepted: a plugin's project folder, a catalogue in TOML, or the name of an installed plugin)"
         )
     return (_installed(text),)
 
@@ -75,7 +79,7 @@ def subjects_of_wheel(wheel: Path) -> Iterator[tuple[Subject, ...]]:
 
 
 def _of_folder(folder: Path) -> tuple[Subject, ...]:
-    file = folder / "pyproject.toml"
+    file = folder / PROJECT_FILE
     try:
         project = tomllib.loads(file.read_text(encoding="utf-8"))
     except OSError as error:

@@ -74,7 +74,8 @@ class Catalogue:
         for read in self._parts:
             for position, entry in enumerate(read.part.exercise):
                 if f"{self._entry.id}.{entry.name}" == exercise:
-                    return f"{read.file}, line {read.lines.of(f'/exercise/{position}')}"
+                    line = read.lines.of(f"/exercise/{position}")
+                    return f"{read.file}, line {line}"
         return None
 
     def _made(self, scope: Scope, faults: list[FileFault]) -> Iterable[MadeExercise | None]:

@@ -37,6 +37,10 @@ class CataloguePlugin:
         folder = files(self._package)
         return Catalogue([read_part(name, folder.joinpath(name).read_bytes()) for name in self._resources])
 
+    def place_of(self, exercise: str) -> str | None:
+        """Return the file and the line of an exercise; None where it stands in no file that can be read."""
+        return None if self._read is None else self._read.place_of(exercise)
+
     @hookimpl
     def bagatelle_contract(self) -> int:
         """Say which version of the contract the form keeps to: always the host's own, being part of it."""
