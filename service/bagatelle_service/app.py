@@ -45,6 +45,7 @@ from bagatelle_service.api.school.tokens import token_routes
 from bagatelle_service.api.school.trail import trail_routes
 from bagatelle_service.api.strictness import check_request
 from bagatelle_service.api.v1.catalogue import catalogue_routes
+from bagatelle_service.api.v1.catalogue_form import catalogue_form_routes
 from bagatelle_service.api.v1.compressions import engine_routes
 from bagatelle_service.api.v1.forecasts import forecast_routes
 from bagatelle_service.api.v1.policy import policy_routes
@@ -107,6 +108,7 @@ def create_app(
                 route_handlers=[
                     *engine_routes(ask),
                     *forecast_routes(ask),
+                    *catalogue_form_routes(),
                     *policy_routes(),
                     *catalogue_routes(instruments, engine_calls, watch),
                     *stored_routes(Stored(storage, trail, now), ask, settings, instruments),

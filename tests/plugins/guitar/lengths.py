@@ -83,7 +83,8 @@ LENGTHS: Mapping[str, tuple[str | None, Length]] = {
     "finger-walk": ("frets", noted(2 * 4 * STRINGS, 2)),
     "open-string-walk": (
         "pairs",
-        lambda s, _: notes(THERE_AND_BACK * s["each_string"], 2, s["bpm"], s["passes"]),
+        # Strings 1 to 5, as a rest stroke on the sixth would land nowhere.
+        lambda s, _: notes((2 * 5 - 1) * s["each_string"], 2, s["bpm"], s["passes"]),
     ),
     "plectrum-warm-up": (
         "strokes",

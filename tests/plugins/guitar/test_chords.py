@@ -162,6 +162,7 @@ def test_a_barre_chord_is_its_open_shape_moved_up(row: Row) -> None:
 
 @pytest.mark.parametrize("row", choices("triad").values(), ids=lambda row: row["name"])
 def test_triads_on_three_strings_are_closed_and_named_by_their_inversion(row: Row) -> None:
+    assert row["label"] == row["symbol"].replace("Bb", "B♭")
     notes = chord(row["symbol"])
     grips = row["grips"].split(", ")
     lowest = []
@@ -179,6 +180,7 @@ def test_triads_on_three_strings_are_closed_and_named_by_their_inversion(row: Ro
 
 @pytest.mark.parametrize("row", choices("drop-two").values(), ids=lambda row: row["name"])
 def test_drop_two_voicings_are_close_ones_with_the_second_voice_dropped(row: Row) -> None:
+    assert row["label"] == row["symbol"].replace("b5", "♭5")
     notes = {note.pitchClass for note in chord(row["symbol"])}
     found = [grip_pitches(grip, (4, 3, 2, 1)) for grip in row["grips"].split(", ")]
     for sounding in found:

@@ -65,6 +65,8 @@ def test_strumming_patterns_are_what_their_names_say() -> None:
 @pytest.mark.parametrize("row", choices("metre").values(), ids=lambda row: row["name"])
 def test_bass_and_strum_fill_the_bar(row: Row) -> None:
     beats, unit = (int(number) for number in row["label"].split("/"))
+    words = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven", 8: "eight"}
+    assert row["name"] == f"{words[beats]}-{words[unit]}"
     if unit == 8:
         # Compound: three quavers to a beat.
         assert row["beats"] == beats // 3
@@ -89,7 +91,13 @@ def test_fingers_are_labelled_by_their_number() -> None:
 
 @pytest.mark.parametrize("row", choices("rasgueado").values(), ids=lambda row: row["name"])
 def test_strokes_of_a_rasgueado(row: Row) -> None:
-    assert row["strokes"] == len(row["label"].split("-"))
+    fingers = row["label"].split("-")
+    assert row["strokes"] == len(fingers)
+    names = {"e": "little finger", "p": "thumb"}
+    said = row["motion"].replace(" and ", ", ").split(", ")
+    assert [words.removesuffix(" down").removesuffix(" up") for words in said] == [
+        names.get(finger, finger) for finger in fingers
+    ]
 
 
 @pytest.mark.parametrize("row", choices("shift").values(), ids=lambda row: row["name"])

@@ -110,6 +110,7 @@ def minor_scale(words: str, fret: int) -> list[int]:
 @pytest.mark.parametrize("form", choices("minor-form").values(), ids=lambda row: row["name"])
 @pytest.mark.parametrize("key", choices("minor-key").values(), ids=lambda row: row["name"])
 def test_minor_scales(form: Row, key: Row) -> None:
+    assert form["label"] == f"{form['name']} minor"
     assert (POSITIONS[key["fret"]], POSITIONS[key["fret"] - 1]) == (key["position"], key["back"])
     assert OPEN[6] + key["fret"] == midi(key["lowest"])
     expected = scale(key["label"], form["name"], midi(key["lowest"]), 2)
@@ -118,6 +119,7 @@ def test_minor_scales(form: Row, key: Row) -> None:
 
 @pytest.mark.parametrize("row", choices("long-scale").values(), ids=lambda row: row["name"])
 def test_major_scales_in_three_octaves(row: Row) -> None:
+    assert OPEN[6] + row["fret"] == midi(row["lowest"])
     played: list[int] = []
     for part in row["fingers"].split("; "):
         position, rest = part.split(", string", 1)
@@ -141,6 +143,7 @@ def test_arpeggios_in_a_position(row: Row) -> None:
 
 @pytest.mark.parametrize("row", choices("pentatonic-shape").values(), ids=lambda row: row["name"])
 def test_pentatonic_shapes_leave_no_note_out(row: Row) -> None:
+    assert row["label"] == row["name"].replace("-", " ")
     played = by_strings(row["frets"], SIX_STRINGS)
     scale_of_a = {(Pitch("A").pitchClass + step) % OCTAVE for step in MINOR_PENTATONIC}
     expected = [pitch for pitch in range(played[0], played[-1] + 1) if pitch % OCTAVE in scale_of_a]
@@ -186,6 +189,7 @@ def test_double_stops_are_two_scales_at_once(row: Row) -> None:
     pairs = [tuple(int(fret) for fret in pair.split("-")) for pair in row["frets"].split(", ")]
     lower = [OPEN[row["lower_string"]] + fret for fret, _ in pairs]
     upper = [OPEN[row["upper_string"]] + fret for _, fret in pairs]
+    assert row["label"] == f"{row['name']} in {row['key']}"
     steps = {"thirds": 2, "sixths": 5, "octaves": 7, "tenths": 9}[row["name"]]
     notes = numbers(scale(row["key"], "major", lower[0], 3))
     assert lower == notes[:8]

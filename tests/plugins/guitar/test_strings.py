@@ -144,6 +144,7 @@ def test_a_string_is_tuned_from_the_fret_that_sounds_like_it(row: Row) -> None:
 def test_a_harmonic_sounds_the_partial_of_its_node(row: Row) -> None:
     # The string is touched at 1/n of its length, which in equal temperament is 12 * log2(n / (n - 1)) semitones.
     part = row["part"]
+    assert row["label"] == f"fret {row['fret']}"
     assert round(12 * math.log2(part / (part - 1))) == row["fret"]
     assert round(12 * math.log2(part)) == row["semitones"]
     words = {12: "an octave", 19: "an octave and a fifth", 24: "two octaves"}
