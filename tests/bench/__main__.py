@@ -7,7 +7,18 @@ from time import perf_counter
 
 from bagatelle.engine import search as engine_search
 
-from tests.bench import days, endpoint, engine_alone, ladder, logs, optimum, preparing, search, windows
+from tests.bench import (
+    days,
+    endpoint,
+    engine_alone,
+    ladder,
+    logs,
+    optimum,
+    preparing,
+    search,
+    starting,
+    windows,
+)
 
 PARTS = {
     "optimum": optimum.run,
@@ -19,6 +30,7 @@ PARTS = {
     "logs": logs.run,
     "preparing": preparing.run,
     "search": search.run,
+    "starting": starting.run,
 }
 
 
