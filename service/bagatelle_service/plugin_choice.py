@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from bagatelle import Instruments, load_instruments
-from bagatelle.toml_catalogue import catalogue_files
+from bagatelle.toml_catalogue import CatalogueFile, catalogue_files
 from msgspec import Struct
 
 
@@ -23,5 +23,9 @@ class PluginChoice(Struct, frozen=True, kw_only=True):
         return load_instruments(
             allowed=self.allowed,
             left_out=self.left_out,
-            catalogues=() if self.catalogues is None else catalogue_files(Path(self.catalogues)),
+            catalogues=self.files(),
         )
+
+    def files(self) -> tuple[CatalogueFile, ...]:
+        """Return the catalogues of the folder."""
+        return () if self.catalogues is None else catalogue_files(Path(self.catalogues))

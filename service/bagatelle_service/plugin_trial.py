@@ -7,10 +7,11 @@ to that file descriptor, a line each, and `done` at the end.
 import logging
 import os
 import sys
+from contextlib import suppress
 
 import msgspec
-from bagatelle import load_instruments
-from bagatelle.catalogue.loading import installed_plugins
+from bagatelle.catalogue.faults import RefusedError
+from bagatelle.catalogue.loading import EntryPoint, installed_plugins, load_plugin
 
 DONE = "done"
 
@@ -22,8 +23,15 @@ def main() -> None:
     points = installed_plugins()
     for position, name in enumerate(msgspec.json.decode(sys.argv[2], type=list[str])):
         os.write(descriptor, f"{position}\n".encode())
-        load_instruments(entry_points=[point for point in points if point.name == name])
+        for point in points:
+            if point.name == name:
+                _load(point)
     os.write(descriptor, f"{DONE}\n".encode())
+
+
+def _load(point: EntryPoint) -> None:
+    with suppress(RefusedError):
+        load_plugin(point)
 
 
 if __name__ == "__main__":

@@ -3,10 +3,10 @@
 import datetime as dt
 import math
 import re
-import tomllib
 from collections.abc import Iterator
 from typing import Final
 
+import tomli
 from msgspec import Struct
 
 from bagatelle.decode import typed
@@ -75,8 +75,9 @@ def _decoded(file: str, content: bytes) -> str:
 
 def _parsed(file: str, text: str) -> dict[str, object]:
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        # The standard library's parser, compiled: five times as fast.
+        return tomli.loads(text)
+    except tomli.TOMLDecodeError as error:
         said = str(error)
         place = _PLACE.search(said)
         line, column = (int(place[1]), int(place[2])) if place else line_and_column(text, len(text))
