@@ -9,7 +9,7 @@ from bagatelle.catalogue.faults import Fault
 
 CHECKS: Final[Mapping[str, str]] = {
     "loading": "the host takes the plugin: import, hooks, contract version, types and tags, schemas, texts",
-    "imports": "of Bagatelle, its files import bagatelle.contract alone",
+    "imports": "of Bagatelle, its files import bagatelle.contract and bagatelle.toml_catalogue alone",
     "import-time": "importing it takes less than 50 ms",
     "purity": "no clock, network, random numbers, other programs or writing, at import and in hooks",
     "repeatability": "the same answers twice, in one process and in two",
