@@ -4,17 +4,20 @@ from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
 from functools import cache
+from typing import Any
 
 import msgspec
 from bagatelle import Instruments
 from bagatelle.model.errors import PluginError
-from litestar import Litestar, Router
+from bagatelle.toml_catalogue import CatalogueText
+from litestar import Litestar, Request, Router
 from litestar.handlers import BaseRouteHandler, HTTPRouteHandler
 from sqlalchemy.ext.asyncio import AsyncEngine
 
-from bagatelle_service.api.access import make_guard
+from bagatelle_service.api.access import make_guard, school_of_caller
 from bagatelle_service.api.docs import docs_routes
 from bagatelle_service.api.document import build_document
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.errors import problem_response
 from bagatelle_service.api.health import health_routes
 from bagatelle_service.api.operation import BODY_LIMIT_BYTES
@@ -30,6 +33,7 @@ from bagatelle_service.api.school.identities import identity_routes
 from bagatelle_service.api.school.imports import import_routes
 from bagatelle_service.api.school.invitations import invitation_routes
 from bagatelle_service.api.school.logs import log_routes
+from bagatelle_service.api.school.own_catalogues import own_catalogue_routes
 from bagatelle_service.api.school.plans import plan_routes
 from bagatelle_service.api.school.preparations import preparation_routes
 from bagatelle_service.api.school.progress import progress_routes
@@ -53,17 +57,19 @@ from bagatelle_service.database.connection import connect, database_url
 from bagatelle_service.database.storage import Storage
 from bagatelle_service.engine_calls import EngineCalls, OutOfTimeError
 from bagatelle_service.engine_processes import EngineProcesses
-from bagatelle_service.engine_questions import Ask, Question, answer_to
+from bagatelle_service.engine_questions import Question, answer_to
 from bagatelle_service.frame import Frame
 from bagatelle_service.hook_guard import HookGuard
+from bagatelle_service.joined_instruments import JoinedInstruments
 from bagatelle_service.origins import Origins, read_origins
 from bagatelle_service.plugin_watch import PluginWatch
 from bagatelle_service.school.admission import Admission
 from bagatelle_service.school.erasure_ledger import Ledger
 from bagatelle_service.school.outside_issuer import outside_issuer_of
 from bagatelle_service.school.permits import Permits
-from bagatelle_service.school.plan_versions import loaded_versions
 from bagatelle_service.school.trail import Trail
+from bagatelle_service.school_engine import AskWith, SchoolEngine
+from bagatelle_service.school_engines import SchoolEngines
 from bagatelle_service.settings import Settings
 from bagatelle_service.signing import signing_key_of
 
@@ -91,6 +97,8 @@ def create_app(
     watch = processes.watch if processes is not None else PluginWatch(settings.plugin_limits, now)
     ask = processes.ask if processes is not None else _asker(instruments, engine_calls, watch)
     storage = Storage(database)
+    engines = SchoolEngines(storage, instruments, engine_calls, ask)
+    engine_of = _engine_of(engines)
     trail = Trail(storage)
     admission = Admission(storage, now, outside_issuer_of(settings, now))
     permits = Permits(storage, settings.requests_a_minute, now)
@@ -106,12 +114,9 @@ def create_app(
                 "/",
                 guards=[guard],
                 route_handlers=[
-                    *engine_routes(ask),
-                    *forecast_routes(ask),
-                    *catalogue_form_routes(),
-                    *policy_routes(),
-                    *catalogue_routes(instruments, engine_calls, watch),
-                    *stored_routes(Stored(storage, trail, now), ask, settings, instruments),
+                    *_planning_routes(engine_of),
+                    *catalogue_routes(instruments, engine_of, engine_calls, watch),
+                    *stored_routes(Stored(storage, trail, now), engine_of, engines.of_no_school, settings),
                     *extra_routes,
                 ],
             ),
@@ -130,14 +135,24 @@ def create_app(
     return Frame(litestar, Origins(read_origins(settings.cors_origins)))
 
 
+def _planning_routes(engine_of: EngineOf) -> list[HTTPRouteHandler]:
+    """What plans, and what it is decided by."""
+    return [
+        *engine_routes(engine_of),
+        *forecast_routes(engine_of),
+        *catalogue_form_routes(),
+        *policy_routes(),
+    ]
+
+
 def stored_routes(
-    stored: Stored, ask: Ask, settings: Settings, instruments: Instruments
+    stored: Stored, engine_of: EngineOf, of_no_school: SchoolEngine, settings: Settings
 ) -> list[HTTPRouteHandler]:
     """Make the handlers of everything stored."""
-    loaded = loaded_versions(instruments)
     code_permits = Permits(stored.storage, settings.redemptions_a_minute, stored.now)
     return [
         *school_routes(stored),
+        *own_catalogue_routes(stored, engine_of, of_no_school),
         *token_routes(stored),
         *caller_routes(),
         *staff_routes(stored),
@@ -147,18 +162,18 @@ def stored_routes(
         *redemption_routes(stored, code_permits),
         *identity_routes(stored, settings.oidc_issuer),
         *group_routes(stored),
-        *routine_routes(stored, ask),
+        *routine_routes(stored, engine_of),
         *revision_routes(stored),
-        *plan_routes(stored, ask, loaded),
-        *preparation_routes(stored, ask, loaded, at_once=settings.engines + 1),
+        *plan_routes(stored, engine_of),
+        *preparation_routes(stored, engine_of, at_once=settings.engines + 1),
         *day_routes(stored),
         *bundle_routes(stored, signing_key_of(settings)),
-        *progress_routes(stored, ask),
-        *glance_routes(stored, loaded),
-        *log_routes(stored, ask, instruments),
+        *progress_routes(stored, engine_of),
+        *glance_routes(stored, engine_of),
+        *log_routes(stored, engine_of),
         *days_off_routes(stored),
-        *import_routes(stored, ask),
-        *assignment_routes(stored, ask),
+        *import_routes(stored, engine_of),
+        *assignment_routes(stored, engine_of),
         *student_rights_routes(stored, Ledger(settings.erasure_ledger)),
         *trail_routes(stored),
     ]
@@ -181,13 +196,20 @@ async def _life(
         await database.dispose()
 
 
-def _asker(instruments: Instruments, engine_calls: EngineCalls, watch: PluginWatch) -> Ask:
-    hook_guard = HookGuard(watch)
-    guarded = instruments.guarded_by(hook_guard)
+def _engine_of(engines: SchoolEngines) -> EngineOf:
+    async def engine_of(request: Request[Any, Any, Any]) -> SchoolEngine:
+        return await engines.of(school_of_caller(request))
 
-    async def ask(question: Question, body: bytes) -> bytes:
+    return engine_of
+
+
+def _asker(instruments: Instruments, engine_calls: EngineCalls, watch: PluginWatch) -> AskWith:
+    hook_guard = HookGuard(watch)
+    joined = JoinedInstruments(instruments.guarded_by(hook_guard))
+
+    async def ask(question: Question, body: bytes, catalogues: tuple[CatalogueText, ...] = ()) -> bytes:
         try:
-            return await engine_calls.run(lambda: answer_to(question, body, guarded))
+            return await engine_calls.run(lambda: answer_to(question, body, joined.of(catalogues)))
         except OutOfTimeError as error:
             late = hook_guard.overdue()
             if late is None:

@@ -17,12 +17,14 @@ from typing import Final, TypeAlias
 
 import msgspec
 from bagatelle.model.errors import FailureKind, PluginError
+from bagatelle.toml_catalogue import CatalogueText
 from msgspec import Struct
 
 from bagatelle_service.api.errors import problem_of
 from bagatelle_service.api.problems import Problem
 from bagatelle_service.engine_questions import Question, answer_to
 from bagatelle_service.hook_reports import HookReporter
+from bagatelle_service.joined_instruments import JoinedInstruments
 from bagatelle_service.memory import keep_what_is_loaded
 from bagatelle_service.plugin_choice import PluginChoice
 
@@ -37,6 +39,8 @@ class Asked(Struct, frozen=True, array_like=True):
     stopped: Mapping[str, FailureKind] = {}
     failures_left: Mapping[str, int] = {}
     failures_allowed: int = 1
+    catalogues: tuple[CatalogueText, ...] = ()
+    """Those of the school that asks; sent whole each time, as they are small, and kept as instruments."""
 
 
 class Answered(Struct, frozen=True, array_like=True, tag=True):
@@ -47,7 +51,7 @@ class Answered(Struct, frozen=True, array_like=True, tag=True):
     trace: str = ""
 
 
-Answer: TypeAlias = Callable[[Question, bytes], bytes]
+Answer: TypeAlias = Callable[[Question, bytes, tuple[CatalogueText, ...]], bytes]
 
 
 def framed(message: Struct) -> bytes:
@@ -71,7 +75,7 @@ def answer_questions(stream: BufferedRWPair, answer: Answer, reporter: HookRepor
 
 def _answered(asked: Asked, answer: Answer) -> Answered:
     try:
-        return Answered(answer(asked.question, asked.body))
+        return Answered(answer(asked.question, asked.body, asked.catalogues))
     except Exception as error:  # whatever it is goes back: the service names it, and logs it where it is ours
         problem = problem_of(error, "")
         is_ours = problem.status == 500 and not isinstance(error, PluginError)
@@ -96,9 +100,13 @@ def main() -> None:
     logging.getLogger("bagatelle").addHandler(logging.NullHandler())
     reporter = HookReporter()
     choice = PluginChoice() if len(sys.argv) < 3 else msgspec.json.decode(sys.argv[2], type=PluginChoice)
-    instruments = choice.load().guarded_by(reporter)
+    joined = JoinedInstruments(choice.load().guarded_by(reporter))
     keep_what_is_loaded()
-    run(int(sys.argv[1]), lambda question, body: answer_to(question, body, instruments), reporter)
+
+    def answer(question: Question, body: bytes, catalogues: tuple[CatalogueText, ...]) -> bytes:
+        return answer_to(question, body, joined.of(catalogues))
+
+    run(int(sys.argv[1]), answer, reporter)
 
 
 if __name__ == "__main__":

@@ -10,6 +10,7 @@ from typing import Final
 
 import msgspec
 from bagatelle.model.errors import FailureKind
+from bagatelle.toml_catalogue import CatalogueText
 
 from bagatelle_service.api.problems import EngineProblemError
 from bagatelle_service.engine_calls import OutOfTimeError
@@ -78,32 +79,37 @@ class EngineProcesses:
                 self._running.add(process)
                 self._idle.put_nowait(process)
 
-    async def ask(self, question: Question, body: bytes) -> bytes:
+    async def ask(self, question: Question, body: bytes, catalogues: tuple[CatalogueText, ...] = ()) -> bytes:
         """Wait for a process and ask it.
 
         Where a hook of a plugin does not come back, its process is ended, and the question is asked again, of
         another one that does not ask the plugin.
 
+        :param catalogues: those of the school that asks, beside the plugins.
         :raises OutOfTimeError: where the clock ran out. The process that was asked is ended.
         :raises EngineProblemError: where the question came to a problem.
         :raises EngineLostError: where the process ended by itself.
         """
         try:
             async with asyncio.timeout(self.clock_seconds):
-                answered = await self._answered(question, body)
+                answered = await self._answered(question, body, catalogues)
         except TimeoutError:
             raise OutOfTimeError(self.clock_seconds) from None
         if answered.problem is not None:
             raise EngineProblemError(answered.problem, answered.trace)
         return answered.answer
 
-    async def _answered(self, question: Question, body: bytes) -> Answered:
+    async def _answered(
+        self, question: Question, body: bytes, catalogues: tuple[CatalogueText, ...]
+    ) -> Answered:
         stopped: dict[str, FailureKind] = {}
         while True:
             process = await self._ready()
             try:
                 with self.watch.turn() as turn:
-                    asked = Asked(question, body, stopped, turn.failures_left, turn.failures_allowed)
+                    asked = Asked(
+                        question, body, stopped, turn.failures_left, turn.failures_allowed, catalogues
+                    )
                     return await self._asked(process, asked)
             except HookStoppedError as error:
                 # It is never asked again for this question, so this ends.

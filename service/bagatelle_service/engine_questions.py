@@ -10,11 +10,19 @@ from bagatelle.model.errors import InvalidInputError, PluginError, UnknownExerci
 from bagatelle.model.plan import SpecificityAnswer
 from msgspec import Struct
 
+from bagatelle_service.joined_instruments import CatalogueToRead, read_catalogue
 from bagatelle_service.progress_question import ProgressQuestion, find_progress
 from bagatelle_service.school.card_sets import SetToPrepare, prepare_cards
 
 Question: TypeAlias = Literal[
-    "compress", "check_specificity", "check_plannable", "forecast", "prepare", "progress", "units"
+    "compress",
+    "check_specificity",
+    "check_plannable",
+    "forecast",
+    "prepare",
+    "progress",
+    "units",
+    "read_catalogue",
 ]
 Ask: TypeAlias = Callable[[Question, bytes], Awaitable[bytes]]
 """Asks, off the event loop and on a clock: the question with its body, for the answer."""
@@ -53,6 +61,8 @@ def _answer(question: Question, body: bytes, instruments: Instruments) -> Any:
         case "units":
             asked = msgspec.json.decode(body, type=list[ExerciseInUse])
             return [_unit_ids(each, instruments) for each in asked]
+        case "read_catalogue":
+            return read_catalogue(msgspec.json.decode(body, type=CatalogueToRead), instruments)
 
 
 def _plannable(answer: SpecificityAnswer) -> SpecificityAnswer:

@@ -10,12 +10,13 @@ from sqlalchemy import select
 from bagatelle_service.database.opening import opened_storage
 from bagatelle_service.database.storage import Storage
 from bagatelle_service.database.tables import School
+from bagatelle_service.engine_calls import EngineCalls
 from bagatelle_service.engine_processes import EngineProcesses
 from bagatelle_service.plugin_loading import try_plugins
 from bagatelle_service.plugin_watch import PluginWatch
 from bagatelle_service.school.caller import Caller
 from bagatelle_service.school.groups import find_group
-from bagatelle_service.school.plan_versions import LoadedVersions, loaded_versions
+from bagatelle_service.school.plan_versions import LoadedVersions
 from bagatelle_service.school.preparation_sums import Sums
 from bagatelle_service.school.preparations import (
     Only,
@@ -29,6 +30,7 @@ from bagatelle_service.school.sessions import Sessions
 from bagatelle_service.school.set_preparation import Preparation
 from bagatelle_service.school.trail import Trail
 from bagatelle_service.school.work import Work
+from bagatelle_service.school_engines import SchoolEngines
 from bagatelle_service.settings import cores, settings_from_environment
 
 Watch = Callable[[int], AbstractContextManager[Callable[[StudentDone], None]]]
@@ -66,14 +68,16 @@ async def prepare_school(school: str, wanted: WantedPreparations, watch: Watch) 
             plugins=plugins,
             watch=PluginWatch(settings.plugin_limits),
         )
+        engine_calls = EngineCalls(1, settings.clock_seconds)
         await processes.start()
         try:
+            engine = await SchoolEngines(storage, plugins.load(), engine_calls, processes.ask).of(school_id)
             preparation = Preparation(
-                sessions=sessions_of(storage, school_id), ask=processes.ask, dry_run=wanted.dry_run
+                sessions=sessions_of(storage, school_id), ask=engine.ask, dry_run=wanted.dry_run
             )
-            loaded = loaded_versions(plugins.load())
-            return await _prepare(preparation, wanted, loaded, watch, settings.engines + 1)
+            return await _prepare(preparation, wanted, engine.loaded, watch, settings.engines + 1)
         finally:
+            engine_calls.close()
             await processes.close()
 
 

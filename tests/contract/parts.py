@@ -7,8 +7,9 @@ import schemathesis
 from bagatelle_service.contract import contract_file
 
 DOCUMENT: dict[str, Any] = json.loads(contract_file().read_text(encoding="utf-8"))
-# Lines of JSON are sent as the text that they are; tables are, as all kinds of text.
-schemathesis.serializer.alias("application/x-ndjson", "text/plain")
+# Lines of JSON and catalogues are sent as the text that they are; tables are, as all kinds of text.
+for _kind in ("application/x-ndjson", "application/toml"):
+    schemathesis.serializer.alias(_kind, "text/plain")
 TAGS_OF_STORED = {"school", "people", "routines", "practice"}
 
 

@@ -7,6 +7,7 @@ from bagatelle_service.database.tables import Guardian, Staff, Student
 from bagatelle_service.school.roles import SCOPES_OF, Scope
 from bagatelle_service.school.tokens import member_token
 
+from tests.integration.own_exercises import STUDY_BOOK
 from tests.integration.owners_work import work_of
 from tests.integration.school import As, Service
 
@@ -43,6 +44,7 @@ GAPS = (
     "date",
     "log_id",
     "offer_key",
+    "instrument",
 )
 THE_SAME_EVERYWHERE = frozenset({"number", "date"})
 """Gaps whose values are nobody's own."""
@@ -78,7 +80,9 @@ class WholeSchool:
             "date": "2027-03-01",
             "log_id": str(uuid4()),
             "offer_key": f"left-out:{routine['tasks'][0]['id']}",
+            "instrument": f"book-{uuid4()}",
         }
+        self.keep_catalogue(self.ids["instrument"])
         log = {"day": service.clock().date().isoformat(), "kind": "free", "seconds": 60}
         logged = owner.put(f"/v1/students/{student}/logs/{self.ids['log_id']}", log)
         assert logged.status_code == 201, logged.text
@@ -90,6 +94,16 @@ class WholeSchool:
             "guardian": self.member(Guardian, guardian),
             "app": self.school.app(*sorted(SCOPES_OF["app"])),
         }
+
+    def keep_catalogue(self, instrument: str) -> None:
+        """Store a catalogue of one instrument, whose id no other school has."""
+        kept = self.school.owner.send(
+            "PUT",
+            f"/v1/school/exercises/{instrument}",
+            content=STUDY_BOOK.replace("study-book", instrument).encode(),
+            headers={"Content-Type": "application/toml"},
+        )
+        assert kept.status_code == 201, kept.text
 
     def member(self, table: Any, member_id: str, scopes: frozenset[Scope] | None = None) -> As:
         """A caller with a new token of a member."""

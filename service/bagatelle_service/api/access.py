@@ -2,6 +2,7 @@
 
 from collections.abc import Awaitable, Callable
 from typing import Any, Final
+from uuid import UUID
 
 from litestar import Request
 from litestar.connection import ASGIConnection
@@ -28,9 +29,11 @@ def make_guard(admission: Admission, permits: Permits, *, is_open: bool) -> Guar
     async def guard(connection: ASGIConnection[Any, Any, Any, Any], handler: BaseRouteHandler) -> None:
         operation: Operation | None = handler.opt.get(OPT_KEY)
         stored = operation is not None and operation.stored
-        if (is_open and not stored) or (operation is not None and not operation.needs_token):
+        if operation is not None and not operation.needs_token:
             return
         authorization = connection.headers.get("authorization", "")
+        if is_open and not stored and not authorization:
+            return
         if len(authorization) > _LONGEST_AUTHORIZATION:
             raise NotAdmittedError(f"Authorization is longer than {_LONGEST_AUTHORIZATION} characters.")
         secret = _shown(authorization)
@@ -57,6 +60,12 @@ def _shown(authorization: str) -> str | None:
     if authorization[: len(_SCHEME)].lower() != _SCHEME:
         return None
     return authorization[len(_SCHEME) :].strip()
+
+
+def school_of_caller(request: Request[Any, Any, Any]) -> UUID | None:
+    """Return the school of who asks; None where nobody showed a token, and for the operator."""
+    caller = request.scope["state"].get(_CALLER)
+    return caller.school_id if isinstance(caller, Caller) and caller.role != "operator" else None
 
 
 def caller_of(request: Request[Any, Any, Any]) -> Caller:

@@ -29,7 +29,7 @@ def json_answer(body: bytes) -> Response[bytes]:
 def tagged_answer(request: Request[Any, Any, Any], body: bytes, *, keep: str = KEEP) -> Response[bytes]:
     """Send JSON with its ETag, or 304 where the client has it."""
     tag = '"' + hashlib.sha256(body).hexdigest()[:32] + '"'
-    headers = {"ETag": tag, "Cache-Control": keep}
+    headers = {"ETag": tag, "Vary": "Authorization", "Cache-Control": keep}
     if matches(request.headers.get("if-none-match", ""), tag):
         return Response(b"", status_code=304, media_type=JSON, headers=headers)
     return Response(body, media_type=JSON, headers=headers)

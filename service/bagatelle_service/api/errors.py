@@ -4,6 +4,7 @@ import logging
 from typing import Any, Final, cast
 
 import msgspec
+from bagatelle.catalogue.faults import CHARACTERS_SHOWN, FAULTS_SHOWN
 from bagatelle.model.errors import (
     FailureKind,
     InvalidInputError,
@@ -17,6 +18,7 @@ from bagatelle.model.errors import (
     UnknownExerciseError,
 )
 from bagatelle.model.plan import Finding
+from bagatelle.toml_catalogue import CatalogueFileError
 from litestar import Request, Response
 from litestar.exceptions import HTTPException
 from msgspec.structs import replace
@@ -124,6 +126,7 @@ _WITH_WRONG_FIELDS: Final = (
     WrongDateError,
     StoredOtherwiseError,
     WrongRowsError,
+    CatalogueFileError,
 )
 
 
@@ -151,7 +154,12 @@ def _describe(error: Exception) -> tuple[ProblemType, str, dict[str, Any]]:
 
 
 def _describe_wrong(
-    error: ProblemError | InvalidInputError | WrongDateError | StoredOtherwiseError | WrongRowsError,
+    error: ProblemError
+    | InvalidInputError
+    | WrongDateError
+    | StoredOtherwiseError
+    | WrongRowsError
+    | CatalogueFileError,
 ) -> tuple[ProblemType, str, dict[str, Any]]:
     match error:
         case ProblemError():
@@ -164,6 +172,8 @@ def _describe_wrong(
             return problems.STORED_OTHERWISE, str(error), {"errors": _in_body(error)}
         case WrongRowsError():
             return problems.INVALID_INPUT, str(error), {"errors": tuple(map(_in_row, error.wrong))}
+        case CatalogueFileError():
+            return problems.INVALID_INPUT, _count_faults(error), {"errors": _in_text(error)}
 
 
 def _describe_plainly(error: Exception) -> tuple[ProblemType, str]:
@@ -218,6 +228,25 @@ def _in_body(error: InvalidInputError | StoredOtherwiseError) -> tuple[WrongFiel
 
 def _of_date(error: WrongDateError) -> WrongField:
     return WrongField(part="path", pointer="/date", message=error.message, accepted=error.accepted)
+
+
+def _count_faults(error: CatalogueFileError) -> str:
+    count = len(error.file_faults)
+    if count > FAULTS_SHOWN:
+        return f"{count} things are wrong; the first {FAULTS_SHOWN} are listed."
+    return "One thing is wrong." if count == 1 else f"{count} things are wrong."
+
+
+def _in_text(error: CatalogueFileError) -> tuple[WrongField, ...]:
+    return tuple(
+        WrongField(
+            part="body",
+            pointer=fault.pointer,
+            message=fault.message[:CHARACTERS_SHOWN],
+            line=fault.line,
+        )
+        for fault in error.file_faults[:FAULTS_SHOWN]
+    )
 
 
 def _in_row(wrong: WrongCell) -> WrongField:

@@ -14,6 +14,7 @@ from bagatelle_service.school.roles import Scope
 JSON: Final = "application/json"
 HTML: Final = "text/html"
 CSV: Final = "text/csv"
+TOML: Final = "application/toml"
 NDJSON: Final = "application/x-ndjson"
 """JSON, one value a line."""
 OPT_KEY: Final = "operation"

@@ -41,7 +41,7 @@ class WrongField(Struct, frozen=True, kw_only=True, omit_defaults=True, rename={
     message: Annotated[str, Meta(description="What was wrong.")]
     accepted: Annotated[str, Meta(description="What would be accepted.")] = ""
     line: (
-        Annotated[int, Meta(description="The line that the field is in, from 1, where rows came.")]
+        Annotated[int, Meta(description="The line that the field is in, from 1, where rows or a text came.")]
         | UnsetType
     ) = UNSET
 
@@ -168,7 +168,10 @@ NOT_ACCEPTABLE = ProblemType(
     "The header Accept excludes what this operation sends.",
 )
 TOO_LARGE = ProblemType(
-    "too-large", 413, "The body is too large", "Bodies hold at most 1 MiB, those of imports 4 MiB."
+    "too-large",
+    413,
+    "The body is too large",
+    "Bodies hold at most 1 MiB, those of imports 4 MiB, catalogues 256 KiB.",
 )
 UNSUPPORTED_MEDIA_TYPE = ProblemType(
     "unsupported-media-type",

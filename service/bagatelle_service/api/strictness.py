@@ -59,7 +59,8 @@ async def read_body(request: Request[Any, Any, Any]) -> bytes:
     except RequestEntityTooLarge as error:
         operation = operation_of(request)
         limit = BODY_LIMIT_BYTES if operation is None else operation.body_limit_bytes
-        detail = f"The body holds more than {limit // 2**20} MiB ({limit} bytes)."
+        shown = f"{limit // 2**20} MiB" if limit >= 2**20 else f"{limit // 2**10} KiB"
+        detail = f"The body holds more than {shown} ({limit} bytes)."
         raise ProblemError(problems.TOO_LARGE, detail) from error
     except InternalServerException as error:
         raise ProblemError(problems.BAD_REQUEST, "The connection closed before the body ended.") from error

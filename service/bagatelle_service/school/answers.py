@@ -33,8 +33,11 @@ def made(
         that too, and If-Match goes by the revision in it alone.
     :param is_new: whether a PUT made what it names.
     """
-    tag = None
-    if revision is not None:
-        more = f".{hashlib.sha256(msgspec.json.encode(besides)).hexdigest()[:8]}" if besides else ""
-        tag = f'"{revision}{more}"'
+    tag = None if revision is None else etag_of(revision, besides)
     return Made(body=msgspec.json.encode(answer), etag=tag, location=location, is_new=is_new)
+
+
+def etag_of(revision: int, besides: Any = None) -> str:
+    """Make an ETag, as `made` does."""
+    more = f".{hashlib.sha256(msgspec.json.encode(besides)).hexdigest()[:8]}" if besides else ""
+    return f'"{revision}{more}"'

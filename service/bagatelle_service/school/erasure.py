@@ -29,6 +29,7 @@ from bagatelle_service.database.tables import (
     Routine,
     RoutineRevision,
     School,
+    SchoolCatalogue,
     Staff,
     StoredTask,
     Student,
@@ -106,6 +107,7 @@ def _unused_snapshots(found: Found) -> ColumnElement[bool]:
 RULES: Final[dict[type[Table], Rule]] = {
     Installation: Keep("one row, which names the installation"),
     School: Keep("what the school says of itself"),
+    SchoolCatalogue: Keep("exercises of the school's own, which are about nobody"),
     OperatorToken: Keep("tokens of whoever runs the installation"),
     Staff: Keep("owners and teachers, who are no students"),
     Group: Keep("a group's name, which is the school's; who is in it stands in group_student"),

@@ -30,6 +30,7 @@ from bagatelle_service.database.tables import (
     Routine,
     RoutineRevision,
     School,
+    SchoolCatalogue,
     Staff,
     StoredTask,
     Student,
@@ -156,6 +157,7 @@ def _shown_answer(row: KeptAnswer) -> document.ExportedKeptAnswer:
 EXPORTERS: Final[dict[type[Table], Exporter | NothingThere]] = {
     Installation: NothingThere("one row, which names the installation"),
     School: NothingThere("the school's own; what it says of keeping data stands at the head of the document"),
+    SchoolCatalogue: NothingThere("exercises of the school's own, which are about nobody"),
     OperatorToken: NothingThere("tokens of whoever runs the installation"),
     Staff: NothingThere("owners and teachers, who are no students"),
     GroupTeacher: NothingThere("who teaches a group"),

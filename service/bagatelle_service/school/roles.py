@@ -9,6 +9,8 @@ Scope = Literal[
     "plans.make",
     "school.read",
     "school.change",
+    "exercises.read",
+    "exercises.change",
     "staff.read",
     "staff.change",
     "students.read",
@@ -36,6 +38,7 @@ SCOPES_OF: Final[dict[Role, frozenset[Scope]]] = {
         {
             "plans.make",
             "school.read",
+            "exercises.read",
             "students.read",
             "students.change",
             "groups.read",

@@ -1,6 +1,6 @@
 """All instruments that were loaded, indexed: what the engine and the service ask for."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property, lru_cache
 from typing import Any, Final
 
@@ -92,6 +92,20 @@ class Instruments:
     def guarded_by(self, guard: Guard) -> "Instruments":
         """Return the same instruments, with a guard between requests and plugins, and no answers kept so far."""
         return Instruments(self._loaded, self.plugins, guard)
+
+    def joined_with(self, plugins: Iterable[LoadedPlugin], reports: Iterable[PluginReport]) -> "Instruments":
+        """Return these instruments and others, no id among them twice.
+
+        :param plugins: those that join. No guard stands before them: they have no code of their own.
+        :param reports: of them, and of those that were to join and were left out.
+        """
+        joining = tuple(plugins)
+        unguarded_names = frozenset(plugin.name for plugin in joining)
+
+        def guard(call: HookCall, ask: Callable[[], Material]) -> Material:
+            return ask() if call.plugin in unguarded_names else self._guard(call, ask)
+
+        return Instruments((*self._loaded, *joining), (*self.plugins, *reports), guard)
 
     def instrument(self, identifier: str) -> Instrument | None:
         """Return an instrument, or None where no plugin brought it."""

@@ -78,6 +78,15 @@ class Catalogue:
                     return f"{read.file}, line {line}"
         return None
 
+    def fault_of(self, exercise: str, reason: str) -> FileFault:
+        """Say what is wrong with an exercise, or with the instrument, where it stands in the files."""
+        for read in self._parts:
+            for position, entry in enumerate(read.part.exercise):
+                if f"{self._entry.id}.{entry.name}" == exercise:
+                    return read.fault(f"/exercise/{position}", reason)
+        owner = next(read for read in self._parts if read.part.instrument is not UNSET)
+        return owner.fault("/instrument", f"{exercise}: {reason}")
+
     def _made(self, scope: Scope, faults: list[FileFault]) -> Iterable[MadeExercise | None]:
         elsewhere = self._other_locales()
         seen: set[str] = set()

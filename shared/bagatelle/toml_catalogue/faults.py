@@ -13,7 +13,14 @@ class FileFault(Struct, frozen=True):
     file: str
     line: int
     """From 1."""
-    reason: str
+    message: str
+    pointer: str = ""
+    """To the field that is wrong (RFC 6901), where it is one."""
+
+    @property
+    def reason(self) -> str:
+        """Say which field is wrong, and why."""
+        return f"{self.pointer}: {self.message}" if self.pointer else self.message
 
 
 class CatalogueFileError(RefusedError):

@@ -17,6 +17,9 @@ from bagatelle.toml_catalogue.form import Part
 from bagatelle.toml_catalogue.lines import Lines, line_and_column
 
 FILE_LIMIT_BYTES: Final = 1024 * 1024
+# Control characters but tab and line feed, and those that turn the direction of a text: they may hide what stands
+# in a catalogue, or take over a terminal that shows it.
+_UNSEEN: Final = re.compile("[\\x00-\\x08\\x0b-\\x1f\\x7f-\\x9f\\u2028\\u2029\\u202a-\\u202e\\u2066-\\u2069]")
 _PLACE: Final = re.compile(r" \(at line (\d+), column (\d+)\)$")
 
 
@@ -29,7 +32,12 @@ class ReadPart(Struct, frozen=True):
 
     def fault(self, pointer: str, reason: str) -> FileFault:
         """Say that the field at a JSON Pointer is wrong."""
-        return FileFault(self.file, self.lines.of(pointer), f"{pointer or 'the file'}: {reason}")
+        return fault_at(self.file, self.lines, pointer, reason)
+
+
+def fault_at(file: str, lines: Lines, pointer: str, message: str) -> FileFault:
+    """Say that the field at a JSON Pointer is wrong."""
+    return FileFault(file, lines.of(pointer), message if pointer else f"the file: {message}", pointer)
 
 
 def read_part(file: str, content: bytes) -> ReadPart:
@@ -44,21 +52,18 @@ def read_part(file: str, content: bytes) -> ReadPart:
     text = _decoded(file, content)
     document = _parsed(file, text)
     lines = Lines(text)
-    strange = [
-        FileFault(file, lines.of(pointer), f"{pointer}: {reason}")
-        for pointer, reason in _strange(document, ())
-    ]
+    strange = [fault_at(file, lines, pointer, reason) for pointer, reason in _strange(document, ())]
     if strange:
         raise CatalogueFileError(strange)
     try:
         return ReadPart(file, typed(document, Part), lines)
     except InvalidInputError as error:
         raise CatalogueFileError(
-            FileFault(
+            fault_at(
                 file,
-                lines.of(wrong.pointer),
-                f"{wrong.pointer or 'the file'}: {wrong.message}"
-                + (f" (accepted: {wrong.accepted})" if wrong.accepted else ""),
+                lines,
+                wrong.pointer,
+                wrong.message + (f" (accepted: {wrong.accepted})" if wrong.accepted else ""),
             )
             for wrong in error.errors
         ) from error
@@ -88,7 +93,7 @@ def _parsed(file: str, text: str) -> dict[str, object]:
 
 
 def _strange(value: object, path: tuple[str | int, ...]) -> Iterator[tuple[str, str]]:
-    """What TOML knows and JSON does not."""
+    """What TOML can say and the form does not."""
     if isinstance(value, dict):
         for name, part in value.items():
             yield from _strange(part, (*path, name))
@@ -97,5 +102,10 @@ def _strange(value: object, path: tuple[str | int, ...]) -> Iterator[tuple[str, 
             yield from _strange(part, (*path, position))
     elif isinstance(value, dt.date | dt.time):
         yield pointer_to(path), "is a date or a time, and the form has none (in quotes it is a text)"
+    elif isinstance(value, str) and (found := _UNSEEN.search(value)):
+        yield (
+            pointer_to(path),
+            f"holds the character U+{ord(found[0]):04X}, which shows as nothing or turns text",
+        )
     elif isinstance(value, float) and not math.isfinite(value):
         yield pointer_to(path), f"is {value} (accepted: a finite number)"

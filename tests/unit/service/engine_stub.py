@@ -5,6 +5,7 @@ import sys
 import time
 
 from bagatelle.model.errors import NothingAllowedError
+from bagatelle.toml_catalogue import CatalogueText
 from bagatelle_service.engine_process import run
 from bagatelle_service.engine_questions import Question
 from bagatelle_service.hook_reports import HookReporter
@@ -12,7 +13,8 @@ from bagatelle_service.hook_reports import HookReporter
 REPORTER = HookReporter()
 
 
-def answer(question: Question, body: bytes) -> bytes:
+def answer(question: Question, body: bytes, catalogues: tuple[CatalogueText, ...]) -> bytes:
+    del catalogues
     match body.split():
         case [b"sleep", seconds]:
             time.sleep(float(seconds))

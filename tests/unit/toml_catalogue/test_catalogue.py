@@ -152,6 +152,10 @@ def test_two_files_share_what_they_name() -> None:
     }
     assert apart.place_of("kazoo.tune") == "more-1.toml, line 2"
     assert apart.place_of("kazoo.song") is None
+    fault = apart.fault_of("kazoo.tune", "is flat")
+    assert (fault.file, fault.line, fault.reason) == ("more-1.toml", 2, "/exercise/0: is flat")
+    fault = apart.fault_of("kazoo.song", "is flat")
+    assert (fault.file, fault.line, fault.reason) == ("kazoo.toml", 3, "/instrument: kazoo.song: is flat")
 
 
 def said(kazoo: Instruments, part: str, *, count: int = 2, locale: str = "en", **settings: Any) -> str:

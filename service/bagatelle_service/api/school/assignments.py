@@ -7,6 +7,7 @@ from litestar import Request, Response, get, post
 from litestar.handlers import HTTPRouteHandler
 
 from bagatelle_service.api import problems
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.school.imports import DryRunQuery
 from bagatelle_service.api.school.parameters import PageQuery, id_in_path, page_of
@@ -14,7 +15,6 @@ from bagatelle_service.api.school.plannable import Plannable
 from bagatelle_service.api.school.routines import ROUTINE_ID
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.strictness import query_of
-from bagatelle_service.engine_questions import Ask
 from bagatelle_service.school.assigned_students import NewAssignment
 from bagatelle_service.school.assignments import Assignment, AssignmentAnswer, assign, contents_to_check
 from bagatelle_service.school.copies import CopiesAnswer, list_copies
@@ -71,7 +71,7 @@ LIST_ASSIGNMENTS: Final = Operation(
 )
 
 
-def assignment_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
+def assignment_routes(stored: Stored, engine_of: EngineOf) -> list[HTTPRouteHandler]:
     """Make the handlers."""
 
     @post("/v1/routines/{routine_id:str}/assignments", status_code=201, opt={OPT_KEY: ASSIGN_ROUTINE})
@@ -80,7 +80,7 @@ def assignment_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
         dry_run = query_of(request, DryRunQuery).dry_run
 
         async def check(body: NewAssignment) -> Assignment:
-            plannable = Plannable(ask, stored.now().date())
+            plannable = Plannable((await engine_of(request)).ask, stored.now().date())
             contents = await stored.look(request, lambda work: contents_to_check(work, routine_id, body))
             await plannable.look_at(contents)
             return Assignment(routine_id=routine_id, body=body, judge=plannable.verdict, dry_run=dry_run)

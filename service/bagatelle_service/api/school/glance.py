@@ -5,12 +5,12 @@ from typing import Any, Final
 from litestar import Request, Response, get
 from litestar.handlers import HTTPRouteHandler
 
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.school.groups import GROUP_ID
 from bagatelle_service.api.school.parameters import id_in_path
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.school.glance import GlanceAnswer, show_glance
-from bagatelle_service.school.plan_versions import LoadedVersions
 
 AnyRequest = Request[Any, Any, Any]
 
@@ -34,12 +34,13 @@ SHOW_GLANCE: Final = Operation(
 )
 
 
-def glance_routes(stored: Stored, loaded: LoadedVersions) -> list[HTTPRouteHandler]:
+def glance_routes(stored: Stored, engine_of: EngineOf) -> list[HTTPRouteHandler]:
     """Make the handler."""
 
     @get("/v1/groups/{group_id:str}/glance", opt={OPT_KEY: SHOW_GLANCE})
     async def show(request: AnyRequest) -> Response[bytes]:
         group_id = id_in_path(request, "group_id", "group")
+        loaded = (await engine_of(request)).loaded
         return await stored.show(request, lambda work: show_glance(work, group_id, loaded))
 
     return [show]

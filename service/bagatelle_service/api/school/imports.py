@@ -7,6 +7,7 @@ from litestar.handlers import HTTPRouteHandler
 from msgspec import Meta, Struct
 
 from bagatelle_service.api import problems
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.operation import (
     CSV,
     NDJSON,
@@ -20,7 +21,6 @@ from bagatelle_service.api.operation import (
 from bagatelle_service.api.school.plannable import Plannable
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.strictness import body_kind, query_of
-from bagatelle_service.engine_questions import Ask
 from bagatelle_service.school.import_rows import WRONG_CELLS_LIMIT, Form, ReadRows, WrongCell
 from bagatelle_service.school.roster_changes import RosterRow
 from bagatelle_service.school.rosters import ROSTER_LIMIT, Roster, RosterAnswer, import_roster, read_roster
@@ -136,7 +136,7 @@ IMPORT_ROUTINES = Operation(
 )
 
 
-def import_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
+def import_routes(stored: Stored, engine_of: EngineOf) -> list[HTTPRouteHandler]:
     """Make the handlers."""
 
     @post(
@@ -165,6 +165,7 @@ def import_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
         query, form = query_of(request, ImportQuery), _form(request)
 
         async def check(read: ReadRoutines) -> RoutinesToTakeIn:
+            ask = (await engine_of(request)).ask
             wrong = await _unplannable(read, Plannable(ask, stored.now().date()))
             return RoutinesToTakeIn(read=read, wrong=wrong, update=query.update, dry_run=query.dry_run)
 

@@ -4,10 +4,10 @@ from collections.abc import Iterable
 from typing import Any, Final
 from uuid import UUID
 
-from bagatelle import Instruments
 from litestar import Request, Response, delete, get, post, put
 from litestar.handlers import HTTPRouteHandler
 
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.operation import OPT_KEY
 from bagatelle_service.api.school.log_operations import (
     LIST_LOGS,
@@ -37,17 +37,18 @@ _ALL: Final = "/v1/students/{student_id:str}/logs"
 _ONE: Final = _ALL + "/{log_id:str}"
 
 
-def log_routes(stored: Stored, ask: Ask, instruments: Instruments) -> list[HTTPRouteHandler]:
+def log_routes(stored: Stored, engine_of: EngineOf) -> list[HTTPRouteHandler]:
     """Make the handlers."""
 
     @put(_ONE, status_code=200, opt={OPT_KEY: PUT_LOG})
     async def store(request: AnyRequest) -> Response[bytes]:
         student_id, log_id = _ids(request)
-        units = _Units(stored, ask, request, student_id)
+        engine = await engine_of(request)
+        units = _Units(stored, engine.ask, request, student_id)
         return await stored.change(
             request,
             LogContent,
-            lambda work, body: put_log_entry(work, student_id, log_id, body, instruments, units.known),
+            lambda work, body: put_log_entry(work, student_id, log_id, body, engine.instruments, units.known),
             lambda body: units.find([body]),
         )
 
@@ -70,11 +71,12 @@ def log_routes(stored: Stored, ask: Ask, instruments: Instruments) -> list[HTTPR
     @post(_ALL, status_code=201, opt={OPT_KEY: STORE_LOGS})
     async def store_many(request: AnyRequest) -> Response[bytes]:
         student_id = id_in_path(request, "student_id", "student")
-        units = _Units(stored, ask, request, student_id)
+        engine = await engine_of(request)
+        units = _Units(stored, engine.ask, request, student_id)
         return await stored.make(
             request,
             NewLogEntries,
-            lambda work, body: store_log_entries(work, student_id, body, instruments, units.known),
+            lambda work, body: store_log_entries(work, student_id, body, engine.instruments, units.known),
             lambda body: units.find(body.entries),
         )
 

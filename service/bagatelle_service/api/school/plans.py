@@ -6,6 +6,7 @@ from litestar import Request, Response, get, post, put
 from litestar.handlers import HTTPRouteHandler
 
 from bagatelle_service.api import problems
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.school.parameters import (
     NUMBER,
@@ -19,7 +20,6 @@ from bagatelle_service.api.school.plan_examples import plan_example, plan_revisi
 from bagatelle_service.api.school.routines import ROUTINE_ID
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.strictness import query_of
-from bagatelle_service.engine_questions import Ask
 from bagatelle_service.school.plan_choices import PlanChoices
 from bagatelle_service.school.plan_revisions import (
     PlanRevisionAnswer,
@@ -27,7 +27,6 @@ from bagatelle_service.school.plan_revisions import (
     list_plan_revisions,
     show_plan_revision,
 )
-from bagatelle_service.school.plan_versions import LoadedVersions
 from bagatelle_service.school.plans import (
     PlanAnswer,
     PlansAnswer,
@@ -147,31 +146,37 @@ SHOW_PLAN_REVISION = Operation(
 )
 
 
-def plan_routes(stored: Stored, ask: Ask, loaded: LoadedVersions) -> list[HTTPRouteHandler]:
+def plan_routes(stored: Stored, engine_of: EngineOf) -> list[HTTPRouteHandler]:
     """Make the handlers."""
 
     @post("/v1/routines/{routine_id:str}/plans", status_code=200, opt={OPT_KEY: PREPARE_ROUTINE})
     async def prepare(request: AnyRequest) -> Response[bytes]:
         routine_id = id_in_path(request, "routine_id", "routine")
+        engine = await engine_of(request)
         return await stored.work_out(
-            request, WantedSet, lambda sessions, body: prepare_set(sessions, ask, routine_id, body)
+            request, WantedSet, lambda sessions, body: prepare_set(sessions, engine.ask, routine_id, body)
         )
 
     @get("/v1/routines/{routine_id:str}/plans", opt={OPT_KEY: LIST_PLANS})
     async def show_list(request: AnyRequest) -> Response[bytes]:
         routine_id = id_in_path(request, "routine_id", "routine")
+        loaded = (await engine_of(request)).loaded
         return await stored.show(request, lambda work: list_plans(work, routine_id, loaded))
 
     @get("/v1/plans/{plan_id:str}", opt={OPT_KEY: SHOW_PLAN})
     async def show(request: AnyRequest) -> Response[bytes]:
         plan_id = id_in_path(request, "plan_id", "plan")
+        loaded = (await engine_of(request)).loaded
         return await stored.show(request, lambda work: show_plan(work, plan_id, loaded))
 
     @put("/v1/plans/{plan_id:str}", opt={OPT_KEY: CHANGE_PLAN})
     async def change(request: AnyRequest) -> Response[bytes]:
         plan_id = id_in_path(request, "plan_id", "plan")
+        engine = await engine_of(request)
         return await stored.work_out(
-            request, PlanChoices, lambda sessions, body: change_plan(sessions, ask, plan_id, body, loaded)
+            request,
+            PlanChoices,
+            lambda sessions, body: change_plan(sessions, engine.ask, plan_id, body, engine.loaded),
         )
 
     @get("/v1/plans/{plan_id:str}/revisions", opt={OPT_KEY: LIST_PLAN_REVISIONS})

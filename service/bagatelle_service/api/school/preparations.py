@@ -12,14 +12,13 @@ from litestar.handlers import HTTPRouteHandler
 from litestar.response import Stream
 from msgspec import Struct
 
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.errors import problem_of
 from bagatelle_service.api.operation import NDJSON, OPT_KEY, Example, Operation, from_file, lines_from_file
 from bagatelle_service.api.problems import UNKNOWN_ID, Problem
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.strictness import read_body
-from bagatelle_service.engine_questions import Ask
 from bagatelle_service.school.fields import Revision
-from bagatelle_service.school.plan_versions import LoadedVersions
 from bagatelle_service.school.preparation_sums import Sums
 from bagatelle_service.school.preparations import WantedPreparations, begin, prepare_many
 from bagatelle_service.school.set_making import EmptyKind, PlanOfSet, SetOutcome
@@ -78,9 +77,7 @@ PREPARE_MANY = Operation(
 )
 
 
-def preparation_routes(
-    stored: Stored, ask: Ask, loaded: LoadedVersions, *, at_once: int
-) -> list[HTTPRouteHandler]:
+def preparation_routes(stored: Stored, engine_of: EngineOf, *, at_once: int) -> list[HTTPRouteHandler]:
     """Make the handler.
 
     :param at_once: how many students are worked at together, for each request.
@@ -89,13 +86,14 @@ def preparation_routes(
     @post("/v1/preparations", status_code=200, opt={OPT_KEY: PREPARE_MANY})
     async def prepare(request: AnyRequest) -> Stream:
         wanted = decode(await read_body(request), WantedPreparations)
-        preparation = Preparation(sessions=stored.sessions(request), ask=ask, dry_run=wanted.dry_run)
+        engine = await engine_of(request)
+        preparation = Preparation(sessions=stored.sessions(request), ask=engine.ask, dry_run=wanted.dry_run)
         await begin(preparation.sessions, wanted)
         request_id: str = request.scope["state"]["request_id"]
 
         async def lines() -> AsyncIterator[bytes]:
             sums = Sums()
-            async for done in prepare_many(preparation, wanted, loaded, at_once):
+            async for done in prepare_many(preparation, wanted, engine.loaded, at_once):
                 sums = sums.with_student(done.prepared)
                 for each in done.prepared:
                     yield _as_line(_line(each, request_id))

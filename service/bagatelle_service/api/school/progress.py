@@ -8,13 +8,13 @@ from litestar.handlers import HTTPRouteHandler
 from msgspec import UNSET, Meta, Struct, UnsetType, field
 
 from bagatelle_service.api import problems
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, PathParameter, from_file
 from bagatelle_service.api.problems import ProblemError, WrongField
 from bagatelle_service.api.school.parameters import EXAMPLE_ID, id_in_path
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.school.students import STUDENT_ID
 from bagatelle_service.api.strictness import query_of
-from bagatelle_service.engine_questions import Ask
 from bagatelle_service.school.answers import Made
 from bagatelle_service.school.offers import (
     OFFER_KEY_LENGTH,
@@ -110,7 +110,7 @@ ANSWER_OFFER: Final = Operation(
 )
 
 
-def progress_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
+def progress_routes(stored: Stored, engine_of: EngineOf) -> list[HTTPRouteHandler]:
     """Make the handlers."""
 
     @get("/v1/students/{student_id:str}/progress", opt={OPT_KEY: SHOW_PROGRESS})
@@ -119,7 +119,8 @@ def progress_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
         query = query_of(request, ProgressQuery)
 
         async def work_out(gathered: GatheredPractice) -> Made:
-            return progress_made(gathered, read_found(await ask("progress", question_body(gathered))))
+            engine = await engine_of(request)
+            return progress_made(gathered, read_found(await engine.ask("progress", question_body(gathered))))
 
         return await stored.show_worked_out(
             request,
@@ -132,7 +133,8 @@ def progress_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
         student_id = id_in_path(request, "student_id", "student")
         key = request.path_params["offer_key"]
         gathered = await stored.look(request, lambda work: gather_progress(work, student_id, weeks_up_to))
-        found = read_found(await ask("progress", question_body(gathered)))
+        engine = await engine_of(request)
+        found = read_found(await engine.ask("progress", question_body(gathered)))
         return await stored.change(
             request, AnsweredOfferBody, lambda work, body: answer_offer(work, key, body, gathered, found)
         )

@@ -9,12 +9,12 @@ from litestar.handlers import HTTPRouteHandler
 from msgspec import UNSET, Meta, UnsetType
 
 from bagatelle_service.api import problems
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.school.parameters import PageQuery, id_in_path, id_parameter, page_of
 from bagatelle_service.api.school.stored import Stored
 from bagatelle_service.api.school.students import STUDENT_ID
 from bagatelle_service.api.strictness import query_of
-from bagatelle_service.engine_questions import Ask
 from bagatelle_service.school.fields import Key
 from bagatelle_service.school.routine_document import RoutineContent, RoutineDocument, planning_request
 from bagatelle_service.school.routines import (
@@ -156,15 +156,17 @@ IMPORT_ROUTINE = Operation(
 )
 
 
-def routine_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
+def routine_routes(stored: Stored, engine_of: EngineOf) -> list[HTTPRouteHandler]:
     """Make the handlers."""
-    check = _checker(stored, ask)
+
+    def check(request: AnyRequest) -> Callable[[RoutineContent], Awaitable[None]]:
+        return _checker(stored, engine_of, request)
 
     @post("/v1/students/{student_id:str}/routines", status_code=201, opt={OPT_KEY: MAKE_ROUTINE})
     async def make(request: AnyRequest) -> Response[bytes]:
         student_id = id_in_path(request, "student_id", "student")
         return await stored.make(
-            request, NewRoutine, lambda work, body: make_routine(work, student_id, body), check
+            request, NewRoutine, lambda work, body: make_routine(work, student_id, body), check(request)
         )
 
     @get("/v1/students/{student_id:str}/routines", opt={OPT_KEY: LIST_ROUTINES})
@@ -177,7 +179,10 @@ def routine_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
     async def take_in(request: AnyRequest) -> Response[bytes]:
         student_id = id_in_path(request, "student_id", "student")
         return await stored.make(
-            request, RoutineDocument, lambda work, body: import_routine(work, student_id, body), check
+            request,
+            RoutineDocument,
+            lambda work, body: import_routine(work, student_id, body),
+            check(request),
         )
 
     @get("/v1/routines/{routine_id:str}", opt={OPT_KEY: SHOW_ROUTINE})
@@ -189,7 +194,7 @@ def routine_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
     async def change(request: AnyRequest) -> Response[bytes]:
         routine_id = id_in_path(request, "routine_id", "routine")
         return await stored.change(
-            request, ChangedRoutine, lambda work, body: change_routine(work, routine_id, body), check
+            request, ChangedRoutine, lambda work, body: change_routine(work, routine_id, body), check(request)
         )
 
     @get("/v1/routines/{routine_id:str}/export", opt={OPT_KEY: EXPORT_ROUTINE})
@@ -200,13 +205,15 @@ def routine_routes(stored: Stored, ask: Ask) -> list[HTTPRouteHandler]:
     return [make, show_list, take_in, show, change, give_out]
 
 
-def _checker(stored: Stored, ask: Ask) -> Callable[[RoutineContent], Awaitable[None]]:
+def _checker(
+    stored: Stored, engine_of: EngineOf, request: AnyRequest
+) -> Callable[[RoutineContent], Awaitable[None]]:
     async def check(body: RoutineContent) -> None:
         """Let the engine refuse what it could not plan; what is to be archived keeps its content."""
         if isinstance(body, ChangedRoutine) and body.archived:
             return
-        request = planning_request(body, stored.now().date())
-        await ask("check_plannable", msgspec.json.encode(request))
+        planned = planning_request(body, stored.now().date())
+        await (await engine_of(request)).ask("check_plannable", msgspec.json.encode(planned))
 
     return check
 

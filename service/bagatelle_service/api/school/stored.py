@@ -137,6 +137,22 @@ class Stored(Struct, frozen=True):
             work.session.add(work.entry())
         return _answer(request, made)
 
+    async def put_text(
+        self,
+        request: AnyRequest,
+        read: Callable[[bytes], Awaitable[Checked]],
+        act: Callable[[Work, Checked], Awaitable[Made]],
+    ) -> Response[bytes]:
+        """Answer a PUT of a text that is no JSON.
+
+        :param read: from the body, before a transaction begins: what takes long holds up no other writer.
+        """
+        checked = await read(await read_body(request))
+        async with self._session(request, writes=True) as work:
+            made = await act(work, checked)
+            work.session.add(work.entry())
+        return _answer(request, made)
+
     async def remove(self, request: AnyRequest, act: Callable[[Work], Awaitable[None]]) -> Response[None]:
         """Answer a DELETE."""
         async with self._session(request, writes=True) as work:

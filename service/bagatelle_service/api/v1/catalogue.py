@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from bagatelle_service.api import problems
 from bagatelle_service.api.answering import ASK_AGAIN, tagged_answer
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, PathParameter, from_file
 from bagatelle_service.api.strictness import query_of
 from bagatelle_service.api.v1.exercise_answers import (
@@ -48,7 +49,10 @@ LIST_INSTRUMENTS = Operation(
     operation_id="list_instruments",
     tag="catalogue",
     summary="List the instruments",
-    description="Those of all loaded plugins. `next` is for later pages; so far there are none.",
+    description=(
+        "Those of all loaded plugins, and with a token of a school the school's own. `next` is for later pages; so "
+        "far there are none."
+    ),
     query=LocaleQuery,
     answer=InstrumentsAnswer,
     answer_description="The instruments.",
@@ -60,9 +64,10 @@ LIST_EXERCISES = Operation(
     tag="catalogue",
     summary="List exercises",
     description=(
-        "In short; each by itself has more. With `q` the best matches come first, of equal ones the smaller id; "
-        "without it the order is the catalogue's. `counts` says of each value of each filter how many exercises "
-        "have it and pass all *other* filters: what there would be with this value in that filter's place."
+        "In short; each by itself has more. With a token of a school, the school's own are among them. With `q` "
+        "the best matches come first, of equal ones the smaller id; without it the order is the catalogue's. "
+        "`counts` says of each value of each filter how many exercises have it and pass all *other* filters: what "
+        "there would be with this value in that filter's place."
     ),
     query=ExercisesQuery,
     answer=ExercisesAnswer,
@@ -113,28 +118,34 @@ LIST_PLUGINS = Operation(
 
 
 def catalogue_routes(
-    instruments: Instruments, engine_calls: EngineCalls, watch: PluginWatch
+    instruments: Instruments, engine_of: EngineOf, engine_calls: EngineCalls, watch: PluginWatch
 ) -> list[HTTPRouteHandler]:
-    """Make the handlers. Where plugin code may run, it runs as an engine call does: bounded, on a clock."""
-    search = instruments.search  # made here, so that no request waits for it
+    """Make the handlers. Where plugin code may run, it runs as an engine call does: bounded, on a clock.
+
+    :param instruments: what is loaded, whose search is made here, so that no request waits for it.
+    """
+    _ = instruments.search
 
     @get("/v1/instruments", opt={OPT_KEY: LIST_INSTRUMENTS})
     async def list_instruments(request: AnyRequest) -> Response[bytes]:
         query = query_of(request, LocaleQuery)
-        found = tuple(instrument_answer(each, instruments, query.locale) for each in instruments.instruments)
+        known = (await engine_of(request)).instruments
+        found = tuple(instrument_answer(each, known, query.locale) for each in known.instruments)
         return tagged_answer(request, msgspec.json.encode(InstrumentsAnswer(instruments=found)))
 
     @get("/v1/exercises", opt={OPT_KEY: LIST_EXERCISES})
     async def list_exercises(request: AnyRequest) -> Response[bytes]:
         query = query_of(request, ExercisesQuery)
+        search = (await engine_of(request)).instruments.search
         return tagged_answer(request, msgspec.json.encode(_found(search, query)))
 
     @get("/v1/exercises/{exercise_id:str}", opt={OPT_KEY: SHOW_EXERCISE})
     async def show_exercise(request: AnyRequest) -> Response[bytes]:
         query = query_of(request, LocaleQuery)
-        exercise = instruments.exercise(request.path_params["exercise_id"])
+        known = (await engine_of(request)).instruments
+        exercise = known.exercise(request.path_params["exercise_id"])
         body = await engine_calls.run(
-            lambda: msgspec.json.encode(whole_exercise(exercise, instruments, query.locale))
+            lambda: msgspec.json.encode(whole_exercise(exercise, known, query.locale))
         )
         return tagged_answer(request, body)
 

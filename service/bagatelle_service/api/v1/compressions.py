@@ -9,9 +9,9 @@ from litestar.handlers import HTTPRouteHandler
 
 from bagatelle_service.api import problems
 from bagatelle_service.api.answering import example_answer, json_answer
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.strictness import read_body
-from bagatelle_service.engine_questions import Ask
 
 AnyRequest = Request[Any, Any, Any]
 TITLES: Final = "compression-request-titles"
@@ -76,15 +76,17 @@ CHECK_SPECIFICITY = Operation(
 )
 
 
-def engine_routes(ask: Ask) -> list[HTTPRouteHandler]:
+def engine_routes(engine_of: EngineOf) -> list[HTTPRouteHandler]:
     """Make the handlers that call the engine."""
 
     @post("/v1/compressions", status_code=200, opt={OPT_KEY: COMPRESS})
     async def compress(request: AnyRequest) -> Response[bytes]:
-        return json_answer(await ask("compress", await read_body(request)))
+        body = await read_body(request)
+        return json_answer(await (await engine_of(request)).ask("compress", body))
 
     @post("/v1/specificity-checks", status_code=200, opt={OPT_KEY: CHECK_SPECIFICITY})
     async def check_specificity(request: AnyRequest) -> Response[bytes]:
-        return json_answer(await ask("check_specificity", await read_body(request)))
+        body = await read_body(request)
+        return json_answer(await (await engine_of(request)).ask("check_specificity", body))
 
     return [compress, check_specificity]

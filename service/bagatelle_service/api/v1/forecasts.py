@@ -9,9 +9,9 @@ from litestar.handlers import HTTPRouteHandler
 
 from bagatelle_service.api import problems
 from bagatelle_service.api.answering import example_answer, json_answer
+from bagatelle_service.api.engine_of import EngineOf
 from bagatelle_service.api.operation import OPT_KEY, Example, Operation, from_file
 from bagatelle_service.api.strictness import read_body
-from bagatelle_service.engine_questions import Ask
 
 WEEK: Final = "forecast-request-week"
 
@@ -50,11 +50,12 @@ FORECAST = Operation(
 )
 
 
-def forecast_routes(ask: Ask) -> list[HTTPRouteHandler]:
+def forecast_routes(engine_of: EngineOf) -> list[HTTPRouteHandler]:
     """Make the handler that forecasts."""
 
     @post("/v1/forecasts", status_code=200, opt={OPT_KEY: FORECAST})
     async def forecast(request: Request[Any, Any, Any]) -> Response[bytes]:
-        return json_answer(await ask("forecast", await read_body(request)))
+        body = await read_body(request)
+        return json_answer(await (await engine_of(request)).ask("forecast", body))
 
     return [forecast]

@@ -24,7 +24,13 @@ from bagatelle_service.database.tables.practice import (
     PreparedPlanRevision,
 )
 from bagatelle_service.database.tables.routines import Routine, RoutineRevision, StoredTask
-from bagatelle_service.database.tables.schools import Invitation, OperatorToken, School, Token
+from bagatelle_service.database.tables.schools import (
+    Invitation,
+    OperatorToken,
+    School,
+    SchoolCatalogue,
+    Token,
+)
 from bagatelle_service.database.tables.traces import AuditEntry, Erasure, KeptAnswer, PermitWindow
 
 
@@ -59,6 +65,7 @@ __all__ = [
     "RoutineRevision",
     "School",
     "SchoolBound",
+    "SchoolCatalogue",
     "Staff",
     "StoredTask",
     "Student",

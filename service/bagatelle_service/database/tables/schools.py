@@ -8,6 +8,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from bagatelle_service.database.tables.base import (
     OfAMember,
+    SchoolBound,
     Table,
     counted_by,
     refers_to_a_member,
@@ -29,6 +30,26 @@ class School(Table):
     revision: Mapped[int] = mapped_column()
     created_at: Mapped[datetime]
     archived_at: Mapped[datetime | None]
+
+    __mapper_args__ = counted_by(revision)
+
+
+class SchoolCatalogue(SchoolBound):
+    """Exercises of a school's own, as a catalogue in TOML."""
+
+    __tablename__ = "school_catalogue"
+
+    instrument: Mapped[str] = mapped_column(String(64), primary_key=True)
+    """Its id."""
+    name: Mapped[str] = mapped_column(Text)
+    version: Mapped[str] = mapped_column(String(40))
+    exercise_count: Mapped[int]
+    sha256: Mapped[str] = mapped_column(String(64))
+    """Of the text, in hexadecimal digits."""
+    revision: Mapped[int] = mapped_column()
+    changed_at: Mapped[datetime]
+    toml: Mapped[str] = mapped_column(Text)
+    """As it was sent. It stands last, as what is asked for most is what stands beside it."""
 
     __mapper_args__ = counted_by(revision)
 
