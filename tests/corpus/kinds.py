@@ -48,6 +48,11 @@ def longer_than_half(request: CompressionRequest) -> bool:
     return minutes is not None and minutes > usual_minutes(request) / 2
 
 
+def quarter_of_two_hours(request: CompressionRequest) -> bool:
+    """Whether nothing is said of the day and the usual one is of two hours: 30 minutes."""
+    return usual_minutes(request) == 120 and request.circumstances == Circumstances()
+
+
 def tasks_of(request: CompressionRequest) -> list[Task]:
     """The tasks of all blocks; a block without any has none."""
     return [task for block in request.routine.blocks for task in block.tasks]
@@ -120,9 +125,9 @@ KINDS: Final[dict[str, tuple[int, Kind]]] = {
     },
     "catalogue of the piano": (10, lambda one: one.request.instrument == "piano"),
     "catalogue of the snare drum": (5, lambda one: one.request.instrument == "snare-drum"),
-    "an instrument without a catalogue": (
+    "no exercise of a catalogue": (
         20,
-        lambda one: one.request.instrument not in {"piano", "snare-drum"},
+        lambda one: all(task.exercise is None for task in tasks_of(one.request)),
     ),
     "10 to 20 usual minutes": (4, _usual(10, 20)),
     "21 to 60 usual minutes": (10, _usual(21, 60)),
@@ -146,6 +151,7 @@ KINDS: Final[dict[str, tuple[int, Kind]]] = {
     **{f"{count} windows": (1, _windows(count)) for count in (2, 3, 4, 5, 6)},
     "nothing said of the day": (3, lambda one: one.request.circumstances == Circumstances()),
     "a day longer than half": (2, lambda one: longer_than_half(one.request)),
+    "the quarter of two hours": (7, lambda one: quarter_of_two_hours(one.request)),
     "everything at once": (2, lambda one: len(hardships(one.request)) == len(HARDSHIPS) - 1),
     **{f"pinned: {pin}": (1, _pin(pin)) for pin in ("always", "never", "more", "less")},
     "weeks without practice": (2, lambda one: long_away(one.request)),

@@ -9,7 +9,7 @@ from bagatelle.model.vocabulary import AREAS, Area, Stage, Strain
 from bagatelle_piano.plugin import MATERIAL as OF_PIANO
 from bagatelle_snare_drum.plugin import MATERIAL as OF_SNARE_DRUM
 
-from tests.corpus.kinds import HARDSHIPS, KINDS, hardships, tasks_of
+from tests.corpus.kinds import HARDSHIPS, KINDS, hardships, quarter_of_two_hours, tasks_of
 from tests.corpus.worked_routine import names, routine
 
 OWN_INSTRUMENTS = {
@@ -34,6 +34,7 @@ OWN_INSTRUMENTS = {
     "accordion",
     "drum kit",
 }
+INSTRUMENTS = sorted(instrument.id for instrument in load_instruments().instruments)
 HARDSHIPS_TOGETHER = [
     frozenset(pair) for pair in combinations(sorted(HARDSHIPS), 2) if set(pair) != {"little time", "scraps"}
 ]
@@ -56,11 +57,11 @@ def test_each_two_kinds_of_hard_day_come_together_without_a_third(pair: frozense
     assert any(hardships(routine(name).request) == pair for name in names())
 
 
-def test_instruments_without_a_catalogue_are_covered() -> None:
+def test_instruments_are_covered_without_a_catalogue_too() -> None:
     own = {
-        routine(name).student.instrument
-        for name in names()
-        if routine(name).request.instrument not in {"piano", "snare-drum"}
+        one.student.instrument
+        for one in map(routine, names())
+        if all(task.exercise is None for task in tasks_of(one.request))
     }
     assert own == OWN_INSTRUMENTS
 
@@ -69,6 +70,24 @@ def test_a_catalogue_is_asked_for_by_its_own_students_alone() -> None:
     for one in map(routine, names()):
         if one.request.instrument is not None:
             assert one.student.instrument == one.request.instrument.replace("-", " ")
+        asked_for = {task.exercise for task in tasks_of(one.request) if task.exercise}
+        assert {exercise.partition(".")[0] for exercise in asked_for} <= {one.request.instrument}
+
+
+@pytest.mark.parametrize("instrument", INSTRUMENTS)
+def test_each_catalogue_has_the_quarter_of_two_hours(instrument: str) -> None:
+    """Mostly exercises of the catalogue, by somebody who would practise for so long."""
+    quarters = [
+        one.request
+        for one in map(routine, names())
+        if one.request.instrument == instrument and quarter_of_two_hours(one.request)
+    ]
+    assert quarters
+    for request in quarters:
+        tasks = tasks_of(request)
+        assert sum(task.exercise is not None for task in tasks) > len(tasks) / 2
+        assert request.learner.level in {"intermediate", "advanced", "professional"}
+        assert request.history
 
 
 def test_every_exercise_in_code_is_practised() -> None:

@@ -11,7 +11,7 @@ from bagatelle.engine.problem import Problem
 from bagatelle.model.plan import Alternative
 from bagatelle.policy.table import Policy
 
-ALTERNATIVE_STEPS = 400
+ALTERNATIVE_STEPS = 1600
 
 
 class OtherPlan(Struct, frozen=True, kw_only=True):

@@ -42,7 +42,8 @@ def test_scales_in_double_stops(list_name: str) -> None:
         assert Interval(lower, upper).name == first
         tonic = pitch(row[tonic_in])
         assert in_words(tonic) == row["label"].removesuffix(" major")
-        assert row["first"] == f"{in_words(lower)} and {in_words(upper)}"
+        above = f"the {in_words(upper)} above" if first == "P8" else in_words(upper)
+        assert row["first"] == f"{in_words(lower)} and {above}"
         key = Key(tonic.name, "major")
         low = list(key.getPitches(lower, lower.transpose("P8")))[:steps]
         high = list(key.getPitches(upper, upper.transpose("P8")))[:steps]

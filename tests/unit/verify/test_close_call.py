@@ -1,0 +1,14 @@
+"""A day on which another set of tasks is worth nearly as much, and hard to find: it is found, and said."""
+
+from pathlib import Path
+
+from bagatelle import compress, decode_request, load_instruments
+from bagatelle.verify import verify_answer
+
+ROUTINE = Path(__file__).with_name("close_call.json")
+
+
+def test_the_verifier_finds_no_toss_up_that_was_not_said() -> None:
+    answer = compress(decode_request(ROUTINE.read_bytes()), load_instruments())
+    assert answer.plan.toss_up
+    assert verify_answer(answer).faults == ()
