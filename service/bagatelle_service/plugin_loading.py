@@ -12,18 +12,22 @@ import msgspec
 from bagatelle import Instruments, load_instruments
 from bagatelle.catalogue.faults import Fault, RefusedError
 from bagatelle.catalogue.loading import EntryPoint, installed_plugins
+from bagatelle.catalogue.plugin import ExaminedPlugin
 
 from bagatelle_service.plugin_choice import PluginChoice
-from bagatelle_service.plugin_trial import DONE
+from bagatelle_service.plugin_trial import DONE, FOUND
 from bagatelle_service.settings import Settings
 
-Verdict: TypeAlias = Callable[[str, str | None], None]
+Finding: TypeAlias = str | ExaminedPlugin | None
+"""Why a plugin may not be loaded; or what was found right; or nothing, where whoever loads it finds it again."""
+Tell: TypeAlias = Callable[[str, Finding], None]
+"""Takes the name of a plugin, and what became of it."""
 PROGRAM: Final = "bagatelle_service.plugin_trial"
 _STARTING_SECONDS: Final = 60.0
 """A new process has so long until it begins with the first plugin."""
 
 
-def _nobody_listens(name: str, reason: str | None) -> None:
+def _nobody_listens(_name: str, _finding: Finding) -> None:
     pass
 
 
@@ -36,9 +40,7 @@ class Trial:
         :param settings: which plugins are allowed, and how long each may take to load.
         """
         self._settings = settings
-        self._verdicts: dict[str, Future[str | None]] = {
-            point.name: Future() for point in installed_plugins()
-        }
+        self._verdicts: dict[str, Future[Finding]] = {point.name: Future() for point in installed_plugins()}
         self._thread = ThreadPoolExecutor(1)
         self._choice = self._thread.submit(self._run)
         self._thread.shutdown(wait=False)
@@ -62,49 +64,57 @@ class Trial:
                     verdict.set_exception(error)
             raise
 
-    def _say(self, name: str, reason: str | None) -> None:
-        self._verdicts[name].set_result(reason)
+    def _say(self, name: str, finding: Finding) -> None:
+        self._verdicts[name].set_result(finding)
 
 
 class _TriedPoint:
-    """An entry point that is loaded when it has been tried."""
+    """An entry point whose plugin is loaded as soon as it has been tried."""
 
-    def __init__(self, point: EntryPoint, verdict: "Future[str | None]") -> None:
+    def __init__(self, point: EntryPoint, verdict: "Future[Finding]") -> None:
         self._point = point
         self._verdict = verdict
         self.name = point.name
         self.dist = point.dist
 
+    def examined(self) -> ExaminedPlugin | None:
+        """Return what the trial found right; None where it found a fault, which is then found again here.
+
+        :raises RefusedError: where it stopped the trial.
+        """
+        finding = self._verdict.result()
+        if isinstance(finding, str):
+            raise RefusedError([Fault("load", finding)])
+        return finding
+
     def load(self) -> object:
-        reason = self._verdict.result()
-        if reason is not None:
-            raise RefusedError([Fault("load", reason)])
+        """Import what it names."""
         return self._point.load()
 
 
-async def try_plugins(settings: Settings, say: Verdict = _nobody_listens) -> PluginChoice:
+async def try_plugins(settings: Settings, tell: Tell = _nobody_listens) -> PluginChoice:
     """Load every plugin that is installed and allowed once, somewhere else, and say which may be loaded here.
 
     Catalogues without code are not tried: there is nothing in them that could hang.
 
-    :param say: is told of each plugin, as soon as it was tried, why it may not be loaded; None where it may.
+    :param tell: is told of each plugin, as soon as it was tried.
     """
     allowed, seconds = settings.plugins_allowed, settings.plugin_load_seconds
     names = sorted({point.name for point in installed_plugins()})
     waiting = [name for name in names if allowed is None or name in allowed]
     left_out: dict[str, str] = {}
     while waiting:
-        stopped = await _tried(waiting, seconds, say)
+        stopped = await _tried(waiting, seconds, tell)
         if stopped is None:
             break
         position, reason = stopped
         left_out[waiting[position]] = reason
-        say(waiting[position], reason)
+        tell(waiting[position], reason)
         waiting = waiting[position + 1 :]
     return PluginChoice(allowed=allowed, left_out=left_out, catalogues=settings.catalogues or None)
 
 
-async def _tried(names: Sequence[str], seconds: float, say: Verdict) -> tuple[int, str] | None:
+async def _tried(names: Sequence[str], seconds: float, tell: Tell) -> tuple[int, str] | None:
     """Load these in a new process; return the position of the first that stopped it, and how."""
     ours, its = socketpair()
     reader, writer = await asyncio.open_connection(sock=ours)
@@ -124,7 +134,7 @@ async def _tried(names: Sequence[str], seconds: float, say: Verdict) -> tuple[in
         writer.close()
         raise
     try:
-        return await _watched(reader, seconds, names, say)
+        return await _watched(reader, seconds, names, tell)
     finally:
         writer.close()
         with suppress(ProcessLookupError):
@@ -133,25 +143,30 @@ async def _tried(names: Sequence[str], seconds: float, say: Verdict) -> tuple[in
 
 
 async def _watched(
-    reader: asyncio.StreamReader, seconds: float, names: Sequence[str], say: Verdict
+    reader: asyncio.StreamReader, seconds: float, names: Sequence[str], tell: Tell
 ) -> tuple[int, str] | None:
     position, patience = None, _STARTING_SECONDS
+    found: list[ExaminedPlugin] = []
     while True:
         try:
             async with asyncio.timeout(patience):
-                line = await reader.readline()
+                line = (await reader.readline()).decode().strip()
+                if line.startswith(FOUND):
+                    said = await reader.readexactly(int(line.removeprefix(FOUND)))
+                    found.append(msgspec.json.decode(said, type=ExaminedPlugin))
+                    continue
         except TimeoutError:
             return _blamed(position, f"it did not load within {seconds:g} seconds")
-        except OSError:
-            line = b""
+        except (OSError, asyncio.IncompleteReadError):
+            line = ""
         if not line:
             return _blamed(position, "it ended the process that loaded it")
-        # The one before is loaded when the next begins, and the last at the end.
-        if line and position is not None:
-            say(names[position], None)
-        if line.strip() == DONE.encode():
+        # The one before has been tried when the next begins, and the last at the end.
+        if position is not None:
+            tell(names[position], found[0] if len(found) == 1 else None)
+        if line == DONE:
             return None
-        position, patience = int(line), seconds
+        position, patience, found = int(line), seconds, []
 
 
 def _blamed(position: int | None, reason: str) -> tuple[int, str]:

@@ -1,37 +1,40 @@
-"""Loads each plugin alone, and says before each which it is: run as a program, by `plugin_loading`.
+"""Examines each plugin alone, and says before each which it is: run as a program, by `plugin_loading`.
 
-`python -m bagatelle_service.plugin_trial DESCRIPTOR NAMES` writes the position of each entry point in NAMES (JSON)
-to that file descriptor, a line each, and `done` at the end.
+`python -m bagatelle_service.plugin_trial DESCRIPTOR NAMES` writes to the socket of that file descriptor, for each
+entry point in NAMES (JSON), a line with its position, and where it was found right a line `found LENGTH` and as
+many bytes of what was found; `done` at the end.
 """
 
 import logging
-import os
 import sys
 from contextlib import suppress
+from socket import socket
 
 import msgspec
 from bagatelle.catalogue.faults import RefusedError
-from bagatelle.catalogue.loading import EntryPoint, installed_plugins, load_plugin
+from bagatelle.catalogue.loading import EntryPoint, examine_plugin, installed_plugins
 
 DONE = "done"
+FOUND = "found"
 
 
 def main() -> None:
-    """Load one after the other. What is wrong with one that can be loaded is found again by whoever loads it."""
+    """Examine one after the other. What is wrong with one that can be loaded is found again by whoever loads it."""
     logging.getLogger("bagatelle").addHandler(logging.NullHandler())
-    descriptor = int(sys.argv[1])
     points = installed_plugins()
-    for position, name in enumerate(msgspec.json.decode(sys.argv[2], type=list[str])):
-        os.write(descriptor, f"{position}\n".encode())
-        for point in points:
-            if point.name == name:
-                _load(point)
-    os.write(descriptor, f"{DONE}\n".encode())
+    with socket(fileno=int(sys.argv[1])) as end:
+        for position, name in enumerate(msgspec.json.decode(sys.argv[2], type=list[str])):
+            end.sendall(f"{position}\n".encode())
+            for point in points:
+                if point.name == name:
+                    _examine(point, end)
+        end.sendall(f"{DONE}\n".encode())
 
 
-def _load(point: EntryPoint) -> None:
+def _examine(point: EntryPoint, end: socket) -> None:
     with suppress(RefusedError):
-        load_plugin(point)
+        found = msgspec.json.encode(examine_plugin(point))
+        end.sendall(f"{FOUND} {len(found)}\n".encode() + found)
 
 
 if __name__ == "__main__":

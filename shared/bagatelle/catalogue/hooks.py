@@ -6,7 +6,9 @@ taken name or a misspelt hook is refused alone, and a refused one is gone with i
 
 import difflib
 import inspect
-from typing import Any, Final
+from collections.abc import Callable
+from functools import cached_property
+from typing import Any, Final, Protocol
 
 import pluggy
 
@@ -14,6 +16,33 @@ from bagatelle.catalogue.faults import Fault, RefusedError
 from bagatelle.contract import PROJECT, InstrumentHooks
 
 HOOKS: Final = ("bagatelle_contract", "bagatelle_instruments", "bagatelle_texts", "bagatelle_material")
+
+
+class Hooks(Protocol):
+    """What asks a plugin."""
+
+    def call(self, hook: str, **arguments: Any) -> Any:
+        """Call one hook; None stands for no answer."""
+        ...
+
+
+class LateHooks:
+    """The hooks of a plugin that was examined elsewhere; it is imported when it is first asked."""
+
+    def __init__(self, load: Callable[[], object]) -> None:
+        """Remember how.
+
+        :param load: imports the plugin.
+        """
+        self._load = load
+
+    @cached_property
+    def _hooks(self) -> "PluginHooks":
+        return PluginHooks(self._load())
+
+    def call(self, hook: str, **arguments: Any) -> Any:
+        """Call one hook; what importing the plugin raises is passed on like what the hook raises."""
+        return self._hooks.call(hook, **arguments)
 
 
 class PluginHooks:

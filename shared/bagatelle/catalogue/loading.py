@@ -7,11 +7,12 @@ from typing import Any, Final, Protocol, runtime_checkable
 
 from bagatelle.catalogue.answers import close, data_hash
 from bagatelle.catalogue.faults import Fault, RefusedError, raised, with_places
-from bagatelle.catalogue.hooks import PluginHooks
+from bagatelle.catalogue.hooks import LateHooks, PluginHooks
 from bagatelle.catalogue.instruments import Instruments
-from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
+from bagatelle.catalogue.plugin import ExaminedPlugin, LoadedPlugin, PluginReport
 from bagatelle.catalogue.validation import answers_of, examine
 from bagatelle.contract import CONTRACT_VERSION, ENTRY_POINT_GROUP
+from bagatelle.wrong_fields import CheckedSchema
 
 LOGGER: Final = logging.getLogger("bagatelle.catalogue")
 
@@ -54,6 +55,18 @@ class PlacesExercises(Protocol):
 
     def place_of(self, exercise: str) -> str | None:
         """Return the file and the line of an exercise; None where it has none."""
+        ...
+
+
+@runtime_checkable
+class ExaminedElsewhere(Protocol):
+    """An entry point whose plugin another process has examined."""
+
+    def examined(self) -> ExaminedPlugin | None:
+        """Return what it found right; None where it is to be examined here.
+
+        :raises RefusedError: where it is not to be loaded.
+        """
         ...
 
 
@@ -139,6 +152,21 @@ def load_plugin(point: EntryPoint) -> LoadedPlugin:
     return _Candidate(point).load(())
 
 
+def examine_plugin(point: EntryPoint) -> ExaminedPlugin:
+    """Examine one plugin, to tell another process of it.
+
+    :raises RefusedError: where it would be left out, with every fault.
+    """
+    candidate = _Candidate(point)
+    plugin = candidate.load(())
+    return ExaminedPlugin(
+        report=candidate.report(None),
+        instruments=plugin.instruments,
+        texts=plugin.texts,
+        materials=plugin.materials,
+    )
+
+
 class _Candidate:
     """A plugin on its way in: what was learnt of it so far."""
 
@@ -174,13 +202,38 @@ class _Candidate:
             raise RefusedError([raised("examination", error)]) from error
 
     def _examined(self, earlier: Iterable[LoadedPlugin]) -> LoadedPlugin:
+        elsewhere = self._point.examined() if isinstance(self._point, ExaminedElsewhere) else None
+        plugin = self._examined_here() if elsewhere is None else self._taken(elsewhere)
+        _check_against_earlier(plugin, earlier)
+        return plugin
+
+    def _taken(self, examined: ExaminedPlugin) -> LoadedPlugin:
+        """Take what another process found right; the code is imported when it is first asked."""
+        report = examined.report
+        self._contract, self._hash, self._instruments = report.contract, report.hash, report.instruments
+        return LoadedPlugin(
+            name=self.name,
+            version=self._version or "unknown",
+            hash=report.hash or "",
+            hooks=LateHooks(self._point.load),
+            instruments=examined.instruments,
+            texts=examined.texts,
+            settings={
+                exercise.id: CheckedSchema(exercise.settings_schema)
+                for instrument in examined.instruments
+                for exercise in instrument.exercises
+            },
+            materials=examined.materials,
+        )
+
+    def _examined_here(self) -> LoadedPlugin:
         hooks = self._register()
         self._contract = _checked_contract(hooks)
         answers = answers_of(hooks)
         self._instruments = tuple(instrument.id for instrument in answers.instruments)
         self._hash = data_hash(answers.instruments, answers.texts)
         examined = examine(answers, hooks)
-        plugin = LoadedPlugin(
+        return LoadedPlugin(
             name=self.name,
             version=self._version or "unknown",
             hash=self._hash,
@@ -190,8 +243,6 @@ class _Candidate:
             settings=examined.settings,
             materials=examined.materials,
         )
-        _check_against_earlier(plugin, earlier)
-        return plugin
 
     def report(self, reason: str | None) -> PluginReport:
         """Say what became of it."""

@@ -7,7 +7,7 @@ import msgspec
 
 from bagatelle.catalogue.answers import copied_material
 from bagatelle.catalogue.faults import Fault, RefusedError, raised
-from bagatelle.catalogue.hooks import PluginHooks
+from bagatelle.catalogue.hooks import Hooks
 from bagatelle.catalogue.text_rules import ENGINE_PARAMETERS
 from bagatelle.model.exercise import Exercise, Material
 
@@ -28,7 +28,7 @@ def checked_material(exercise: str, answer: object) -> Material:
     return material
 
 
-def check_default_material(exercise: Exercise, hooks: PluginHooks, faults: list[Fault]) -> Material | None:
+def check_default_material(exercise: Exercise, hooks: Hooks, faults: list[Fault]) -> Material | None:
     """Ask for the material of the defaults, twice; what is wrong goes to `faults`."""
     try:
         first, second = (
@@ -48,7 +48,7 @@ def check_default_material(exercise: Exercise, hooks: PluginHooks, faults: list[
     return first
 
 
-def ask_for_material(hooks: PluginHooks, exercise: str, settings: bytes) -> object:
+def ask_for_material(hooks: Hooks, exercise: str, settings: bytes) -> object:
     """Call the hook with settings of its own, which it cannot change for anybody else.
 
     :param settings: as canonical JSON.

@@ -5,7 +5,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from bagatelle.catalogue.hooks import PluginHooks
+from bagatelle.catalogue.hooks import Hooks
 from bagatelle.model.exercise import Instrument, Material, Texts
 from bagatelle.wrong_fields import CheckedSchema
 
@@ -35,10 +35,20 @@ class LoadedPlugin(Struct, frozen=True, kw_only=True):
     name: str
     version: str
     hash: str
-    hooks: PluginHooks
+    hooks: Hooks
     instruments: tuple[Instrument, ...]
     texts: tuple[Texts, ...]
     settings: Mapping[str, CheckedSchema]
     """By exercise id, its settings schema, compiled."""
     materials: Mapping[str, Material]
     """By exercise id, what its defaults make of it, as it was answered at load."""
+
+
+class ExaminedPlugin(Struct, frozen=True, kw_only=True):
+    """What examining a plugin comes to, as another process can be told it: all but its code."""
+
+    report: PluginReport
+    instruments: tuple[Instrument, ...]
+    texts: tuple[Texts, ...]
+    materials: Mapping[str, Material]
+    """By exercise id, what its defaults come to."""

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from bagatelle.catalogue.answers import copied_instruments, copied_texts
 from bagatelle.catalogue.faults import Fault, RefusedError, raised
-from bagatelle.catalogue.hooks import PluginHooks
+from bagatelle.catalogue.hooks import Hooks
 from bagatelle.catalogue.material_rules import check_default_material
 from bagatelle.catalogue.pitch_range import range_of_instrument
 from bagatelle.catalogue.settings_rules import check_settings
@@ -40,7 +40,7 @@ class Answers(Struct, frozen=True, kw_only=True):
     faults: tuple[Fault, ...]
 
 
-def answers_of(hooks: PluginHooks) -> Answers:
+def answers_of(hooks: Hooks) -> Answers:
     """Ask a plugin for its data and check the types.
 
     :raises RefusedError: where a hook raised.
@@ -62,7 +62,7 @@ def answers_of(hooks: PluginHooks) -> Answers:
     return Answers(instruments=instruments, texts=texts, faults=tuple(faults))
 
 
-def examine(answers: Answers, hooks: PluginHooks) -> Examined:
+def examine(answers: Answers, hooks: Hooks) -> Examined:
     """Hold a plugin's data against every rule.
 
     :raises RefusedError: with every fault.
