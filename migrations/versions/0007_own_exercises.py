@@ -24,6 +24,7 @@ def upgrade() -> None:
         sa.Column("name", sa.Text(), nullable=False),
         sa.Column("version", sa.String(length=40), nullable=False),
         sa.Column("exercise_count", sa.Integer(), nullable=False),
+        sa.Column("data_bytes", sa.Integer(), nullable=False),
         sa.Column("sha256", sa.String(length=64), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("changed_at", sa.DateTime(timezone=True), nullable=False),

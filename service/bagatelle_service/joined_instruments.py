@@ -8,7 +8,7 @@ from bagatelle import Instruments
 from bagatelle.toml_catalogue import CatalogueFileError, CatalogueText, join_catalogues, read_part
 from msgspec import Struct
 
-JOINED_KEPT: Final = 16
+JOINED_KEPT: Final = 8
 """How many schools' instruments a process keeps; of others they are put together when somebody asks."""
 
 
@@ -44,6 +44,9 @@ class ReadCatalogue(Struct, frozen=True, kw_only=True):
     """Of the instrument."""
     version: str
     exercise_count: int
+    data_bytes: int
+    """What it comes to as JSON, with every value that its settings may have: a process that keeps it needs some
+    forty times as much."""
 
 
 def read_catalogue(asked: CatalogueToRead, loaded: Instruments) -> ReadCatalogue:
@@ -68,4 +71,7 @@ def read_catalogue(asked: CatalogueToRead, loaded: Instruments) -> ReadCatalogue
         name=part.part.instrument.name,
         version=part.part.instrument.version,
         exercise_count=len(instrument.exercises),
+        data_bytes=sum(
+            len(msgspec.json.encode(each)) for each in (instrument, joined.instruments.texts_of(text.name))
+        ),
     )

@@ -4,7 +4,12 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from bagatelle_service.school.own_catalogues import CATALOGUE_LIMIT_BYTES, CATALOGUES_LIMIT, EXERCISES_LIMIT
+from bagatelle_service.school.own_catalogues import (
+    CATALOGUE_LIMIT_BYTES,
+    CATALOGUES_LIMIT,
+    DATA_LIMIT_BYTES,
+    EXERCISES_LIMIT,
+)
 
 from tests.integration.own_exercises import LIST, PATH, STUDY_BOOK, put, stored
 from tests.integration.problem_checks import problem_in
@@ -148,6 +153,29 @@ def test_what_is_too_much(school: SchoolOfTest) -> None:
     assert problem["errors"][0]["message"] == f"the school would have {CATALOGUES_LIMIT + 1} catalogues"
     assert problem["errors"][0]["accepted"] == f"at most {CATALOGUES_LIMIT}"
     assert school.owner.get(LIST).json()["exercise_count"] == CATALOGUES_LIMIT
+
+
+def test_a_short_text_of_many_values(school: SchoolOfTest) -> None:
+    choices = "".join(f'[[choices.colour]]\nname = "a{number}"\nlabel = "x"\n' for number in range(1000))
+    settings = "".join(
+        f'[exercise.settings.colour_{number}]\nabout = "x"\nof = "colour"\ndefault = "a0"\n'
+        for number in range(17)
+    )
+    text = named("study-book", 30).replace("[exercise.units]", settings + "[exercise.units]") + choices
+    assert len(text) < CATALOGUE_LIMIT_BYTES
+    (wrong,) = problem_in(put(school.owner, text), "invalid-input")["errors"]
+    assert "every value that their settings may have" in wrong["message"]
+    assert str(DATA_LIMIT_BYTES) in wrong["accepted"]
+
+
+def test_of_many_at_once_as_many_as_there_may_be(school: SchoolOfTest) -> None:
+    headers = {"Authorization": f"Bearer {school.owner.secret}", "Content-Type": "application/toml"}
+    answers = school.service.api.send_all(
+        ("PUT", f"{LIST}/book-{number}", {"content": named(f"book-{number}").encode(), "headers": headers})
+        for number in range(CATALOGUES_LIMIT + 5)
+    )
+    assert sorted(answer.status_code for answer in answers) == [201] * CATALOGUES_LIMIT + [422] * 5
+    assert len(school.owner.get(LIST).json()["catalogues"]) == CATALOGUES_LIMIT
 
 
 def test_a_body_of_another_kind(school: SchoolOfTest) -> None:

@@ -22,6 +22,8 @@ CATALOGUES_LIMIT: Final = 10
 EXERCISES_LIMIT: Final = 500
 """Of all catalogues of a school together."""
 CATALOGUE_LIMIT_BYTES: Final = 256 * 1024
+DATA_LIMIT_BYTES: Final = 3 * 1024 * 1024
+"""Of what all catalogues of a school come to: a short text may give many settings a thousand values each."""
 CatalogueHashes: TypeAlias = tuple[tuple[str, str], ...]
 """The instruments of a school's catalogues, each with the hash of its text."""
 
@@ -107,13 +109,13 @@ async def put_catalogue(work: Work, instrument: str, checked: CheckedCatalogue) 
         if row.sha256 == sha256:
             return _shown(row, None)
         work.expect(row.revision)
-    await _check_limits(work, instrument, checked.found.exercise_count)
+    await _check_limits(work, instrument, checked.found)
     is_new = row is None
     if row is None:
         row = SchoolCatalogue(school_id=work.school_id, instrument=instrument, revision=0)
         work.session.add(row)
     row.name, row.version = checked.found.name, checked.found.version
-    row.exercise_count = checked.found.exercise_count
+    row.exercise_count, row.data_bytes = checked.found.exercise_count, checked.found.data_bytes
     row.sha256, row.toml = sha256, checked.toml
     row.revision += 1
     row.changed_at = work.now
@@ -164,10 +166,16 @@ async def _find(work: Work, instrument: str) -> SchoolCatalogue:
     return row
 
 
-async def _check_limits(work: Work, instrument: str, exercise_count: int) -> None:
-    counted = select(func.count(), func.coalesce(func.sum(SchoolCatalogue.exercise_count), 0))
+async def _check_limits(work: Work, instrument: str, found: ReadCatalogue) -> None:
+    counted = select(
+        func.count(),
+        func.coalesce(func.sum(SchoolCatalogue.exercise_count), 0),
+        func.coalesce(func.sum(SchoolCatalogue.data_bytes), 0),
+    )
     others = (await work.session.execute(counted.where(SchoolCatalogue.instrument != instrument))).one()
-    catalogues, exercises = others[0] + 1, others[1] + exercise_count
+    catalogues, exercises, data_bytes = (
+        there + more for there, more in zip(others, (1, found.exercise_count, found.data_bytes), strict=True)
+    )
     wrong = []
     if catalogues > CATALOGUES_LIMIT:
         wrong.append(_too_many(f"{catalogues} catalogues", f"at most {CATALOGUES_LIMIT}"))
@@ -175,6 +183,9 @@ async def _check_limits(work: Work, instrument: str, exercise_count: int) -> Non
         left = EXERCISES_LIMIT - others[1]
         accepted = f"at most {EXERCISES_LIMIT} in all catalogues, so at most {left} in this one"
         wrong.append(_too_many(f"{exercises} exercises", accepted))
+    if data_bytes > DATA_LIMIT_BYTES:
+        what = f"{data_bytes} bytes of exercises, with every value that their settings may have"
+        wrong.append(_too_many(what, f"at most {DATA_LIMIT_BYTES}, by fewer values or settings"))
     refuse(wrong)
 
 

@@ -26,6 +26,7 @@ from bagatelle_service.school.errors import MissingError
 from bagatelle_service.school.own_catalogues import (
     CATALOGUE_LIMIT_BYTES,
     CATALOGUES_LIMIT,
+    DATA_LIMIT_BYTES,
     EXERCISES_LIMIT,
     CheckedCatalogue,
     SchoolCatalogueAnswer,
@@ -92,8 +93,10 @@ PUT_OWN_CATALOGUE: Final = Operation(
         "are stored and planned, and found with its tokens among all exercises; nobody else is told of them. The "
         "instrument's id is the one in the path and none that a plugin has. What is wrong with the text is refused "
         f"with every fault and its line. At most {CATALOGUE_LIMIT_BYTES // 1024} KiB a catalogue, "
-        f"{CATALOGUES_LIMIT} catalogues and {EXERCISES_LIMIT} exercises a school. The same text again changes "
-        "nothing; another makes the plans that were made with it outdated, as a new version of a plugin does."
+        f"{CATALOGUES_LIMIT} catalogues and {EXERCISES_LIMIT} exercises a school, and "
+        f"{DATA_LIMIT_BYTES // 2**20} MiB of what they come to with every value that their settings may have. The "
+        "same text again changes nothing; another makes the plans that were made with it outdated, as a new "
+        "version of a plugin does."
     ),
     stored=True,
     scope="exercises.change",

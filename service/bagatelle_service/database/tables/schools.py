@@ -44,6 +44,8 @@ class SchoolCatalogue(SchoolBound):
     name: Mapped[str] = mapped_column(Text)
     version: Mapped[str] = mapped_column(String(40))
     exercise_count: Mapped[int]
+    data_bytes: Mapped[int]
+    """What it comes to once it is read."""
     sha256: Mapped[str] = mapped_column(String(64))
     """Of the text, in hexadecimal digits."""
     revision: Mapped[int] = mapped_column()
