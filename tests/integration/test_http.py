@@ -126,18 +126,17 @@ def test_the_viewer_is_what_its_makers_published(api: ApiClient) -> None:
         assert hashlib.sha256(api.get(f"/docs/assets/{file}").content).hexdigest() == digest
 
 
-def test_one_line_a_request_and_no_content_in_it(api: ApiClient, caplog: pytest.LogCaptureFixture) -> None:
-    with caplog.at_level(logging.INFO, "bagatelle_service"):
-        api.post(
-            "/v1/compressions?private=1",
-            json={"secret": "lullaby"},
-            headers={"Authorization": "Bearer token-of-hers"},
-        )
+def test_one_line_a_request_and_no_content_in_it(caplog: pytest.LogCaptureFixture) -> None:
+    with api_client() as api, caplog.at_level(logging.INFO, "bagatelle_service"):
+        api.migrate()
+        api.post("/v1/compressions?private=1", json={"secret": "lullaby"})
+        api.post("/v1/compressions", json={}, headers={"Authorization": "Bearer token-of-hers"})
         api.get("/v1/a%0Ab")
     lines = [record.getMessage() for record in caplog.records if record.name == "bagatelle_service.requests"]
-    assert len(lines) == 2
+    assert len(lines) == 3
     assert re.fullmatch(r"POST /v1/compressions 422 [0-9.]+ ms [0-9a-f-]{36}", lines[0])
-    assert lines[1].startswith("GET (no route) 404 ")
+    assert lines[1].startswith("POST /v1/compressions 401 ")
+    assert lines[2].startswith("GET (no route) 404 ")
     assert not re.search("lullaby|private|token-of-hers", caplog.text)
 
 
