@@ -1,4 +1,4 @@
-"""The instrument, its exercises and its texts, as the data files hold them."""
+"""What is made by code: the instrument, its exercises and its texts, as the JSON files hold them."""
 
 from typing import Final
 
@@ -8,15 +8,25 @@ from bagatelle.contract import Instrument, Texts
 from bagatelle_snare_drum.resources import read_resource
 
 LOCALES: Final = ("en", "en-US")
+FILES: Final = (
+    "more.toml",
+    "strokes.toml",
+    "figures.toml",
+    "sound.toml",
+    "time.toml",
+    "music.toml",
+    "learning.toml",
+)
+"""The exercises that need no code; their form is described beside `CataloguePlugin`."""
 
 
 def instrument() -> Instrument:
-    """Return the snare drum with all its exercises."""
+    """Return the snare drum with the exercises that are made by code."""
     return msgspec.json.decode(read_resource("catalogue.json"), type=Instrument)
 
 
 def texts() -> tuple[Texts, ...]:
-    """Return the texts of every locale; `en-US` holds only what differs."""
+    """Return their texts in every locale; `en-US` holds only what differs."""
     return tuple(
         Texts(
             locale=locale,

@@ -1,14 +1,17 @@
-"""The hooks of the snare drum plugin."""
+"""The hooks of the snare drum plugin: exercises that are made by code, and those that stand in TOML."""
 
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from bagatelle.contract import Instrument, Material, Texts, hookimpl
+from bagatelle.toml_catalogue import CatalogueBesideCode, CataloguePlugin
 
 from bagatelle_snare_drum import catalogue
 from bagatelle_snare_drum.exercises import control, music, rhythm, rudiments
 
 WRITTEN_FOR_CONTRACT: Final = 1
+
+IN_TOML: Final = CatalogueBesideCode(CataloguePlugin("bagatelle_snare_drum", *catalogue.FILES))
 
 MATERIAL: Final[Mapping[str, Callable[[Mapping[str, Any]], Material]]] = {
     "snare-drum.warm-up": control.warm_up,
@@ -41,13 +44,13 @@ def bagatelle_contract() -> int:
 @hookimpl
 def bagatelle_instruments() -> tuple[Instrument, ...]:
     """Hand over the snare drum."""
-    return (catalogue.instrument(),)
+    return (IN_TOML.instrument(catalogue.instrument()),)
 
 
 @hookimpl
 def bagatelle_texts() -> tuple[Texts, ...]:
     """Hand over the texts in British and American English."""
-    return catalogue.texts()
+    return IN_TOML.texts(catalogue.texts())
 
 
 @hookimpl
@@ -56,4 +59,4 @@ def bagatelle_material(exercise: str, settings: Mapping[str, Any]) -> Material:
 
     :raises ValueError: where settings do not go together; the message says what would be accepted.
     """
-    return MATERIAL[exercise](settings)
+    return IN_TOML.material(exercise, settings, MATERIAL)

@@ -1,5 +1,6 @@
 """Instruments without code: a catalogue in TOML, by a published form."""
 
+from bagatelle.toml_catalogue.beside_code import CatalogueBesideCode
 from bagatelle.toml_catalogue.catalogue import Catalogue
 from bagatelle.toml_catalogue.faults import CatalogueFileError, FileFault
 from bagatelle.toml_catalogue.folder import CatalogueFile, catalogue_files
@@ -10,6 +11,7 @@ from bagatelle.toml_catalogue.schema import form_schema
 
 __all__ = (
     "Catalogue",
+    "CatalogueBesideCode",
     "CatalogueFile",
     "CatalogueFileError",
     "CataloguePlugin",

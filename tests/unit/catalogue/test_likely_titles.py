@@ -53,8 +53,8 @@ def test_titles_that_the_matching_was_made_with() -> None:
 
 
 def test_titles_that_it_had_not_seen() -> None:
-    # 47 of 55 met first (85 %), 48 among three (87 %), none of 25 offered anything.
-    assert rates(TITLES_NOT_SEEN) == {"piano": (25, 22, 22, 15, 0), "snare-drum": (30, 25, 26, 10, 0)}
+    # 50 of 56 met first (89 %), 51 among three (91 %), one of 24 offered something ("Stick tricks").
+    assert rates(TITLES_NOT_SEEN) == {"piano": (25, 22, 22, 15, 0), "snare-drum": (31, 28, 29, 9, 1)}
 
 
 @pytest.mark.parametrize("title", NONSENSE)

@@ -154,7 +154,7 @@ TITLES: Final[dict[str, tuple[tuple[str, str | None], ...]]] = {
         ("buzz", "snare-drum.buzz-roll"),
         ("rolls by length", "snare-drum.rolls-by-length"),
         ("paradiddle chain", "snare-drum.paradiddle-chain"),
-        ("paradiddle inversions", "snare-drum.paradiddle-chain"),
+        ("paradiddle inversions", "snare-drum.paradiddle-inversions"),
         ("open close open", "snare-drum.open-closed-open"),
         ("rudiments open-closed-open", "snare-drum.open-closed-open"),
         ("accents", "snare-drum.accents"),
@@ -286,7 +286,7 @@ TITLES_NOT_SEEN: Final[dict[str, tuple[tuple[str, str | None], ...]]] = {
         ("Quickstep", None),
         ("Jig in 6", None),
         ("Stick tricks", None),
-        ("Tune the drum", None),
+        ("Tune the drum", "snare-drum.head-tuning"),  # none until there was an exercise of it
         ("Marching song", None),
         ("Play along with a record", None),
         ("Dragonfly", None),
