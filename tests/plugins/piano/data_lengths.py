@@ -51,7 +51,7 @@ BEATS: Mapping[str, Pass] = {
     "repeated-chords": lambda s, _: HANDS * s["bursts"] * (4 + 4),
     "wide-chords": lambda s, _: HANDS * bars(s["rolls"]),
     "held-fingers": lambda s, _: HANDS * s["touches"],
-    "ornaments": lambda s, _: 2 * s["times"],
+    "mordents-and-turns": lambda s, _: 2 * s["times"],
     "triad-inversions": lambda _s, _: HANDS * (4 + 3) * 2,
     "seventh-inversions": lambda _s, _: 4 * 2 * 2,
     "progressions": lambda s, _: bars(PROGRESSIONS[s["progression"]]),
@@ -91,7 +91,7 @@ SECONDS: Mapping[str, Pass] = {
 }
 # Seconds for each pass besides the notes: rests that the texts promise, or what the hand and the eye take.
 PAUSES: Mapping[str, int] = {
-    **dict.fromkeys(("arm-weight", "leaps", "repeated-chords", "ornaments"), 0),
+    **dict.fromkeys(("arm-weight", "leaps", "repeated-chords", "mordents-and-turns"), 0),
     **dict.fromkeys(("chord-colours", "cadences-by-ear", "keys-by-feel", "notes-on-staves"), 0),
     **dict.fromkeys(("una-corda", "rotation", "unequal-scales", "seventh-inversions", "lead-sheet"), 3),
     **dict.fromkeys(("rhythm-ladder", "tapping-hands"), 3),

@@ -49,12 +49,13 @@ def rates(table: dict[str, tuple[tuple[str, str | None], ...]]) -> dict[str, tup
 
 
 def test_titles_that_the_matching_was_made_with() -> None:
-    assert rates(TITLES) == {"piano": (67, 67, 67, 42, 0), "snare-drum": (61, 61, 61, 24, 0)}
+    # "Listen to a recording" is offered listening to one's own, which a teacher would ask about.
+    assert rates(TITLES) == {"piano": (68, 68, 68, 41, 1), "snare-drum": (61, 61, 61, 24, 0)}
 
 
 def test_titles_that_it_had_not_seen() -> None:
-    # 47 of 55 met first (85 %), 48 among three (87 %), none of 25 offered anything.
-    assert rates(TITLES_NOT_SEEN) == {"piano": (25, 22, 22, 15, 0), "snare-drum": (30, 25, 26, 10, 0)}
+    # 48 of 55 met first (87 %), 49 among three (89 %), none of 25 offered anything.
+    assert rates(TITLES_NOT_SEEN) == {"piano": (25, 23, 23, 15, 0), "snare-drum": (30, 25, 26, 10, 0)}
 
 
 @pytest.mark.parametrize("title", NONSENSE)
