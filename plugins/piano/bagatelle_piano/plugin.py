@@ -6,6 +6,7 @@ from typing import Any, Final
 from bagatelle.contract import Instrument, Material, Texts, hookimpl
 
 from bagatelle_piano import cadences, chords, finger_work, musicianship, pieces, scales
+from bagatelle_piano.data import catalogue, with_catalogue, with_catalogue_texts
 from bagatelle_piano.loading import load_instrument, load_texts
 from bagatelle_piano.manner import Settings
 
@@ -36,23 +37,25 @@ MATERIAL: Final[Mapping[str, Callable[[Settings], Material]]] = {
 
 @hookimpl
 def bagatelle_contract() -> int:
-    """Written for version 1 of the contract."""
-    return 1
+    """Written for version 2 of the contract: units have pitches."""
+    return 2
 
 
 @hookimpl
 def bagatelle_instruments() -> tuple[Instrument, ...]:
-    """The piano."""
-    return (load_instrument(),)
+    """The piano: what code makes and what the data files say, in one."""
+    return (with_catalogue(load_instrument()),)
 
 
 @hookimpl
 def bagatelle_texts() -> tuple[Texts, ...]:
     """British English, and what American English says otherwise."""
-    return load_texts()
+    return with_catalogue_texts(load_texts())
 
 
 @hookimpl
 def bagatelle_material(exercise: str, settings: Mapping[str, Any]) -> Material:
     """Turn settings into units; `ValueError` where they do not go together."""
-    return MATERIAL[exercise](settings)
+    if exercise in MATERIAL:
+        return MATERIAL[exercise](settings)
+    return catalogue().material(exercise, settings)

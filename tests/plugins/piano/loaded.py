@@ -1,6 +1,7 @@
 """The piano as the host loads it, by the entry point that its pyproject.toml states."""
 
 import tomllib
+from collections.abc import Mapping
 from functools import cache
 from importlib.metadata import EntryPoint
 from pathlib import Path
@@ -10,7 +11,8 @@ from bagatelle.catalogue.instruments import Instruments
 from bagatelle.catalogue.loading import load_instruments
 from bagatelle.contract import ENTRY_POINT_GROUP, Material, Message
 
-PYPROJECT = Path(__file__).parents[3] / "plugins" / "piano" / "pyproject.toml"
+DISTRIBUTION = Path(__file__).parents[3] / "plugins" / "piano"
+PYPROJECT = DISTRIBUTION / "pyproject.toml"
 
 
 @cache
@@ -19,6 +21,38 @@ def instruments() -> Instruments:
     return load_instruments(
         entry_points=[EntryPoint(name, value, ENTRY_POINT_GROUP) for name, value in points.items()]
     )
+
+
+@cache
+def files() -> tuple[Mapping[str, Any], ...]:
+    """The data files, as they are written."""
+    paths = sorted((DISTRIBUTION / "bagatelle_piano").glob("*.toml"))
+    return tuple(tomllib.loads(path.read_text("utf-8")) for path in paths)
+
+
+def choices(name: str) -> list[Mapping[str, Any]]:
+    """A list of choices, each value a mapping of its columns."""
+    (found,) = (each["choices"][name] for each in files() if name in each.get("choices", {}))
+    return list(found)
+
+
+@cache
+def entries() -> Mapping[str, Mapping[str, Any]]:
+    """The exercises that stand in the data files, by id."""
+    return {f"piano.{entry['name']}": entry for each in files() for entry in each.get("exercise", ())}
+
+
+@cache
+def shared() -> frozenset[str]:
+    """The ids of those that are taken from what instruments share."""
+    return frozenset(f"piano.{name}" for each in files() for name in each.get("common", {}).get("take", ()))
+
+
+@cache
+def made_by_code() -> tuple[str, ...]:
+    """The ids of the others."""
+    every = (exercise.id for exercise in instruments().exercises)
+    return tuple(each for each in every if each not in entries() and each not in shared())
 
 
 def material(exercise: str, **settings: Any) -> Material:
@@ -34,6 +68,7 @@ def said(exercise: str, part: str, made: Material, dose: int, locale: str = "en"
         **made.parameters,
         "units": tuple(unit.label for unit in made.units[:dose]),
         "unit_count": dose,
+        "unit_count_in_words": Message(f"engine.number.{dose}") if dose <= 12 else str(dose),
         "seconds": 60 * dose,
         "minutes": dose,
     }

@@ -1,16 +1,18 @@
 """The plugin as a whole: that the host takes it, that it is whole, safe and quick to import."""
 
+import ast
 import subprocess
 import sys
 import time
 
 import pytest
 from bagatelle.contract import Message
+from bagatelle.engine.timing import time_of
 from bagatelle.model.vocabulary import AREAS
 from bagatelle_piano.plugin import bagatelle_material
 
 from tests.plugins.piano.keys_of_music21 import MAJOR_KEYS, MINOR_KEYS
-from tests.plugins.piano.loaded import instruments, material
+from tests.plugins.piano.loaded import DISTRIBUTION, entries, instruments, made_by_code, material, shared
 from tests.seeded import seeded
 
 PIANO = "piano"
@@ -21,9 +23,35 @@ def test_host_loads_it_without_fault() -> None:
     assert (report.status, report.reason, report.instruments) == ("loaded", None, (PIANO,))
 
 
-def test_a_dozen_exercises_or_more_over_nearly_all_areas() -> None:
-    assert len(instruments().exercises) >= 12
-    assert {exercise.area for exercise in instruments().exercises} == set(AREAS)
+def test_the_first_exercises_keep_their_ids() -> None:
+    """Histories of learners name them."""
+    assert {each.removeprefix("piano.") for each in made_by_code()} == {
+        *("arpeggio", "broken-chord", "cadence", "chorale", "chromatic-scale", "contrary-motion-scale"),
+        *("cross-rhythm", "double-thirds", "five-finger", "ground-improvisation", "interval-singing"),
+        *("key-signatures", "major-scale", "minor-scale", "octaves", "passage", "repeated-notes"),
+        *("run-through", "sight-reading", "trill", "warm-up"),
+    }
+
+
+def test_many_exercises_over_all_areas_and_levels() -> None:
+    own = [each for each in instruments().exercises if each.id not in shared()]
+    assert len(own) >= 44
+    assert {exercise.area for exercise in own} == set(AREAS)
+    assert {exercise.level for exercise in own} == {
+        *("beginner", "elementary", "intermediate", "advanced", "professional")
+    }
+    assert [each.id for each in instruments().exercises] == sorted(
+        each.id for each in instruments().exercises
+    )
+
+
+def test_nothing_has_two_ids() -> None:
+    """What code makes is not taken a second time from what instruments share."""
+    titles = [
+        instruments().wording.render(Message(f"{each.id}.title"), "en") for each in instruments().exercises
+    ]
+    assert len(set(titles)) == len(titles)
+    assert shared().isdisjoint(made_by_code())
 
 
 def test_each_area_has_a_proposal_with_a_length() -> None:
@@ -48,20 +76,40 @@ def test_a_proposal_names_the_bars_and_the_speed_that_it_counts_with(area: str) 
 
 def test_high_strain_comes_with_cap_caution_and_clinician() -> None:
     high = [exercise for exercise in instruments().exercises if exercise.strain == "high"]
-    assert [exercise.id for exercise in high] == ["piano.octaves"]
-    assert high[0].daily_cap_seconds == 300
-    assert high[0].widest_interval_semitones == 12
-    (caution,) = high[0].cautions
-    text = instruments().wording.render(Message(caution), "en")
-    assert all(word in text for word in ("pain", "numbness", "tingling", "doctor"))
+    assert {each.id: (each.daily_cap_seconds, each.widest_interval_semitones) for each in high} == {
+        "piano.octaves": (300, 12),
+        "piano.wide-chords": (180, 16),
+    }
+    for exercise in high:
+        (caution,) = exercise.cautions
+        text = instruments().wording.render(Message(caution), "en")
+        assert all(word in text for word in ("pain", "numbness", "tingling", "doctor"))
 
 
-def test_whatever_strains_has_a_cap_and_only_what_strains_most_a_caution_of_its_own() -> None:
+def test_whatever_strains_has_a_cap_and_of_the_first_ones_only_what_strains_most_a_caution_of_its_own() -> (
+    None
+):
     """With moderate strain the engine says its own caution, once for a plan."""
     for exercise in instruments().exercises:
-        if exercise.strain in {"moderate", "high"}:
+        if exercise.strain in {"moderate", "high"} and exercise.id not in shared():
             assert exercise.daily_cap_seconds is not None
-        assert bool(exercise.cautions) == (exercise.strain == "high")
+        if exercise.id in made_by_code():
+            assert bool(exercise.cautions) == (exercise.strain == "high")
+
+
+@pytest.mark.parametrize("identifier", sorted(entries()))
+def test_what_strains_in_the_data_has_a_caution_and_fits_into_its_day(identifier: str) -> None:
+    """The caps are cautious defaults: no safe figure is known."""
+    exercise = instruments().exercise(identifier)
+    assert bool(exercise.cautions) == (exercise.strain in {"moderate", "high"})
+    for caution in exercise.cautions:
+        assert "doctor or physiotherapist" in instruments().wording.render(Message(caution), "en")
+    if exercise.daily_cap_seconds is not None:
+        assert exercise.daily_cap_seconds <= (300 if exercise.strain == "moderate" else 180)
+        seconds = sum(time_of(unit.timing).seconds for unit in material(identifier).units)
+        assert seconds <= exercise.daily_cap_seconds
+        assert exercise.soft_form is not None
+        assert exercise.soft_form.strain in {"none", "low"}
 
 
 def test_warm_up_stands_in_and_needs_no_preparation() -> None:
@@ -97,10 +145,22 @@ def test_minor_units_come_in_the_circle_of_fifths_and_by_form() -> None:
     ]
 
 
-def test_it_imports_nothing_of_the_host_but_the_contract() -> None:
+def test_it_imports_nothing_of_the_host_but_the_contract_and_what_reads_catalogues() -> None:
+    nodes = [
+        node
+        for path in (DISTRIBUTION / "bagatelle_piano").glob("*.py")
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+    ]
+    imported = {node.module for node in nodes if isinstance(node, ast.ImportFrom) and node.module}
+    imported |= {alias.name for node in nodes if isinstance(node, ast.Import) for alias in node.names}
+    of_the_host = {name for name in imported if name.partition(".")[0] == "bagatelle"}
+    assert of_the_host == {"bagatelle.contract", "bagatelle.toml_catalogue"}
+
+
+def test_importing_it_reads_no_catalogue() -> None:
+    """What reads them is imported when the first hook is called, so that the host is quick to start."""
     program = (
-        "import sys, bagatelle.contract; before = set(sys.modules); import bagatelle_piano.plugin as plugin; "
-        "plugin.bagatelle_instruments(); plugin.bagatelle_texts(); "
+        "import sys, bagatelle.contract; before = set(sys.modules); import bagatelle_piano.plugin; "
         "print(*[name for name in set(sys.modules) - before if name.startswith('bagatelle.')])"
     )
     run = subprocess.run([sys.executable, "-c", program], capture_output=True, check=True, text=True)

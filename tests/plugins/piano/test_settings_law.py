@@ -12,11 +12,12 @@ from hypothesis import HealthCheck, event, given, settings
 from hypothesis import strategies as st
 
 from tests.plugins.piano.formulas import music_seconds, whole_seconds
-from tests.plugins.piano.loaded import instruments, said
+from tests.plugins.piano.loaded import instruments, made_by_code, said
 from tests.plugins.piano.refusals import must_be_refused
 from tests.plugins.piano.schemas import legal
 
-EXERCISES = [exercise.id for exercise in instruments().exercises]
+EXERCISES = made_by_code()
+"""What stands in data files has its lengths reckoned in `test_data_lengths`."""
 PARTS = ("title", "what", "how", "how_much", "done_when")
 
 

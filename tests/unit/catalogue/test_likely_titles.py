@@ -49,12 +49,13 @@ def rates(table: dict[str, tuple[tuple[str, str | None], ...]]) -> dict[str, tup
 
 
 def test_titles_that_the_matching_was_made_with() -> None:
-    assert rates(TITLES) == {"piano": (67, 67, 67, 42, 0), "snare-drum": (61, 61, 61, 24, 0)}
+    # "Listen to a recording" is offered listening to one's own, which a teacher would ask about.
+    assert rates(TITLES) == {"piano": (68, 68, 68, 41, 1), "snare-drum": (61, 61, 61, 24, 0)}
 
 
 def test_titles_that_it_had_not_seen() -> None:
-    # 50 of 56 met first (89 %), 51 among three (91 %), one of 24 offered something ("Stick tricks").
-    assert rates(TITLES_NOT_SEEN) == {"piano": (25, 22, 22, 15, 0), "snare-drum": (31, 28, 29, 9, 1)}
+    # 51 of 56 met first (91 %), 52 among three (93 %), one of 24 offered something ("Stick tricks").
+    assert rates(TITLES_NOT_SEEN) == {"piano": (25, 23, 23, 15, 0), "snare-drum": (31, 28, 29, 9, 1)}
 
 
 @pytest.mark.parametrize("title", NONSENSE)

@@ -74,6 +74,7 @@ TITLES: Final[dict[str, tuple[tuple[str, str | None], ...]]] = {
         ("hymn voicing", "piano.chorale"),
         ("tricky bars", "piano.passage"),
         ("the hard passage", "piano.passage"),
+        ("Memory work", "piano.from-memory"),
         ("Waltz in A minor", None),
         ("A new prelude", None),
         ("Sonatina", None),
@@ -115,7 +116,6 @@ TITLES: Final[dict[str, tuple[tuple[str, str | None], ...]]] = {
         ("Broken wings", None),
         ("Keys to the city", None),
         ("Read the biography of a composer", None),
-        ("Memory work", None),
     ),
     "snare-drum": (
         ("paradiddles", "snare-drum.diddles"),

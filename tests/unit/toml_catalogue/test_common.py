@@ -39,6 +39,20 @@ def test_sentences_at_the_defaults(name: str, locale: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_details_of_every_unit_keep_to_american_words(name: str) -> None:
+    exercise = TAKEN.exercise(f"kazoo.{name}")
+    every = {
+        setting: schema["items"]["enum"]
+        for setting, schema in exercise.settings_schema["properties"].items()
+        if "enum" in schema.get("items", {})
+    }
+    for unit in TAKEN.material(exercise.id, {**exercise.defaults, **every}).units:
+        if unit.detail is not None:
+            said = TAKEN.wording.render(unit.detail, "en-US")
+            assert not any(word in said.split() for word in ("crotchet", "bar", "bars", "metre")), said
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_nobody_is_worked_by_what_is_silent(name: str) -> None:
     soft_form = TAKEN.exercise(f"kazoo.{name}").soft_form
     assert soft_form is not None
