@@ -4,6 +4,7 @@ import logging.config
 from typing import TYPE_CHECKING
 
 from bagatelle_service.logs import log_configuration
+from bagatelle_service.memory import keep_what_is_loaded, load_without_searches
 from bagatelle_service.plugin_choice import PluginChoice
 from bagatelle_service.plugin_loading import Trial
 from bagatelle_service.settings import Settings, settings_from_environment
@@ -15,12 +16,12 @@ if TYPE_CHECKING:
 
 def create() -> "Frame":
     """Make the application. Used as a factory, once in each worker."""
+    load_without_searches()
     settings = settings_from_environment()
     logging.config.dictConfig(log_configuration(settings.log_format))
     trial = Trial(settings)
     # Imported while plugins are tried in a process of their own, which takes as long.
     from bagatelle_service.app import create_app
-    from bagatelle_service.memory import keep_what_is_loaded
 
     plugins, instruments = trial.load()
     frame = create_app(settings, instruments, processes=engine_processes(settings, plugins))

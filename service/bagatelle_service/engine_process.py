@@ -25,7 +25,7 @@ from bagatelle_service.api.problems import Problem
 from bagatelle_service.engine_questions import Question, answer_to
 from bagatelle_service.hook_reports import HookReporter
 from bagatelle_service.joined_instruments import JoinedInstruments
-from bagatelle_service.memory import keep_what_is_loaded
+from bagatelle_service.memory import keep_what_is_loaded, load_without_searches
 from bagatelle_service.plugin_choice import PluginChoice
 
 LENGTH_BYTES: Final = 4
@@ -98,6 +98,7 @@ def main() -> None:
     """Load what answers, and answer."""
     # What is left out at load is said in the service's own log.
     logging.getLogger("bagatelle").addHandler(logging.NullHandler())
+    load_without_searches()
     reporter = HookReporter()
     choice = PluginChoice() if len(sys.argv) < 3 else msgspec.json.decode(sys.argv[2], type=PluginChoice)
     joined = JoinedInstruments(choice.load().guarded_by(reporter))

@@ -5,6 +5,7 @@ entry point in NAMES (JSON), a line with its position, and where it was found ri
 many bytes of what was found; `done` at the end.
 """
 
+import gc
 import logging
 import sys
 from contextlib import suppress
@@ -21,6 +22,7 @@ FOUND = "found"
 def main() -> None:
     """Examine one after the other. What is wrong with one that can be loaded is found again by whoever loads it."""
     logging.getLogger("bagatelle").addHandler(logging.NullHandler())
+    gc.disable()  # it ends before there is anything to gather
     points = installed_plugins()
     with socket(fileno=int(sys.argv[1])) as end:
         for position, name in enumerate(msgspec.json.decode(sys.argv[2], type=list[str])):

@@ -17,7 +17,7 @@ FILES: Final = (
     "music.toml",
     "learning.toml",
 )
-"""The exercises that need no code; their form is described beside `CataloguePlugin`."""
+"""What the exercises that need no code stand in."""
 
 
 def instrument() -> Instrument:

@@ -44,12 +44,14 @@ class Instruments:
         loaded: tuple[LoadedPlugin, ...],
         plugins: tuple[PluginReport, ...],
         guard: Guard = unguarded,
+        wording: Wording | None = None,
     ) -> None:
         """Index plugins that were examined before, no id among them twice.
 
         :param loaded: the plugins to use.
         :param plugins: reports of all that were found, those left out too.
         :param guard: what stands between requests and plugins.
+        :param wording: all their texts, where they were parsed before.
         """
         self.plugins = plugins
         self._loaded = loaded
@@ -60,7 +62,9 @@ class Instruments:
         self.exercises: tuple[Exercise, ...] = tuple(
             exercise for instrument in self.instruments for exercise in instrument.exercises
         )
-        self.wording = Wording((*engine_texts(), *(entry for plugin in loaded for entry in plugin.texts)))
+        self.wording = wording or Wording(
+            (*engine_texts(), *(entry for plugin in loaded for entry in plugin.texts))
+        )
         self._known_words = KnownWords(self.wording)
         self._instruments = {instrument.id: instrument for instrument in self.instruments}
         self._exercises = {exercise.id: exercise for exercise in self.exercises}
@@ -91,7 +95,7 @@ class Instruments:
 
     def guarded_by(self, guard: Guard) -> "Instruments":
         """Return the same instruments, with a guard between requests and plugins, and no answers kept so far."""
-        return Instruments(self._loaded, self.plugins, guard)
+        return Instruments(self._loaded, self.plugins, guard, self.wording)
 
     def joined_with(self, plugins: Iterable[LoadedPlugin], reports: Iterable[PluginReport]) -> "Instruments":
         """Return these instruments and others, no id among them twice.
@@ -232,6 +236,12 @@ class Instruments:
         return ExerciseSearch(
             self.exercises, self.wording, lambda exercise: self.material(exercise.id, exercise.defaults)
         )
+
+    @property
+    def made_search(self) -> ExerciseSearch | None:
+        """The search, where somebody has asked for it before."""
+        made: ExerciseSearch | None = vars(self).get("search")
+        return made
 
     def title_index(self, instrument: str, locale: str) -> TitleIndex:
         """Return the names of an instrument's exercises in a locale, to look titles up in."""

@@ -50,6 +50,8 @@ class ChoiceList(Struct, frozen=True):
     """By name, in their order."""
     columns: frozenset[str]
     """Those that every value has."""
+    countable: frozenset[str]
+    """Of these, the ones that are a number or a pitch in every value."""
 
     def narrowed(self, only: Sequence[str] | None) -> "ChoiceList":
         """Return the list with those values alone, in the list's order."""
@@ -59,6 +61,7 @@ class ChoiceList(Struct, frozen=True):
             self.name,
             {name: choice for name, choice in self.choices.items() if name in only},
             self.columns,
+            self.countable,
         )
 
 
@@ -74,7 +77,12 @@ def choice_list(instrument: str, name: str, values: Sequence[ChoiceValue]) -> Ch
         }
         choices[str(value["name"])] = Choice(str(value["name"]), value, messages)
     columns = frozenset.intersection(*(frozenset(value) for value in values))
-    return ChoiceList(name, choices, columns)
+    countable = {column for column in columns if all(_counts(value[column]) for value in values)}
+    return ChoiceList(name, choices, columns, frozenset(countable))
+
+
+def _counts(value: str | float) -> bool:
+    return not isinstance(value, str) or pitch_number(value) is not None
 
 
 def choice_faults(values: Sequence[ChoiceValue]) -> Iterator[tuple[tuple[str | int, ...], str]]:

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Iterable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final, TypeAlias
 
 from msgspec import Struct
@@ -55,8 +56,9 @@ class Sum(Struct, frozen=True):
         return total
 
 
+@lru_cache(maxsize=1024)
 def parsed(expression: str | float) -> Sum:
-    """Parse one expression.
+    """Parse one expression; most stand in many exercises.
 
     :raises ExpressionError: where it breaks the grammar.
     """

@@ -111,7 +111,7 @@ class ChoiceSetting(Struct, frozen=True):
         """All that every value of the list has; several values are no number."""
         if in_text:
             return frozenset({None, *self.choices.columns})
-        return frozenset() if self.is_list else frozenset(_countable(self.choices))
+        return frozenset() if self.is_list else self.choices.countable
 
     def said(self, given: Any, column: str | None) -> Value:
         """Return the label or another column; of several values, listed."""
@@ -184,23 +184,6 @@ def _several(one: Schema, most: int | None) -> Schema:
     if most is None:
         return one
     return {"type": "array", "items": one, "minItems": 1, "maxItems": most, "uniqueItems": True}
-
-
-def _countable(choices: ChoiceList) -> set[str]:
-    """The columns that are a number or a pitch in every value."""
-
-    def counts(choice: Choice, column: str) -> bool:
-        try:
-            choice.number(column)
-        except KeyError:
-            return False
-        return True
-
-    return {
-        column
-        for column in choices.columns
-        if all(counts(choice, column) for choice in choices.choices.values())
-    }
 
 
 def _in_a_list(value: Value) -> str | Message:

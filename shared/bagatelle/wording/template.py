@@ -7,6 +7,7 @@ with `by` (the parameter whose number decides), `other`, and the language's othe
 
 import re
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from typing import Final
 
 from msgspec import Struct
@@ -69,11 +70,19 @@ def parse(message: str, locale: str, template: Template) -> Pattern | Plural:
 
 
 def _pattern(message: str, text: str) -> Pattern:
+    found = _parsed(text)
+    if isinstance(found, str):
+        raise TemplateError(
+            message, f"only gaps such as {{name}} may stand in braces, and here is {found.strip()!r}"
+        )
+    return found
+
+
+# Each text is looked at when its plugin is examined, and once more when all are put together.
+@lru_cache(maxsize=32_768)
+def _parsed(text: str) -> Pattern | str:
+    """The pattern, or else the part that cannot stand in one."""
     pieces = _GAP.split(text)
     literals, names = pieces[::2], pieces[1::2]
-    for literal in literals:
-        if "{" in literal or "}" in literal:
-            raise TemplateError(
-                message, f"only gaps such as {{name}} may stand in braces, and here is {literal.strip()!r}"
-            )
-    return Pattern(literals[0], tuple(zip(names, literals[1:], strict=True)))
+    wrong = next((literal for literal in literals if "{" in literal or "}" in literal), None)
+    return Pattern(literals[0], tuple(zip(names, literals[1:], strict=True))) if wrong is None else wrong

@@ -120,11 +120,7 @@ LIST_PLUGINS = Operation(
 def catalogue_routes(
     instruments: Instruments, engine_of: EngineOf, engine_calls: EngineCalls, watch: PluginWatch
 ) -> list[HTTPRouteHandler]:
-    """Make the handlers. Where plugin code may run, it runs as an engine call does: bounded, on a clock.
-
-    :param instruments: what is loaded, whose search is made here, so that no request waits for it.
-    """
-    _ = instruments.search
+    """Make the handlers. Where plugin code may run, it runs as an engine call does: bounded, on a clock."""
 
     @get("/v1/instruments", opt={OPT_KEY: LIST_INSTRUMENTS})
     async def list_instruments(request: AnyRequest) -> Response[bytes]:
@@ -136,7 +132,11 @@ def catalogue_routes(
     @get("/v1/exercises", opt={OPT_KEY: LIST_EXERCISES})
     async def list_exercises(request: AnyRequest) -> Response[bytes]:
         query = query_of(request, ExercisesQuery)
-        search = (await engine_of(request)).instruments.search
+        known = (await engine_of(request)).instruments
+        # The first who searches has the index made, in a thread, so that the service starts without it.
+        search = known.made_search
+        if search is None:
+            search = await engine_calls.run(lambda: known.search)
         return tagged_answer(request, msgspec.json.encode(_found(search, query)))
 
     @get("/v1/exercises/{exercise_id:str}", opt={OPT_KEY: SHOW_EXERCISE})
