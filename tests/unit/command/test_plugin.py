@@ -6,6 +6,7 @@ import pytest
 from bagatelle.command.main import main
 
 from tests.unit.kit.projects import Edit, at_import, in_material, project
+from tests.unit.toml_catalogue.kazoo import KAZOO
 
 Captured = pytest.CaptureFixture[str]
 
@@ -45,12 +46,12 @@ def test_an_installed_plugin_by_name(capsys: Captured) -> None:
             "nobody",
             "no plugin 'nobody' is installed, and no folder is called so (installed: ",
         ),
-        ({}, "./nobody", "nobody is no folder (accepted: a plugin's project folder, or the name"),
         (
-            {"a.toml": ""},
-            "a.toml",
-            "a.toml is no folder (accepted: a plugin's project folder, not a file of it)",
+            {},
+            "./nobody",
+            "nobody is no folder and no catalogue (accepted: a plugin's project folder, a catalogue",
         ),
+        ({"pyproject.toml": "[project]"}, "pyproject.toml", "pyproject.toml is no folder and no catalogue"),
         ({"p/x": ""}, "p", "pyproject.toml can't be read: No such file or directory"),
         ({"p/pyproject.toml": "[project"}, "p", "pyproject.toml is no TOML: "),
         ({"p/pyproject.toml": "[project]"}, "p", "has no entry point of the group 'bagatelle.instruments'"),
@@ -92,3 +93,21 @@ def test_a_file_that_is_no_wheel(tmp_path: Path, capsys: Captured) -> None:
     wheel.write_text("no archive")
     assert main(["plugin", "check", str(made), "--before", str(wheel)]) == 2
     assert "can't be read as a wheel" in capsys.readouterr().err
+
+
+def test_a_catalogue_without_code_is_checked(tmp_path: Path, capsys: Captured) -> None:
+    file = tmp_path / "kazoo.toml"
+    file.write_text(KAZOO)
+    assert main(["plugin", "check", str(file)]) == 0
+    assert "kazoo.toml is right" in capsys.readouterr().out
+    assert main(["plugin", "ids", str(file)]) == 0
+    assert capsys.readouterr().out.split() == ["kazoo", "kazoo.scales", "kazoo.tune"]
+
+
+def test_what_is_wrong_in_a_catalogue_is_said_with_its_line(tmp_path: Path, capsys: Captured) -> None:
+    file = tmp_path / "kazoo.toml"
+    file.write_text(KAZOO.replace("daily_cap_seconds = 600\n", ""))
+    assert main(["plugin", "check", str(file)]) == 1
+    line = KAZOO[: KAZOO.index("[[exercise]]")].count("\n") + 1
+    said = f"loading: kazoo.toml, line {line}, kazoo.scales: strain is high, so daily_cap_seconds is needed"
+    assert said in capsys.readouterr().out
