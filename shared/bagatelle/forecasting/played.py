@@ -15,7 +15,7 @@ class TaskPlayed(Struct, frozen=True, kw_only=True):
     task: str
     seconds: int
     units: tuple[str, ...]
-    """Whole units, each once, in the order of playing."""
+    """Whole units, each once, in the order of rotation."""
 
 
 class DayPlayed(Struct, frozen=True, kw_only=True):
