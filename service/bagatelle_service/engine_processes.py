@@ -20,6 +20,7 @@ from bagatelle_service.hook_guard import log_failure
 from bagatelle_service.hook_reports import Entered, Left
 from bagatelle_service.plugin_choice import PluginChoice
 from bagatelle_service.plugin_watch import PluginWatch
+from bagatelle_service.settings import Settings
 
 PROGRAM: Final = "bagatelle_service.engine_process"
 READ_AHEAD_BYTES: Final = 2**20
@@ -233,3 +234,18 @@ async def _started(module: str, choice: str) -> _Process:
         writer.close()
         raise
     return _Process(program, reader, writer)
+
+
+def processes_of(settings: Settings, plugins: PluginChoice | None = None) -> EngineProcesses | None:
+    """Return the processes that the settings ask for, where they ask for any.
+
+    :param plugins: those to load; None: all that are installed.
+    """
+    if settings.engine_processes == 0:
+        return None
+    return EngineProcesses(
+        settings.engine_processes,
+        settings.clock_seconds,
+        plugins=plugins,
+        watch=PluginWatch(settings.plugin_limits),
+    )

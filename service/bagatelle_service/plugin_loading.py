@@ -1,11 +1,8 @@
 """Plugins are tried before they are loaded: in a process of its own, which can be ended."""
 
 import asyncio
-import sys
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import suppress
-from socket import socketpair
 from typing import Final, TypeAlias
 
 import msgspec
@@ -17,12 +14,12 @@ from bagatelle.catalogue.plugin import ExaminedPlugin
 from bagatelle_service.plugin_choice import PluginChoice
 from bagatelle_service.plugin_trial import DONE, FOUND
 from bagatelle_service.settings import Settings
+from bagatelle_service.trial_process import TrialProcess, names_to_try
 
 Finding: TypeAlias = str | ExaminedPlugin | None
 """Why a plugin may not be loaded; or what was found right; or nothing, where whoever loads it finds it again."""
 Tell: TypeAlias = Callable[[str, Finding], None]
 """Takes the name of a plugin, and what became of it."""
-PROGRAM: Final = "bagatelle_service.plugin_trial"
 _STARTING_SECONDS: Final = 60.0
 """A new process has so long until it begins with the first plugin."""
 
@@ -34,12 +31,14 @@ def _nobody_listens(_name: str, _finding: Finding) -> None:
 class Trial:
     """Plugins are tried in a thread's event loop, while whoever began it does something else."""
 
-    def __init__(self, settings: Settings) -> None:
+    def __init__(self, settings: Settings, begun: TrialProcess | None = None) -> None:
         """Begin.
 
         :param settings: which plugins are allowed, and how long each may take to load.
+        :param begun: a process that tries them already.
         """
         self._settings = settings
+        self._begun = begun
         self._verdicts: dict[str, Future[Finding]] = {point.name: Future() for point in installed_plugins()}
         self._thread = ThreadPoolExecutor(1)
         self._choice = self._thread.submit(self._run)
@@ -57,7 +56,7 @@ class Trial:
 
     def _run(self) -> PluginChoice:
         try:
-            return asyncio.run(try_plugins(self._settings, self._say))
+            return asyncio.run(try_plugins(self._settings, self._say, self._begun))
         except BaseException as error:
             for verdict in self._verdicts.values():
                 if not verdict.done():
@@ -92,19 +91,22 @@ class _TriedPoint:
         return self._point.load()
 
 
-async def try_plugins(settings: Settings, tell: Tell = _nobody_listens) -> PluginChoice:
+async def try_plugins(
+    settings: Settings, tell: Tell = _nobody_listens, begun: TrialProcess | None = None
+) -> PluginChoice:
     """Load every plugin that is installed and allowed once, somewhere else, and say which may be loaded here.
 
     Catalogues without code are not tried: there is nothing in them that could hang.
 
     :param tell: is told of each plugin, as soon as it was tried.
+    :param begun: a process that tries them already.
     """
     allowed, seconds = settings.plugins_allowed, settings.plugin_load_seconds
-    names = sorted({point.name for point in installed_plugins()})
-    waiting = [name for name in names if allowed is None or name in allowed]
+    waiting = begun.names if begun is not None else names_to_try(allowed)
     left_out: dict[str, str] = {}
     while waiting:
-        stopped = await _tried(waiting, seconds, tell)
+        process, begun = begun or TrialProcess(waiting), None
+        stopped = await _tried(process, seconds, tell)
         if stopped is None:
             break
         position, reason = stopped
@@ -114,32 +116,16 @@ async def try_plugins(settings: Settings, tell: Tell = _nobody_listens) -> Plugi
     return PluginChoice(allowed=allowed, left_out=left_out, catalogues=settings.catalogues or None)
 
 
-async def _tried(names: Sequence[str], seconds: float, tell: Tell) -> tuple[int, str] | None:
-    """Load these in a new process; return the position of the first that stopped it, and how."""
-    ours, its = socketpair()
-    reader, writer = await asyncio.open_connection(sock=ours)
+async def _tried(process: TrialProcess, seconds: float, tell: Tell) -> tuple[int, str] | None:
+    """Follow a process to its end; return the position of the first plugin that stopped it, and how."""
     try:
-        with its:
-            process = await asyncio.create_subprocess_exec(
-                sys.executable,
-                "-m",
-                PROGRAM,
-                str(its.fileno()),
-                msgspec.json.encode(names).decode(),
-                stdin=asyncio.subprocess.DEVNULL,
-                stdout=asyncio.subprocess.DEVNULL,
-                pass_fds=[its.fileno()],
-            )
-    except BaseException:
-        writer.close()
-        raise
-    try:
-        return await _watched(reader, seconds, names, tell)
+        reader, writer = await asyncio.open_connection(sock=process.socket)
+        try:
+            return await _watched(reader, seconds, process.names, tell)
+        finally:
+            writer.close()
     finally:
-        writer.close()
-        with suppress(ProcessLookupError):
-            process.kill()
-        await process.wait()
+        process.end()
 
 
 async def _watched(

@@ -11,6 +11,7 @@ from msgspec.structs import fields
 
 from bagatelle_service.origins import WrongOriginError, read_origins
 from bagatelle_service.plugin_watch import PluginLimits
+from bagatelle_service.trial_process import names_allowed
 
 DEFAULT_DATABASE_URL = "sqlite:///bagatelle.sqlite3"
 VARIABLE_PREFIX = "BAGATELLE_"
@@ -78,10 +79,7 @@ class Settings(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     @property
     def plugins_allowed(self) -> tuple[str, ...] | None:
         """The names that may be loaded; None: all."""
-        if not self.allowed_plugins.strip():
-            return None
-        names = (name.strip() for name in self.allowed_plugins.split(","))
-        return tuple(name for name in names if name)
+        return names_allowed(self.allowed_plugins)
 
     @property
     def plugin_limits(self) -> PluginLimits:

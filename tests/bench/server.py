@@ -11,7 +11,7 @@ import msgspec
 from bagatelle import load_instruments
 from bagatelle.model.request import CompressionRequest
 from bagatelle_service.app import create_app
-from bagatelle_service.asgi import engine_processes
+from bagatelle_service.engine_processes import processes_of
 from bagatelle_service.frame import Frame
 from bagatelle_service.memory import keep_what_is_loaded
 from bagatelle_service.settings import settings_from_environment
@@ -32,9 +32,7 @@ async def echo(request: Request[Any, Any, Any]) -> Response[bytes]:
 def create() -> Frame:
     """Make the application; a server loads this."""
     settings = settings_from_environment()
-    frame = create_app(
-        settings, load_instruments(), processes=engine_processes(settings), extra_routes=[echo]
-    )
+    frame = create_app(settings, load_instruments(), processes=processes_of(settings), extra_routes=[echo])
     keep_what_is_loaded()
     return frame
 
