@@ -17,8 +17,10 @@ def load_without_searches() -> None:
 
 
 def keep_what_is_loaded() -> None:
-    """Take what exists now for permanent, and look for cycles less often. To be called once, when all is loaded."""
-    gc.collect()
+    """Take what exists now for permanent, and look for cycles less often. To be called once, when all is loaded.
+
+    What loading left behind stays too: to look for it takes a tenth of a second, and it is little.
+    """
     gc.freeze()
     gc.enable()
     gc.set_threshold(ALLOCATIONS_BETWEEN_SEARCHES, *gc.get_threshold()[1:])

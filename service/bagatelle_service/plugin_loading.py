@@ -118,14 +118,12 @@ async def try_plugins(
 
 async def _tried(process: TrialProcess, seconds: float, tell: Tell) -> tuple[int, str] | None:
     """Follow a process to its end; return the position of the first plugin that stopped it, and how."""
+    reader, writer = await asyncio.open_connection(sock=process.socket)
     try:
-        reader, writer = await asyncio.open_connection(sock=process.socket)
-        try:
-            return await _watched(reader, seconds, process.names, tell)
-        finally:
-            writer.close()
+        return await _watched(reader, seconds, process.names, tell)
     finally:
         process.end()
+        writer.close()
 
 
 async def _watched(

@@ -1,6 +1,7 @@
 """Prepare the database, then serve until stopped: what `bagatelle serve` does."""
 
 import asyncio
+import logging.config
 import os
 import socket
 
@@ -8,12 +9,16 @@ from granian.constants import Interfaces, Loops
 from granian.server import Server
 from sqlalchemy.exc import SQLAlchemyError
 
+from bagatelle_service import asgi
 from bagatelle_service.database.connection import connect, database_url, in_one_line
 from bagatelle_service.database.migrating import NotMigratedError, prepare
 from bagatelle_service.database.roles import UnsafeRoleError, refuse_role_that_bypasses
 from bagatelle_service.logs import log_configuration
+from bagatelle_service.memory import keep_what_is_loaded, load_without_searches
+from bagatelle_service.plugin_loading import Trial
 from bagatelle_service.settings import Settings, SettingsError, settings_from_environment
 from bagatelle_service.signing import signing_key_of
+from bagatelle_service.trial_process import TrialProcess
 
 
 class CannotServeError(Exception):
@@ -33,6 +38,17 @@ def prepare_to_serve(host: str, port: int) -> Settings:
         raise CannotServeError(str(error)) from error
     _check_address(host, port)
     return settings
+
+
+def load_plugins(settings: Settings, begun: TrialProcess) -> None:
+    """Load what is found right by a process that tries plugins, for the workers, which inherit it.
+
+    :param begun: begun before this process imported what it needs itself, which takes as long.
+    """
+    logging.config.dictConfig(log_configuration(settings.log_format))
+    load_without_searches()
+    asgi.hand_down(Trial(settings, begun).load())
+    keep_what_is_loaded()
 
 
 def serve(settings: Settings, host: str, port: int, workers: int) -> None:

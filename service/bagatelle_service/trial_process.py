@@ -36,9 +36,14 @@ class TrialProcess:
             raise
 
     def end(self) -> None:
-        """End it, if it has not ended by itself."""
+        """End it, if it has not ended by itself; then our end of the socket can be closed without a complaint."""
         self._program.kill()
         self._program.wait()
+
+    def give_up(self) -> None:
+        """End it, and hear no more of it."""
+        self.end()
+        self.socket.close()
 
 
 def _started(its: socket, names: Sequence[str]) -> "subprocess.Popen[bytes]":

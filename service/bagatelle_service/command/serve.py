@@ -43,13 +43,19 @@ def _workers(text: str) -> int:
 
 def _serve(arguments: argparse.Namespace) -> int:
     # Imported when it runs: the other subcommands need not wait for a web server to load.
-    from bagatelle_service.serving import CannotServeError, prepare_to_serve, serve
+    from bagatelle_service.trial_process import begin_by_environment
+
+    begun = begin_by_environment()
+
+    from bagatelle_service.serving import CannotServeError, load_plugins, prepare_to_serve, serve
 
     try:
         settings = prepare_to_serve(arguments.host, arguments.port)
     except CannotServeError as error:
+        begun.give_up()
         print(f"bagatelle serve: {error}", file=sys.stderr)
         return 1
+    load_plugins(settings, begun)
     host = f"[{arguments.host}]" if ":" in arguments.host else arguments.host
     print(f"Docs: http://{host}:{arguments.port}/docs", flush=True)
     is_open = settings.open or arguments.open
