@@ -71,18 +71,17 @@ class HookReporter:
             raise PluginError(call.plugin, call.hook, call.exercise, _NOT_ASKED, held_back)
         self._report(Entered(call.plugin, call.hook, call.exercise))
         began = time.perf_counter()
+        failure: FailureKind | None = None
+        place = ""
         try:
-            material = asked_alone(call, ask)
+            return asked_alone(call, ask)
         except PluginError as error:
             self._failures_left[call.plugin] = left - 1
-            self._report(Left(_since(began), error.kind, place_of(error)))
+            failure, place = error.kind, place_of(error)
             raise
-        except Exception:
-            # Settings that do not go together: the plugin has answered.
-            self._report(Left(_since(began)))
-            raise
-        self._report(Left(_since(began)))
-        return material
+        finally:
+            # However it came back: that settings do not go together is an answer too.
+            self._report(Left(_since(began), failure, place))
 
 
 def asked_alone(call: HookCall, ask: Callable[[], Material]) -> Material:

@@ -73,8 +73,14 @@ def raised(hook: str, error: BaseException) -> Fault:
 
 
 def described(error: BaseException) -> str:
-    """Name an error and what it says, where it can say it: it is a plugin's own, and may fail at that too."""
+    """Name an error and what it says, where it can say it."""
+    said = said_by(error)
+    return type(error).__name__ if said is None else f"{type(error).__name__}: {said}"
+
+
+def said_by(error: BaseException) -> str | None:
+    """Return what an error of a plugin's says; None where it fails at that."""
     try:
-        return f"{type(error).__name__}: {error}"
-    except Exception:  # whatever its text does, the kind of it is known
-        return type(error).__name__
+        return str(error)
+    except Exception:  # its text is made by the plugin's own code, which may raise anything
+        return None

@@ -7,7 +7,7 @@ from typing import Any, Final
 import msgspec
 
 from bagatelle.catalogue.families import ordinary_family
-from bagatelle.catalogue.faults import RefusedError, described
+from bagatelle.catalogue.faults import RefusedError, described, said_by
 from bagatelle.catalogue.guard import Guard, HookCall, unguarded
 from bagatelle.catalogue.known_words import KnownWords
 from bagatelle.catalogue.material_rules import ask_for_material, checked_material
@@ -268,7 +268,7 @@ class Instruments:
         except KeyboardInterrupt:
             raise
         except ValueError as error:
-            raise SettingsConflictError(_conflict(error)) from error
+            raise SettingsConflictError((said_by(error) or _NO_WORDS)[:_LONGEST_CONFLICT]) from error
         except BaseException as error:
             raise _failure(plugin, exercise, f"raised {described(error)}", "raised") from error
         try:
@@ -294,14 +294,6 @@ def _shown(value: object) -> str:
 
 def _failure(plugin: LoadedPlugin, exercise: str, reason: str, kind: FailureKind) -> PluginError:
     return PluginError(plugin.name, _MATERIAL_HOOK, exercise, reason, kind)
-
-
-def _conflict(error: ValueError) -> str:
-    """What the plugin says to the person, where it can say it."""
-    try:
-        return str(error)[:_LONGEST_CONFLICT] or _NO_WORDS
-    except Exception:  # the text of an error is a plugin's own too
-        return _NO_WORDS
 
 
 class SettingsConflictError(Exception):
