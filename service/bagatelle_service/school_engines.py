@@ -5,11 +5,11 @@ from functools import partial
 from uuid import UUID
 
 from bagatelle import Instruments
-from bagatelle.toml_catalogue import CatalogueText
+from bagatelle.toml_catalogue import CatalogueText, join_catalogues
 
 from bagatelle_service.database.storage import Storage
 from bagatelle_service.engine_calls import EngineCalls
-from bagatelle_service.joined_instruments import JOINED_KEPT, JoinedInstruments
+from bagatelle_service.joined_instruments import JOINED_KEPT
 from bagatelle_service.school.own_catalogues import CatalogueHashes, catalogue_hashes, catalogue_texts
 from bagatelle_service.school.plan_versions import loaded_versions
 from bagatelle_service.school_engine import AskWith, SchoolEngine
@@ -27,7 +27,7 @@ class SchoolEngines:
         self, storage: Storage, instruments: Instruments, engine_calls: EngineCalls, ask: AskWith
     ) -> None:
         self._storage = storage
-        self._joined = JoinedInstruments(instruments)
+        self._loaded = instruments
         self._engine_calls = engine_calls
         self._ask = ask
         self.of_no_school = self._engine(instruments, ())
@@ -45,16 +45,11 @@ class SchoolEngines:
                 self._kept.move_to_end(hashes)
                 return self._kept[hashes]
             texts = await catalogue_texts(session)
-        instruments = await self._engine_calls.run(lambda: self._joined_and_searchable(texts))
-        engine = self._kept[hashes] = self._engine(instruments, texts)
+        joined = await self._engine_calls.run(lambda: join_catalogues(self._loaded, texts))
+        engine = self._kept[hashes] = self._engine(joined.instruments, texts)
         while len(self._kept) > JOINED_KEPT:
             self._kept.popitem(last=False)
         return engine
-
-    def _joined_and_searchable(self, texts: tuple[CatalogueText, ...]) -> Instruments:
-        joined = self._joined.of(texts)
-        _ = joined.search  # made here, so that no request waits for it on the event loop
-        return joined
 
     def _engine(self, instruments: Instruments, texts: tuple[CatalogueText, ...]) -> SchoolEngine:
         return SchoolEngine(

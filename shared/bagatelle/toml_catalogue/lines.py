@@ -1,7 +1,6 @@
 """The line of a TOML document that a JSON Pointer means, so that an error can say where to look."""
 
 import re
-from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from functools import cached_property
 from typing import Final
@@ -40,13 +39,6 @@ class Lines:
                 return self._lines[pointer]
             pointer = pointer[: pointer.rindex("/")]
         return 1
-
-
-def line_and_column(text: str, offset: int) -> tuple[int, int]:
-    """Return line and column, from 1, of a place in a text."""
-    starts = [0, *(found.end() for found in re.finditer("\n", text))]
-    line = bisect_right(starts, offset)
-    return line, offset - starts[line - 1] + 1
 
 
 def _places(text: str) -> Iterator[tuple[tuple[str | int, ...], int]]:

@@ -14,13 +14,12 @@ from bagatelle.json_pointer import pointer_to
 from bagatelle.model.errors import InvalidInputError
 from bagatelle.toml_catalogue.faults import CatalogueFileError, FileFault
 from bagatelle.toml_catalogue.form import Part
-from bagatelle.toml_catalogue.lines import Lines, line_and_column
+from bagatelle.toml_catalogue.lines import Lines
 
 FILE_LIMIT_BYTES: Final = 1024 * 1024
 # Control characters but tab and line feed, and those that turn the direction of a text: they may hide what stands
 # in a catalogue, or take over a terminal that shows it.
 _UNSEEN: Final = re.compile("[\\x00-\\x08\\x0b-\\x1f\\x7f-\\x9f\\u2028\\u2029\\u202a-\\u202e\\u2066-\\u2069]")
-_PLACE: Final = re.compile(r" \(at line (\d+), column (\d+)\)$")
 
 
 class ReadPart(Struct, frozen=True):
@@ -83,11 +82,8 @@ def _parsed(file: str, text: str) -> dict[str, object]:
         # The standard library's parser, compiled: five times as fast.
         return tomli.loads(text)
     except tomli.TOMLDecodeError as error:
-        said = str(error)
-        place = _PLACE.search(said)
-        line, column = (int(place[1]), int(place[2])) if place else line_and_column(text, len(text))
-        reason = f"not TOML at column {column}: {_PLACE.sub('', said).removesuffix(' (at end of document)')}"
-        raise CatalogueFileError([FileFault(file, line, reason)]) from error
+        reason = f"not TOML at column {error.colno}: {error.msg}"
+        raise CatalogueFileError([FileFault(file, error.lineno, reason)]) from error
     except RecursionError as error:
         raise CatalogueFileError([FileFault(file, 1, "it is nested too deep")]) from error
 
