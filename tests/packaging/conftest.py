@@ -1,4 +1,4 @@
-"""The four distributions, built once."""
+"""All distributions, built once."""
 
 from pathlib import Path
 
@@ -9,7 +9,7 @@ from tests.packaging.building import build_all
 
 @pytest.fixture(scope="session")
 def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder with four wheels and four source distributions."""
+    """A folder with the wheels and the source distributions."""
     folder = tmp_path_factory.mktemp("built")
     build_all(folder)
     return folder

@@ -24,7 +24,7 @@ ROUTINE = ROOT / "service" / "bagatelle_service" / "demo" / "piano.json"
 
 @pytest.fixture(scope="module")
 def programs(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder of the programs of a new environment that holds the four wheels and what they need, as locked."""
+    """The folder of the programs of a new environment that holds the wheels and what they need, as locked."""
     folder = tmp_path_factory.mktemp("installed")
     venv.create(folder / "environment", with_pip=True)
     # Constraints, for the lock also holds the tools; pip takes no hashes there.

@@ -1,71 +1,23 @@
 """Seconds of every unit of the data files, reckoned anew: at the defaults, at the bounds, and anywhere between."""
 
-import math
-from collections.abc import Iterator, Mapping
-from fractions import Fraction
 from typing import Any
 
 import pytest
 from bagatelle.engine.timing import time_of
-from bagatelle.model.errors import InvalidInputError
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.plugins.lengths_of_files import LengthsOfFiles
 from tests.plugins.piano.data_lengths import BEATS, PAUSES, SECONDS, WITHOUT_STOPPING, seconds_of
 from tests.plugins.piano.loaded import choices, entries, instruments, material
 
 OWN = sorted(entries())
-
-
-def defaults(exercise: str) -> dict[str, Any]:
-    return {name: given["default"] for name, given in entries()[exercise].get("settings", {}).items()}
-
-
-def values(exercise: str, chosen: Mapping[str, Any]) -> list[Any]:
-    """What makes the units, in the order in which they come: that of the list, or the least number first."""
-    setting = entries()[exercise]["units"].get("each")
-    if setting is None:
-        return [None]
-    list_name = entries()[exercise]["settings"][setting].get("of")
-    if list_name is None:
-        return sorted(chosen[setting])
-    return [row["name"] for row in choices(list_name) if row["name"] in chosen[setting]]
-
-
-def expected(exercise: str, chosen: Mapping[str, Any]) -> list[Fraction]:
-    name = exercise.removeprefix("piano.")
-    return [seconds_of(name, chosen, each) for each in values(exercise, chosen)]
-
-
-def check(exercise: str, changed: Mapping[str, Any]) -> None:
-    """Every unit lasts what is reckoned; where one would last less than 5 s or more than 600 s, it is refused."""
-    reckoned = expected(exercise, {**defaults(exercise), **changed})
-    if all(5 <= math.ceil(each) <= 600 for each in reckoned):
-        units = material(exercise, **changed).units
-        assert [time_of(unit.timing).seconds for unit in units] == [math.ceil(each) for each in reckoned]
-        return
-    with pytest.raises(InvalidInputError) as caught:
-        material(exercise, **changed)
-    assert "accepted" in f"{caught.value.errors}"
-
-
-def bounds(exercise: str) -> Iterator[dict[str, Any]]:
-    """Each setting alone at each end, then all of them at their least and at their greatest."""
-    ends: tuple[dict[str, Any], dict[str, Any]] = ({}, {})
-    for name, entry in entries()[exercise].get("settings", {}).items():
-        if "whole" in entry:
-            least, greatest = ([each] if "most" in entry else each for each in entry["whole"])
-        elif "of" in entry:
-            accepted = entry.get("only") or [row["name"] for row in choices(entry["of"])]
-            least, greatest = (
-                (accepted[:1], accepted[-entry["most"] :]) if "most" in entry else (accepted[0], accepted[-1])
-            )
-        else:
-            continue
-        for end, value in zip(ends, (least, greatest), strict=True):
-            end[name] = value
-            yield {name: value}
-    yield from ends
+LENGTHS = LengthsOfFiles(
+    entries=entries(),
+    choices=choices,
+    material=material,
+    seconds_of=lambda exercise, chosen, each: seconds_of(exercise.removeprefix("piano."), chosen, each),
+)
 
 
 def test_every_exercise_is_reckoned() -> None:
@@ -75,36 +27,21 @@ def test_every_exercise_is_reckoned() -> None:
 
 @pytest.mark.parametrize("exercise", OWN)
 def test_at_the_defaults(exercise: str) -> None:
-    assert all(5 <= each <= 600 for each in expected(exercise, defaults(exercise)))
-    check(exercise, {})
+    assert all(5 <= each <= 600 for each in LENGTHS.expected(exercise, LENGTHS.defaults(exercise)))
+    LENGTHS.check(exercise, {})
 
 
 @pytest.mark.parametrize("exercise", OWN)
 def test_at_the_bounds(exercise: str) -> None:
-    for changed in bounds(exercise):
-        check(exercise, changed)
-
-
-def legal(entry: Mapping[str, Any]) -> st.SearchStrategy[Any]:
-    """Every value that a setting accepts."""
-    if "whole" in entry:
-        one: st.SearchStrategy[Any] = st.integers(*entry["whole"])
-    elif "of" in entry:
-        one = st.sampled_from(entry.get("only") or [row["name"] for row in choices(entry["of"])])
-    else:
-        one = st.just(entry["default"])
-    return st.lists(one, min_size=1, max_size=entry["most"], unique=True) if "most" in entry else one
+    for changed in LENGTHS.bounds(exercise):
+        LENGTHS.check(exercise, changed)
 
 
 @pytest.mark.parametrize("exercise", OWN)
 @settings(max_examples=15, deadline=None)
 @given(data=st.data())
 def test_with_any_legal_settings(exercise: str, data: st.DataObject) -> None:
-    given_settings = entries()[exercise].get("settings", {})
-    check(
-        exercise,
-        data.draw(st.fixed_dictionaries({name: legal(each) for name, each in given_settings.items()})),
-    )
+    LENGTHS.check(exercise, data.draw(LENGTHS.legal(exercise)))
 
 
 @pytest.mark.parametrize("exercise", OWN)
