@@ -28,7 +28,8 @@ def _lines(plan: Plan) -> Iterable[str]:
     halves = _halves_of_steps(plan)
     yield _heading(plan, sum(halves.values()))
     yield "=" * WIDTH
-    yield "It counts in full. When this is done you are done; more is welcome, not owed."
+    more = "." if plan.rests else "; more is welcome, not owed."
+    yield f"It counts in full. When this is done you are done{more}"
     yield from _slack(plan, sum(halves.values()))
     yield from _points("Take care", plan.cautions)
     number = 0
@@ -146,11 +147,12 @@ def _afterwards(plan: Plan) -> Iterable[str]:
 
 
 def _left_out(plan: Plan, titles: Mapping[str, str]) -> Iterable[str]:
-    """What is left out for the same reason in one line."""
+    """What is left out for the same reason in one line; then what is left of the pieces that are kept."""
     by_reason: dict[str, list[str]] = {}
     for one in plan.left_out:
         by_reason.setdefault(one.reasons[0].because, []).append(titles[one.task])
-    return (f"{'; '.join(left)}: {reason}" for reason, left in by_reason.items())
+    yield from (f"{'; '.join(left)}: {reason}" for reason, left in by_reason.items())
+    yield from (parts.message for parts in plan.parts_left)
 
 
 def _worth_knowing(plan: Plan) -> Iterable[str]:

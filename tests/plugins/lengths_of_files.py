@@ -67,14 +67,12 @@ class LengthsOfFiles(Struct, frozen=True, kw_only=True):
         )
 
     def _values(self, exercise: str, chosen: Row) -> list[Any]:
-        """What makes the units: in the order of the list, or the least number first."""
+        """What makes the units: as they are named, or the least number first."""
         setting = self.entries[exercise]["units"].get("each")
         if setting is None:
             return [None]
-        list_name = self.settings(exercise)[setting].get("of")
-        if list_name is None:
-            return sorted(chosen[setting])
-        return [row["name"] for row in self.choices(list_name) if row["name"] in chosen[setting]]
+        is_named = self.settings(exercise)[setting].get("of") is not None
+        return list(chosen[setting]) if is_named else sorted(chosen[setting])
 
     def _names(self, entry: Row) -> list[str]:
         return list(entry.get("only") or [row["name"] for row in self.choices(entry["of"])])

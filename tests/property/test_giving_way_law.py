@@ -165,7 +165,7 @@ def test_only_what_cannot_be_met_gives_way(routine: Routine, budget: int) -> Non
     duties, unmet = expected_duties(routine, budget, smallest)
     assert said_unmet(terms) == unmet
     needed = max(min(things(kept) for kept in met(duties, smallest)), 1)
-    limit = max(2, budget // 300, as_on_the_usual_day(routine, budget))
+    limit = max(2, budget // 360, as_on_the_usual_day(routine, budget))
     assert terms.problem.duties.task_limit == max(limit, needed)
     assert terms.raised_limit == (needed > limit)
     for mode in MODES:

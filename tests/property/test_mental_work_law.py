@@ -178,8 +178,8 @@ def test_what_is_quickest_to_do_stays_where_nothing_else_fits_five_minutes(sent:
     assert quickest <= max(least, FIVE_MINUTES)
 
 
-def test_a_day_without_the_instrument_goes_to_four_pieces() -> None:
-    # 20 minutes are 4 times 5, as one task is planned for each five minutes of a budget.
+def test_a_day_without_the_instrument_goes_to_three_pieces() -> None:
+    # 20 minutes hold 3 things, one for each six minutes of a budget.
     page = {"id": "p", "label": "the page", "seconds": 60, "passes": 10}
     tasks = [
         {"id": name, "title": name, "minutes": 30, "area": "repertoire", "passages": [page]}
@@ -190,7 +190,7 @@ def test_a_day_without_the_instrument_goes_to_four_pieces() -> None:
         "circumstances": {"instrument_at_hand": False, "minutes": 60},
     }
     plan = plan_of(sent)
-    assert studied(plan, sent) == {name: [300] for name in "abcd"}
+    assert studied(plan, sent) == {"a": [600], "b": [300], "c": [300]}
     reasons = {one.task: [reason.because for reason in one.reasons] for one in plan.left_out}
-    for name in "efg":
+    for name in "defg":
         assert "of what can be done in the head today, others come first" in reasons[name]

@@ -128,7 +128,7 @@ def check_what_is_due(read: Read, task: TaskNumbers, because: str) -> None:
 def check_day(read: Read, left: LeftOut, because: str) -> None:
     """What the day holds against it, it holds against some of what is kept not, and against none of it more."""
     task = read.tasks[left.task]
-    if because == "it strains, and there is little energy today":
+    if because == "hard on the body, and there is little energy today":
         assert read.day["energy"] == "low"
         assert task.strain in STRAINING
         assert any(kept.strain not in STRAINING for kept in read.kept)

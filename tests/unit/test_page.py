@@ -40,7 +40,7 @@ def test_ear_plugs_are_for_the_loud_steps_by_number() -> None:
     (number,) = re.findall(r"(\d)\. (?:\w+ of: |Again: |Then: )?Fanfare", text)
     assert f"Ear plugs in for step {number}; with ringing or muffled ears" in text.replace("\n    ", " ")
     both = page(loud, own_task("galop", 100, loudness="loud", minutes=5), NEVER)
-    assert "Ear plugs in for steps 1 and 2: without them they may be more than ears" in both.replace(
+    assert "Ear plugs in for steps 1 and 2: without them the day may be more than ears" in both.replace(
         "\n    ", " "
     )
 

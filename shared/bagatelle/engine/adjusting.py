@@ -6,23 +6,29 @@ from msgspec.structs import replace
 
 from bagatelle.engine.settled import SettledTask
 from bagatelle.model.request import Circumstances
-from bagatelle.model.vocabulary import IN_HAND
+from bagatelle.model.vocabulary import IN_HAND, SHORT_AREAS, TOUCH_AREAS
 from bagatelle.policy.table import Policy
 
 
 def for_the_day(
-    tasks: Sequence[SettledTask], circumstances: Circumstances, *, is_away: bool
+    tasks: Sequence[SettledTask], circumstances: Circumstances, *, is_away: bool, is_long: bool
 ) -> tuple[SettledTask, ...]:
     """The tasks as the day has them.
 
     After a long time away, all that strains or is new is left out while anything else may be planned; with low
-    energy, high strain, of what is then left.
+    energy, high strain, of what is then left. Tone and technique of high strain is for days of more than a third
+    of the usual time, with room to warm up to it and to rest after it (common practice, no source), unless it is
+    due soon or asked for by a pin. So is improvising for days with focus.
     """
     if is_away:
         reason = "engine.reason.after-a-gap"
         tasks = _without(_without(tasks, lambda task: task.strains, reason), _is_new_and_not_due, reason)
     if circumstances.energy == "low":
         tasks = _without(tasks, lambda task: task.strain == "high", "engine.reason.low-energy")
+    if circumstances.focus == "low":
+        tasks = _without(tasks, _wants_ideas, "engine.reason.wants-ideas")
+    if not is_long and any(_is_work(task) and not _wants_a_long_day(task) for task in tasks):
+        tasks = _without(tasks, _wants_a_long_day, "engine.reason.wants-a-long-day")
     return tuple(tasks)
 
 
@@ -123,6 +129,23 @@ def own_warm_up(tasks: Sequence[SettledTask]) -> str | None:
         return None
     first = next((task for task in allowed if task.area == "warm-up" and task.prepares), None)
     return first.id if first is not None and first.pin != "always" else None
+
+
+def _is_work(task: SettledTask) -> bool:
+    """Whether it may be planned and is more than a preparation or a warm-down."""
+    return task.shut_out is None and task.area not in SHORT_AREAS
+
+
+def _wants_a_long_day(task: SettledTask) -> bool:
+    return task.strain == "high" and task.area in TOUCH_AREAS and not _is_asked_for(task)
+
+
+def _wants_ideas(task: SettledTask) -> bool:
+    return task.area == "improvisation" and not _is_asked_for(task)
+
+
+def _is_asked_for(task: SettledTask) -> bool:
+    return task.near or task.pin in {"always", "more"}
 
 
 def _is_new_and_not_due(task: SettledTask) -> bool:

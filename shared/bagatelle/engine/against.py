@@ -24,7 +24,8 @@ def against(task: SettledTask, kept: Kept, say: Say) -> Iterator[Reason]:
     stands_apart = all(factors.stage < rival.factors.stage for rival in rivals)
     new_beside_new = task.stage == "new" and any(other.stage == "new" for other in kept.tasks)
     if task.stage not in IN_HAND and stands_apart and not new_beside_new:
-        yield reason("stage", factors.stage, f"engine.reason.left-{task.stage}", say)
+        unsaid = "-unsaid" if task.exercise is not None and "stage" in task.filled_in else ""
+        yield reason("stage", factors.stage, f"engine.reason.left-{task.stage}{unsaid}", say)
     hindrance = _hindrance(task, kept)
     if hindrance is not None:
         yield reason("circumstances", factors.circumstances, f"engine.reason.{hindrance}", say)

@@ -19,6 +19,8 @@ class OtherPlan(Struct, frozen=True, kw_only=True):
 
     worth: int
     doses: dict[str, int]
+    bound: int
+    """No plan of the kind is worth more."""
 
 
 Solve: TypeAlias = Callable[[int | None, frozenset[str] | None], OtherPlan | None]
@@ -30,6 +32,8 @@ class Others(Struct, frozen=True, kw_only=True):
 
     alternatives: tuple[Alternative, ...]
     toss_up: bool
+    toss_up_sought: bool
+    """Whether it is known that there is none, where none is said."""
 
 
 def others(
@@ -43,7 +47,11 @@ def others(
     near = [
         plan for plan in (fewer, other) if plan is not None and plan.worth >= (1 - policy.toss_up) * worth
     ]
-    return Others(alternatives=tuple(_shown(problem, fewer, other)), toss_up=bool(near))
+    return Others(
+        alternatives=tuple(_shown(problem, fewer, other)),
+        toss_up=bool(near),
+        toss_up_sought=bool(near) or other is None or other.bound < (1 - policy.toss_up) * worth,
+    )
 
 
 def _with_twin(natures: dict[str, tuple[object, ...]], worth: int, doses: dict[str, int]) -> OtherPlan | None:
@@ -56,7 +64,7 @@ def _with_twin(natures: dict[str, tuple[object, ...]], worth: int, doses: dict[s
         twin = spare.get(nature) if task in doses else None
         if twin is not None:
             changed = {twin if kept == task else kept: units for kept, units in doses.items()}
-            return OtherPlan(worth=worth, doses=changed)
+            return OtherPlan(worth=worth, doses=changed, bound=worth)
     return None
 
 

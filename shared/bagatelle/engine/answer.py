@@ -15,12 +15,13 @@ from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.kept import Kept
 from bagatelle.engine.layout import seconds_of_visits
 from bagatelle.engine.left_out import left_out
+from bagatelle.engine.parts_left import parts_left
 from bagatelle.engine.planned_day import PlannedDay, body_order
 from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.rotation import last_done_tasks
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.sound import is_loud_unsaid, sound_exposure
+from bagatelle.engine.sound import is_loud, is_loud_unsaid, sound_exposure
 from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
 from bagatelle.engine.timetable import Slot, timetable_of, with_short_start
@@ -92,11 +93,14 @@ def plan_of(made: Made) -> Plan:
         windows=tuple(_window_numbers(budget)),
         steps=steps,
         left_out=tuple(_left_out(made)),
+        rests=made.request.circumstances.soreness or bool(made.request.circumstances.sore),
+        parts_left=tuple(parts_left(day.tasks, steps, made.say)),
         tasks=tuple(_task_numbers(task, day.items[task.id], problem) for task in day.tasks),
         rules=rule_reports(solution.doses, by_id, solution.terms, made.say),
         ladder=made.ladder,
         certificate=solution.certificate,
         toss_up=other.toss_up,
+        toss_up_sought=other.toss_up_sought,
         alternatives=other.alternatives,
         findings=(*day.reading.findings, *_pin_findings(made, by_id), *_shut_out_pin_findings(made)),
         warnings=(*day.reading.notices, *_warnings(made)),
@@ -299,14 +303,19 @@ def _cautions(
     away = made.day.reading.days_away is not None
     at_risk = [task for task in kept if task.strain != "none"] if away else straining
     yield from (Message(text) for text in sorted({stop_caution(task.family) for task in at_risk}))
-    loud = tuple(
-        str(number)
-        for number, step in enumerate(steps, start=1)
-        if step.task is not None and is_loud_unsaid(by_id[step.task])
-    )
     is_much = sound is not None and sound.highest_percent > _WHOLE_DAY_PERCENT
-    if loud:
+    yield from _hearing_cautions([by_id[step.task] if step.task else None for step in steps], is_much=is_much)
+
+
+def _hearing_cautions(steps: Sequence[SettledTask | None], *, is_much: bool) -> Iterable[Message]:
+    """What concerns the ears: every loud step, where the day is much for them or one does not say so itself.
+
+    Nobody sings with ear plugs in.
+    """
+    loud = {str(number): task for number, task in enumerate(steps, start=1) if task and is_loud(task)}
+    played = tuple(number for number, task in loud.items() if task.family != "voice")
+    if is_much and len(played) < len(loud):
+        yield Message("engine.caution.singing-much")
+    if played and (is_much or any(is_loud_unsaid(loud[number]) for number in played)):
         text = "engine.caution.hearing-much" if is_much else "engine.caution.hearing"
-        yield Message(text, {"steps": loud, "count": len(loud)})
-    elif is_much:
-        yield Message("engine.caution.sound")
+        yield Message(text, {"steps": played, "count": len(played)})

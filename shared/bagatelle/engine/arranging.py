@@ -23,7 +23,7 @@ _MODERATE: Final = RANKS["moderate"]
 _HIGH: Final = RANKS["high"]
 _NONE: Final = -1
 
-_Faults: TypeAlias = tuple[int, int, int, int, int]
+_Faults: TypeAlias = tuple[int, int, int, int, int, int]
 """The heaviest first; see `_faults_of`."""
 
 
@@ -50,6 +50,8 @@ class _Window(NamedTuple):
     """How many of its visits strain much."""
     own: bool
     """Whether the routine's own warm-up is in it."""
+    leads: bool
+    """Whether it holds more than warming up."""
 
 
 def arranged(grounds: Grounds, laid: Laid, warm_up: str | None) -> Laid:
@@ -111,13 +113,14 @@ class _Arrangement:
 
     def _faults_of(self, windows: Sequence[_Window | None]) -> _Faults:
         """Much strain before the day's first easier work; windows begun with strain; the own warm-up not in the
-        first one; much strain in a window without easier work; much strain in the first, and twice in one.
+        first one; warm-ups that lead to nothing; much strain in a window without easier work; much strain in the
+        first, and twice in one.
 
         Common practice, no source.
         """
         first: _Window | None = None
         readied = False
-        unready = cold = alone = crowded = 0
+        unready = cold = idle = alone = crowded = 0
         for each in windows:
             if each is None:
                 continue
@@ -126,6 +129,7 @@ class _Arrangement:
                 crowded = min(each.high, 1)
             readied = readied or each.readies
             cold += each.cold
+            idle += not each.leads
             if each.high:
                 crowded += each.high - 1
                 if not each.readies:
@@ -133,7 +137,7 @@ class _Arrangement:
                 if not readied:
                     unready += each.high
         late = first is not None and self._own != _NONE and not first.own
-        return unready, cold, int(late), alone, crowded
+        return unready, cold, int(late), idle, alone, crowded
 
     def _window(self, members: Members) -> _Window | None:
         if not members:
@@ -141,10 +145,12 @@ class _Arrangement:
         if members not in self._windows:
             ranks = [self._ranks[index] for index in members]
             # What is done in the head neither warms a body nor readies it.
-            strains = min([rank for rank in ranks if rank >= _MODERATE], default=0)
+            strains = min([rank for rank in ranks if rank in (_MODERATE, _HIGH)], default=0)
             cold = strains - _MODERATE + 1 if strains and min(ranks) > _LOW else 0
             readies = _LOW in ranks or _MODERATE in ranks
-            self._windows[members] = _Window(cold, readies, ranks.count(_HIGH), self._own in members)
+            self._windows[members] = _Window(
+                cold, readies, ranks.count(_HIGH), own=self._own in members, leads=max(ranks) > 0
+            )
         return self._windows[members]
 
     def _scraps(self, members: Sequence[Members]) -> int:
@@ -172,7 +178,7 @@ class _Arrangement:
                             yield change
 
     def _is_wrong(self, window: _Window | None, members: Members) -> bool:
-        if window is None or window.cold:
+        if window is None or window.cold or not window.leads:
             return window is not None
         if window.high and (window.high > 1 or not window.readies):
             return True

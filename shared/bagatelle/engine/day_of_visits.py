@@ -17,12 +17,15 @@ Change: TypeAlias = Sequence[tuple[int, Members]]
 """Windows with their new members, in the order in which they are to be filled."""
 Units: TypeAlias = dict[int, int]
 """Window -> units of one task there."""
-BodyOrder: TypeAlias = tuple[int, bool, bool, int, str]
+BodyOrder: TypeAlias = tuple[int, bool, int, int, str]
 """The place of a task in the order that the body wants: lower comes first, and first of all counts its strain."""
 RANKS: Final[dict[Strain, int]] = {"low": 1, "none": 2, "moderate": 3, "high": 4}
-"""The first number of that order, 0 for what prepares. What is played follows the warm-up at once, so that nobody
-comes to it cold after a while in the head."""
-_STRAINS_FROM: Final = RANKS["moderate"]
+"""The first number of that order, 0 for what prepares. What is played follows the warm-up at once."""
+CLOSES: Final = 5
+"""The rank of a warm-down: it follows what strains."""
+AT_REST: Final = 6
+"""The rank of what no hand, lip or voice does: between what warms up and what strains, it would leave them cold."""
+_STRAINED: Final = frozenset({RANKS["moderate"], RANKS["high"]})
 
 
 class Trial(Struct, frozen=True):
@@ -221,9 +224,9 @@ class Day:
         for window, each in enumerate(members):
             for index in each:
                 task = self.tasks[index]
-                if opens is None and (task.item.prepares if prepare else task.rank < _STRAINS_FROM):
+                if opens is None and (task.item.prepares if prepare else task.rank not in _STRAINED):
                     opens = window
-                if waits is None and (task.item.strains if prepare else task.rank >= _STRAINS_FROM):
+                if waits is None and (task.item.strains if prepare else task.rank in _STRAINED):
                     waits = window
         return waits is None or opens is None or opens <= waits
 

@@ -26,6 +26,8 @@ class Known(Struct, frozen=True, kw_only=True):
     done_tasks: Mapping[str, date]
     days_away: int | None
     """How long nothing was played, where that is so long that the day is one of the first again."""
+    anything_due: bool
+    """Whether something of the routine is due soon."""
     day_seconds: int
     """What the day that the routine is cut to by itself holds of set-ups and doses."""
 

@@ -32,7 +32,9 @@ def hold_study(
     nothing else of the kind.
     """
     shortest_seconds = _shortest_day_seconds(tasks, policy)
-    tasks = _without(tasks, _is_drill, "engine.reason.touch-and-sound", shortest_seconds)
+    is_sore = circumstances.soreness or bool(circumstances.sore)
+    touch = "engine.reason.touch-while-sore" if is_sore else "engine.reason.touch-and-sound"
+    tasks = _without(tasks, _is_drill, touch, shortest_seconds)
     tasks = _without(tasks, _strains_what_is_sore(tasks), "engine.reason.sore", shortest_seconds)
     if not any(_moves(task) for task in tasks):
         tasks = _without(tasks, _is_warm_up, "engine.reason.nothing-to-warm-up", shortest_seconds)

@@ -17,10 +17,11 @@ from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import OwnTaskProposal, Timing
 from bagatelle.model.request import Passage, Task
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import SECURITIES, Area
+from bagatelle.model.vocabulary import SECURITIES, Area, Beat
 from bagatelle.policy.table import Policy
 
 _WORDS: Final[tuple[tuple[Area, tuple[str, ...]], ...]] = (
+    ("warm-down", ("warm-down", "warm down", "warming down", "cool-down", "cool down", "cooling down")),
     ("warm-up", ("warm-up", "warm up", "warmup", "warming up", "tuning", "stretch")),
     ("tone", ("long tone", "long note", "tone", "sound")),
     ("sight-reading", ("sight-read", "sight read", "prima vista")),
@@ -149,15 +150,18 @@ def unit_of_passage(passage: Passage, timing: Timing, *, place: int = 0) -> Sett
         place=place,
         time=time_of(timing),
         passes=passage.passes or 1,
-        detail=_tempo(passage.bpm) if passage.bpm else None,
+        detail=_tempo(passage.bpm, passage.beat) if passage.bpm else None,
         bpm=passage.bpm,
         bars_per_minute=passage.bpm / passage.beats_per_bar if passage.bpm and passage.bars else None,
     )
 
 
 @lru_cache(maxsize=512)
-def _tempo(bpm: float) -> Message:
-    return Message("engine.own.tempo", {"bpm": bpm})
+def _tempo(bpm: float, beat: Beat | None) -> Message:
+    if beat is None:
+        return Message("engine.own.tempo", {"bpm": bpm})
+    term = Message(f"engine.term.{beat.replace(' ', '_')}")
+    return Message("engine.tempo", {"beat": term, "bpm": bpm})
 
 
 def _plain_unit(usual_seconds: int, policy: Policy) -> SettledUnit:

@@ -1,13 +1,15 @@
 """A day planned in numbers: which tasks, with which doses, in which windows. Neither ladder nor words."""
 
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.adjusting import due_music_first, few_new, for_the_day, hold_rounds, own_warm_up
-from bagatelle.engine.budget import Budget, budget_of, slack_of_day
-from bagatelle.engine.day_of_visits import RANKS, BodyOrder
+from bagatelle.engine.budget import Budget, budget_of, part_of, slack_of_day
+from bagatelle.engine.day_of_visits import AT_REST, CLOSES, RANKS, BodyOrder
 from bagatelle.engine.failed_tasks import refuse_failed
 from bagatelle.engine.mental_work import hold_study
 from bagatelle.engine.nothing_fits import nothing_fits
@@ -24,10 +26,13 @@ from bagatelle.model.errors import (
     NothingFitsError,
     NotSpecificError,
 )
+from bagatelle.model.exercise import Family
 from bagatelle.model.request import CompressionRequest
-from bagatelle.model.vocabulary import IN_HAND, Energy
+from bagatelle.model.vocabulary import IN_HAND, TOUCH_AREAS, Energy
 from bagatelle.policy.table import Policy, chosen_policy
 from bagatelle.wording.render import Say
+
+_BREATHED: Final[frozenset[Family]] = frozenset({"wind", "brass", "voice"})
 
 
 class SettledDay(Struct, frozen=True, kw_only=True):
@@ -105,12 +110,14 @@ def settle_reading(
     """As `settle_day`, of a request that was read before."""
     if request.strict and reading.findings:
         raise NotSpecificError(reading.findings)
+    policy = _policy_of_day(policy, request)
     share_given = request.policy.share is not None
     # With little energy, or after a long time away, a longer day is no reason for more.
     is_away = reading.days_away is not None
     held = share_given or is_away or request.circumstances.energy == "low"
     budget = budget_of(reading.usual_seconds, request.circumstances, held_to_share=held, policy=policy)
-    of_the_day = for_the_day(reading.tasks, request.circumstances, is_away=is_away)
+    is_long = budget.seconds > part_of(budget.usual_seconds, policy.warned_share)
+    of_the_day = for_the_day(reading.tasks, request.circumstances, is_away=is_away, is_long=is_long)
     if any(task.shut_out is None for task in of_the_day):
         of_the_day = few_new(of_the_day, _begun(request), policy)
     tasks = held_to(of_the_day, budget.seconds, budget.usual_seconds, request, policy)
@@ -139,6 +146,12 @@ def settle_reading(
     )
 
 
+def _policy_of_day(policy: Policy, request: CompressionRequest) -> Policy:
+    if len(request.circumstances.windows) < 2 or request.policy.seconds_per_task is not None:
+        return policy
+    return replace(policy, seconds_per_task=policy.seconds_per_task_in_scraps)
+
+
 def held_to(
     tasks: Sequence[SettledTask],
     budget_seconds: int,
@@ -160,11 +173,30 @@ def _begun(request: CompressionRequest) -> frozenset[str]:
 def body_order(task: SettledTask, energy: Energy) -> BodyOrder:
     """The order that a body wants: what prepares, a warm-up first, then low strain, none, moderate and high.
 
+    A warm-down follows what strains, and what no hand, lip or voice does comes last: before what strains it would
+    leave the body cold again.
+
     Among what is alike to the body, on a day of low energy what is exact and in hand comes first, as it is
-    begun most easily; then what is due soon, before time and attention run out; else the routine's own order.
+    begun most easily; then what is due soon, before time and attention run out; else the routine's own order. Of
+    what strains, tone and technique come before all that, as they want fresh hands; lips and voices want it of the
+    rest, too, and what is loud last.
     """
-    rank = 0 if task.prepares else RANKS[task.strain]
+    if task.prepares or (task.area == "warm-up" and task.at_rest):
+        return (0, False, int(task.area != "warm-up"), task.block_position, task.id)
     hard_to_begin = energy == "low" and not (task.concreteness == "exact" and task.stage in IN_HAND)
-    if task.prepares:
-        return (rank, False, task.area != "warm-up", task.block_position, task.id)
-    return (rank, hard_to_begin, not task.near, task.block_position, task.id)
+    return (_rank(task), hard_to_begin, _turn(task), task.block_position, task.id)
+
+
+def _rank(task: SettledTask) -> int:
+    if task.area == "warm-down":
+        return CLOSES
+    return AT_REST if task.at_rest else RANKS[task.strain]
+
+
+def _turn(task: SettledTask) -> int:
+    """Its turn among what is alike to the body."""
+    breathed = task.family in _BREATHED
+    if task.area in TOUCH_AREAS and (task.strains or breathed):
+        return -1
+    loud = breathed and task.loudness == "loud"
+    return 2 * loud + (not task.near)

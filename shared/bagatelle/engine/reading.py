@@ -20,6 +20,7 @@ from bagatelle.engine.rotation import last_done_tasks, last_done_units
 from bagatelle.engine.settled import SettledTask
 from bagatelle.engine.settling import settle_task
 from bagatelle.engine.specificity import minutes_findings
+from bagatelle.engine.worth import is_near
 from bagatelle.model.errors import FieldError, PluginError
 from bagatelle.model.plan import Finding, Notice
 from bagatelle.model.request import TASKS_LIMIT, Circumstances, CompressionRequest, HistoryEntry
@@ -159,7 +160,17 @@ def _known(
         done_units=last_done_units(request.history, day),
         done_tasks=done_tasks,
         days_away=days_away if days_away >= policy.away_days else None,
+        anything_due=_anything_due(request, policy),
         day_seconds=playing_seconds_of(own_day, policy),
+    )
+
+
+def _anything_due(request: CompressionRequest, policy: Policy) -> bool:
+    """Whether anything that may be planned is due soon."""
+    day = request.date
+    tasks = [task for block in request.routine.blocks for task in block.tasks if task.pin != "never"]
+    return day is not None and any(
+        is_near((task.due - day).days, policy) for task in tasks if task.due is not None
     )
 
 

@@ -15,6 +15,7 @@ from bagatelle.model.vocabulary import (
     IN_HAND,
     MUSIC_AREAS,
     PREPARING_AREAS,
+    SHORT_AREAS,
     STRAINING,
     Area,
     Concreteness,
@@ -98,8 +99,8 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     factors: Factors
     weight: float
     form: Form
-    in_the_head: bool = False
-    """Whether it is mental work: studied, or a soft form that rests the body."""
+    at_rest: bool = False
+    """Whether no hand, lip or voice does it, in whatever form."""
     words: Words
     exercise: Exercise | None
     filled_in: tuple[str, ...]
@@ -111,6 +112,11 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     """Whether a piece is due soon and this one is not: then it does not stand for the day's music."""
 
     @property
+    def in_the_head(self) -> bool:
+        """Whether it is mental work: studied, or a soft form that rests the body."""
+        return self.form != "usual" and self.at_rest
+
+    @property
     def strains(self) -> bool:
         """Whether it wants something that prepares before it."""
         return self.strain in STRAINING
@@ -119,7 +125,7 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     def prepares(self) -> bool:
         """Whether it may come before what strains: warm-up or tone work that is played, easily and not loudly."""
         easy = not self.strains and self.loudness != "loud"
-        return self.area in PREPARING_AREAS and easy and self.form != "study"
+        return self.area in PREPARING_AREAS and easy and not self.at_rest and self.form != "study"
 
     @property
     def music(self) -> bool:
@@ -129,7 +135,7 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     @property
     def short_floor(self) -> bool:
         """Whether the chunk alone is its floor."""
-        return self.area in PREPARING_AREAS or self.near or self.stand_in
+        return self.area in SHORT_AREAS or self.near or self.stand_in
 
     @property
     def round_seconds(self) -> int:

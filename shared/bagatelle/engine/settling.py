@@ -2,7 +2,10 @@
 
 import re
 from datetime import date
+from functools import lru_cache
 from typing import Final
+
+from msgspec.structs import replace
 
 from bagatelle.engine.body import Traits, is_spared, works
 from bagatelle.engine.catalogue_task import cautions_of_exercise
@@ -18,7 +21,7 @@ from bagatelle.engine.worth import circumstances_factor, factors_of, is_near, ne
 from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.plan import Factors
 from bagatelle.model.request import Task
-from bagatelle.model.vocabulary import PREPARING_AREAS, Area, Divisibility, Loudness, Stage
+from bagatelle.model.vocabulary import LEVELS, SHORT_AREAS, Area, Divisibility, Level, Loudness, Stage
 
 _NEW_PIECE: Final = re.compile(r"\bnew (piece|song|tune|study|work|repertoire|material)s?\b", re.IGNORECASE)
 """No other new: a piece may be called after a new world."""
@@ -70,7 +73,7 @@ def settle_task(task_id: str, placed: PlacedTask, body: Body, known: Known) -> S
         factors=factors,
         weight=weight_of(factors),
         form=form,
-        in_the_head=in_the_head,
+        at_rest=traits.rests_the_body,
         words=_words(body, form, family, stage, known),
         exercise=exercise,
         filled_in=body.filled_in if task.stage else (*body.filled_in, "stage"),
@@ -103,8 +106,7 @@ def _instrument(exercise: Exercise | None, known: Known) -> str | None:
 
 
 def _divisibility_of(area: Area) -> Divisibility:
-    """Warm-ups and tone work are worth doing for a minute or two. Common practice, no source."""
-    return "fine" if area in PREPARING_AREAS else "sectioned"
+    return "fine" if area in SHORT_AREAS else "sectioned"
 
 
 def _stage_of(title: str) -> Stage:
@@ -144,6 +146,7 @@ def _need(task_id: str, task: Task, exercise: Exercise | None, known: Known) -> 
         task.cadence_days or (exercise.cadence_days if exercise else None) or known.policy.usual_cadence_days,
         _days_until(task.due, known.request.date),
         known.policy,
+        anything_due=known.anything_due,
     )
 
 
@@ -170,7 +173,22 @@ def _days_since(task_id: str, known: Known) -> int | None:
 
 
 def _units(body: Body, form: Form, known: Known) -> tuple[SettledUnit, ...]:
-    return studied_units(body.material, known.policy) if form == "study" else body.units
+    if form == "study":
+        return studied_units(body.material, known.policy)
+    needs_no_details = _is_beyond(known.request.learner.level, body.exercise)
+    return tuple([_without_detail(unit) for unit in body.units]) if needs_no_details else body.units
+
+
+def _is_beyond(level: Level | None, exercise: Exercise | None) -> bool:
+    """Whether somebody of that level needs no telling what stands beside the units of an exercise."""
+    if level is None or exercise is None or exercise.details_up_to is None:
+        return False
+    return LEVELS.index(level) > LEVELS.index(exercise.details_up_to)
+
+
+@lru_cache(maxsize=4096)
+def _without_detail(unit: SettledUnit) -> SettledUnit:
+    return replace(unit, detail=None)
 
 
 def _words(body: Body, form: Form, family: Family, stage: Stage, known: Known) -> Words:

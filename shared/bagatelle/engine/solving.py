@@ -53,7 +53,9 @@ def _one_window(solved: WindowSolved, order_of: OrderOf) -> Solution:
 
     def again(task_limit: int | None, forbidden_set: frozenset[str] | None) -> OtherPlan | None:
         other = search.best(step_limit=ALTERNATIVE_STEPS, task_limit=task_limit, forbidden_set=forbidden_set)
-        return OtherPlan(worth=other.worth, doses=other.doses) if other is not None else None
+        return (
+            OtherPlan(worth=other.worth, doses=other.doses, bound=other.bound) if other is not None else None
+        )
 
     return Solution(
         terms=solved.terms,
@@ -72,7 +74,9 @@ def _several_windows(terms: Terms, windows: list[int], order_of: OrderOf) -> Sol
 
     def again(task_limit: int | None, forbidden_set: frozenset[str] | None) -> OtherPlan | None:
         other = solver.other(task_limit, forbidden_set)
-        return OtherPlan(worth=other.worth, doses=other.doses) if other is not None else None
+        return (
+            OtherPlan(worth=other.worth, doses=other.doses, bound=other.bound) if other is not None else None
+        )
 
     return Solution(
         terms=terms,

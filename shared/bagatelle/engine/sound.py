@@ -22,11 +22,14 @@ _FULL_DAY_DECIBELS: Final = 85
 _EXCHANGE_DECIBELS: Final = 3
 
 
+def is_loud(task: SettledTask) -> bool:
+    """Whether ears get it loud."""
+    return task.loudness_at_ear == "loud"
+
+
 def is_loud_unsaid(task: SettledTask) -> bool:
     """Whether a task is loud and its own cautions do not speak of the ears."""
-    return task.loudness_at_ear == "loud" and not any(
-        caution.id.endswith(HEARING_CAUTION) for caution in task.cautions
-    )
+    return is_loud(task) and not any(caution.id.endswith(HEARING_CAUTION) for caution in task.cautions)
 
 
 def most_millionths_a_second(loudness: Loudness) -> int:

@@ -6,6 +6,7 @@ from typing import Final, NamedTuple
 
 from bagatelle.engine.body import stop_caution
 from bagatelle.engine.reasons import reasons_to_keep
+from bagatelle.engine.runs import in_runs
 from bagatelle.engine.settled import SettledTask, SettledUnit
 from bagatelle.engine.timetable import Slot
 from bagatelle.model.plan import Step, UnitDetail
@@ -21,6 +22,12 @@ _ORDINALS: Final = tuple(Message(f"engine.ordinal.{number}") for number in range
 _AT_MOST: Final = {
     "engine.own.passes": "engine.own.passes-at-most",
     "engine.own.passes-of-each": "engine.own.passes-of-each-at-most",
+}
+_SAID_TWICE: Final = {
+    "engine.own.passes": "engine.own.passes-twice",
+    "engine.own.passes-of-each": "engine.own.passes-of-each-twice",
+    "engine.own.passes-at-most": "engine.own.passes-at-most-twice",
+    "engine.own.passes-of-each-at-most": "engine.own.passes-of-each-at-most-twice",
 }
 _OWN_FINISH_LINE: Final = "engine.own.done-when"
 _SECOND_CLAUSE: Final = ";"
@@ -266,7 +273,7 @@ def _parameters(
     said_duration = duration(seconds)
     return {
         **task.words.parameters,
-        "units": tuple(labels.values()),
+        "units": in_runs(labels.values()),
         "unit_count": len(labels),
         "unit_count_in_words": number_in_words(len(labels)),
         "seconds": seconds,
@@ -304,7 +311,8 @@ def _passes_of(
 def _times(passes: _Passes, text: str) -> Message:
     """So many times; "at most" where the finish line may come first. Once is once."""
     may_be_fewer = passes.at_most and passes.number > 1
-    return _counted(_AT_MOST[text] if may_be_fewer else text, "passes", passes.number)
+    said = _AT_MOST[text] if may_be_fewer else text
+    return Message(_SAID_TWICE[said]) if passes.number == _TWICE else _counted(said, "passes", passes.number)
 
 
 def _how_much(

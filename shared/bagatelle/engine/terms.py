@@ -190,7 +190,7 @@ def _time(routine: Routine, budget: int, capacity: int, largest_visit: int) -> T
 
 
 def task_limit(budget_seconds: int, policy: Policy) -> int:
-    """`max(2, budget // 5 minutes)`."""
+    """`max(2, budget // 6 minutes)`."""
     return max(policy.least_task_limit, budget_seconds // policy.seconds_per_task)
 
 

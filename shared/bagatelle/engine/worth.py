@@ -11,12 +11,20 @@ FACTOR_DECIMALS = 6
 """Factors and weights are rounded to this, so that what the answer repeats is what the solver saw."""
 
 
-def need_factor(days_since: int | None, cadence_days: int, due_days: int | None, policy: Policy) -> float:
+def need_factor(
+    days_since: int | None,
+    cadence_days: int,
+    due_days: int | None,
+    policy: Policy,
+    *,
+    anything_due: bool = False,
+) -> float:
     """How much a task wants its turn today.
 
     `recency = sqrt(clip(days since / cadence, 0.25, 2.25))`, 1 where unknown; a date within 14 days gives
     `date = clip(2 - (days left - 3) / 11, 1, 2)`; need is recency, or with a date `max(recency, 1) * date`,
-    held between 0.5 and 2.
+    held between 0.5 and 2. Where anything of the routine is due so soon, what is not has waited long enough at 1:
+    its turn comes after the date (common practice, no source).
     """
     recency = 1.0
     if days_since is not None:
@@ -25,6 +33,8 @@ def need_factor(days_since: int | None, cadence_days: int, due_days: int | None,
         span = max(policy.near_days - policy.nearest_days, 1)
         date_factor = _clip(2 - (due_days - policy.nearest_days) / span, 1, 2)
         recency = max(recency, 1.0) * date_factor
+    elif anything_due:
+        recency = min(recency, 1.0)
     return round(_clip(recency, policy.need_lowest, policy.need_highest), FACTOR_DECIMALS)
 
 

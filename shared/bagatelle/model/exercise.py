@@ -125,6 +125,9 @@ class Exercise(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """The most of it that one day should hold. High strain must have one."""
     cadence_days: PositiveInt | None = None
     widest_interval_semitones: int | None = None
+    details_up_to: Level | None = None
+    """The highest level of a learner who is told what stands beside each unit, such as valves and key signatures;
+    None where everybody is."""
     cautions: tuple[str, ...] = ()
     """Message ids. High strain must have one."""
     goes_round: bool = True

@@ -62,6 +62,15 @@ class LeftOut(Struct, frozen=True, kw_only=True, gc=False):
     reasons: tuple[Reason, ...]
 
 
+class PartsLeft(Struct, frozen=True, kw_only=True, gc=False):
+    """What today does without of a piece that it keeps."""
+
+    task: str
+    units: tuple[str, ...]
+    """In the order of the piece."""
+    message: str
+
+
 class UnitNumbers(Struct, frozen=True, kw_only=True, gc=False):
     """One unit as the solver saw it. Units come in today's rotation order."""
 
@@ -341,11 +350,16 @@ class Plan(Struct, frozen=True, kw_only=True, gc=False):
     windows: tuple[WindowNumbers, ...]
     steps: tuple[Step, ...]
     left_out: tuple[LeftOut, ...]
+    parts_left: tuple[PartsLeft, ...] = ()
+    rests: bool = False
+    """Whether something is sore today: then nobody is told that more is welcome."""
     tasks: tuple[TaskNumbers, ...]
     rules: tuple[RuleReport, ...]
     ladder: Ladder
     certificate: Certificate
     toss_up: bool
+    toss_up_sought: bool = True
+    """Whether it is known that there is none, where none is said; else the search for another set ended early."""
     alternatives: tuple[Alternative, ...]
     findings: tuple[Finding, ...]
     warnings: tuple[Notice, ...]

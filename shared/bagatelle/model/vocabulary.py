@@ -4,6 +4,7 @@ from typing import Final, Literal, get_args
 
 Area = Literal[
     "warm-up",
+    "warm-down",
     "tone",
     "technique",
     "rhythm",
@@ -22,6 +23,7 @@ Loudness = Literal["silent", "soft", "moderate", "loud"]
 Security = Literal["low", "moderate", "high"]
 Level = Literal["beginner", "elementary", "intermediate", "advanced", "professional"]
 Pin = Literal["auto", "always", "never", "more", "less"]
+Beat = Literal["minim", "dotted minim", "crotchet", "dotted crotchet", "quaver"]
 Energy = Literal["usual", "low"]
 Focus = Literal["usual", "low"]
 SorePlace = Literal["hands", "lip", "voice", "back"]
@@ -30,6 +32,7 @@ Question = Literal["which", "how", "how-much", "finished-when", "exercise", "are
 
 AREAS: Final[tuple[Area, ...]] = get_args(Area)
 STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
+LEVELS: Final[tuple[Level, ...]] = get_args(Level)
 STRAINS: Final[tuple[Strain, ...]] = get_args(Strain)
 SORE_PLACES: Final[tuple[SorePlace, ...]] = get_args(SorePlace)
 SECURITIES: Final[tuple[Security, ...]] = get_args(Security)
@@ -39,6 +42,8 @@ FLOOR_MODES: Final[tuple[FloorMode, ...]] = get_args(FloorMode)
 IN_HAND: Final[frozenset[Stage]] = frozenset({"refining", "maintaining"})
 MUSIC_AREAS: Final[frozenset[Area]] = frozenset({"repertoire", "improvisation"})
 PREPARING_AREAS: Final[frozenset[Area]] = frozenset({"warm-up", "tone"})
-TOUCH_AREAS: Final[frozenset[Area]] = PREPARING_AREAS | {"technique"}
+SHORT_AREAS: Final[frozenset[Area]] = PREPARING_AREAS | {"warm-down"}
+"""Worth doing for a minute or two. Common practice, no source."""
+TOUCH_AREAS: Final[frozenset[Area]] = SHORT_AREAS | {"technique"}
 """A matter of touch and sound, that little is learnt of in the head."""
 STRAINING: Final[frozenset[Strain]] = frozenset({"moderate", "high"})

@@ -15,7 +15,7 @@ from bagatelle.model.errors import NotShortError
 from bagatelle.model.request import PolicyChoices
 from bagatelle.model.vocabulary import Concreteness, Divisibility, Energy, Pin, Stage, Strain
 
-POLICY_VERSION: Final = "5"
+POLICY_VERSION: Final = "6"
 
 _PRACTICE: Final = "common practice, no source"
 _OWN: Final = "own choice, from reading the plans it makes"
@@ -65,7 +65,8 @@ class Policy(Struct, frozen=True, kw_only=True):
     fastest_bars_per_minute: int = 60
     away_days: int = 21
     most_new: int = 2
-    seconds_per_task: int = 300
+    seconds_per_task: int = 360
+    seconds_per_task_in_scraps: int = 300
     least_task_limit: int = 2
     music_from_seconds: int = 600
     own_warm_up_from_seconds: int = 300
@@ -166,6 +167,11 @@ _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     "seconds_per_task": (
         "seconds",
         "One thing is allowed for each so many seconds of the budget; one that prepares comes on top.",
+        _PRACTICE,
+    ),
+    "seconds_per_task_in_scraps": (
+        "seconds",
+        "The same on a day of several windows, each of which begins anew, where the request does not say.",
         _PRACTICE,
     ),
     "least_task_limit": ("tasks", "So many tasks are always allowed.", _PRACTICE),

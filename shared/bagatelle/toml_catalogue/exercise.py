@@ -134,6 +134,7 @@ def _exercise(
         daily_cap_seconds=entry.daily_cap_seconds,
         cadence_days=entry.cadence_days,
         widest_interval_semitones=entry.widest_interval_semitones,
+        details_up_to=entry.details_up_to,
         cautions=tuple(f"{instrument}.caution.{name}" for name in entry.cautions),
         goes_round=entry.goes_round,
         warm_up_stand_in=entry.warm_up_stand_in,

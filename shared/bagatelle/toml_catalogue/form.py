@@ -6,7 +6,7 @@ from typing import Annotated, Literal, TypeAlias
 from msgspec import UNSET, Meta, Struct, UnsetType
 
 from bagatelle.model.exercise import Family, Source
-from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Level, Loudness, Stage, Strain
+from bagatelle.model.vocabulary import AREAS, Area, Concreteness, Divisibility, Level, Loudness, Stage, Strain
 
 FORM_VERSION = 1
 TEXT_LIMIT = 400
@@ -130,6 +130,7 @@ class ExerciseEntry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
     daily_cap_seconds: PositiveInt | None = None
     cadence_days: PositiveInt | None = None
     widest_interval_semitones: PositiveInt | None = None
+    details_up_to: Level | None = None
     cautions: Annotated[tuple[Name, ...], Meta(max_length=5)] = ()
     goes_round: bool = True
     warm_up_stand_in: bool = False
@@ -179,6 +180,6 @@ class Part(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
         Meta(max_length=100),
     ] = {}
     exercise: tuple[ExerciseEntry, ...] = ()
-    proposal: Annotated[tuple[ProposalEntry, ...], Meta(max_length=10)] = ()
+    proposal: Annotated[tuple[ProposalEntry, ...], Meta(max_length=len(AREAS))] = ()
     texts: Mapping[str, dict[str, Template]] = {}
     """By locale and message id, what is said otherwise there."""

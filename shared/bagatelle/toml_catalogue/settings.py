@@ -125,13 +125,12 @@ class ChoiceSetting(Struct, frozen=True):
         return self.choices.choices[given].number(column or "")
 
     def each(self, given: Any) -> Sequence[EachValue]:
-        """Return the values in the order of the list."""
+        """Return the values in the order in which they are given: whoever names keys may want the lowest first."""
         one = ChoiceSetting(self.choices, None)
         return [EachValue(choice.name, one, choice.name) for choice in self._chosen(given)]
 
     def _chosen(self, given: Sequence[str]) -> Sequence[Choice]:
-        wanted = set(given)
-        return [choice for name, choice in self.choices.choices.items() if name in wanted]
+        return [self.choices.choices[name] for name in given]
 
 
 class WordsSetting(Struct, frozen=True):

@@ -80,7 +80,8 @@ def _check_toss_up(notebook: Notebook, subject: Subject, *, optimum: bool) -> No
         "/plan/toss_up",
         "A toss-up is said; no alternative is within 1 %.",
     )
-    if optimum and subject.single_window and not plan.toss_up and plan.certificate.proved:
+    was_sought = plan.toss_up_sought and not plan.toss_up
+    if optimum and subject.single_window and was_sought and plan.certificate.proved:
         _search_toss_up(notebook, subject, kept)
 
 

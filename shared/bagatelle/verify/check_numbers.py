@@ -4,7 +4,7 @@ import math
 from collections import Counter
 
 from bagatelle.model.plan import TaskNumbers
-from bagatelle.model.vocabulary import IN_HAND, MUSIC_AREAS, PREPARING_AREAS, STRAINING
+from bagatelle.model.vocabulary import IN_HAND, MUSIC_AREAS, PREPARING_AREAS, SHORT_AREAS, STRAINING
 from bagatelle.verify.figures import Task, is_due_soon
 from bagatelle.verify.subject import Subject
 from bagatelle.verify.verdict import Group, Notebook
@@ -101,7 +101,7 @@ def _check_flags(notebook: Notebook, pointer: str, subject: Subject, numbers: Ta
     expected = {
         "prepares": prepares,
         "music": _is_music(numbers, near_days) and (due_soon or not subject.music_is_due_soon),
-        "short_floor": preparing_area or due_soon or numbers.stand_in,
+        "short_floor": numbers.area in SHORT_AREAS or due_soon or numbers.stand_in,
     }
     for flag, value in expected.items():
         notebook.equal(

@@ -3,6 +3,7 @@
 from collections import Counter
 
 from bagatelle.model.plan import Step
+from bagatelle.model.vocabulary import MUSIC_AREAS
 from bagatelle.verify.figures import Task
 from bagatelle.verify.subject import Subject, Visit
 from bagatelle.verify.verdict import Group, Notebook
@@ -24,6 +25,7 @@ def check_steps(subject: Subject) -> Group:
     for visit in subject.visits:
         _check_visit(notebook, subject, visit)
     _check_left_out(notebook, subject)
+    _check_parts_left(notebook, subject)
     return notebook.group()
 
 
@@ -150,6 +152,33 @@ def _check_left_out(notebook: Notebook, subject: Subject) -> None:
             "left-out",
             "/plan/left_out",
             f"The number of entries of {name!r} among what is left out",
+        )
+
+
+def _check_parts_left(notebook: Notebook, subject: Subject) -> None:
+    """Of each piece that is kept, what is left is what no step holds; of nothing else is anything left."""
+    played = {(step.task, unit) for _, step in subject.task_steps for unit in step.units}
+    expected = {
+        name: {unit.id for unit in task.numbers.units if (name, unit.id) not in played}
+        for name, task in subject.tasks.items()
+        if name in subject.played_seconds and task.numbers.area in MUSIC_AREAS
+    }
+    listed = Counter(parts.task for parts in subject.plan.parts_left)
+    for name, left in expected.items():
+        notebook.equal(
+            listed[name],
+            int(bool(left)),
+            "parts-left",
+            "/plan/parts_left",
+            f"The number of entries of {name!r} among the parts that are left",
+        )
+    for position, parts in enumerate(subject.plan.parts_left):
+        notebook.equal(
+            sorted(parts.units),
+            sorted(expected.get(parts.task, ())),
+            "parts-left",
+            f"/plan/parts_left/{position}/units",
+            f"What is left of {parts.task!r}",
         )
 
 

@@ -3,13 +3,15 @@
 from itertools import pairwise
 from typing import Final
 
-from bagatelle.model.plan import Step, WindowNumbers
+from bagatelle.model.plan import Step, TaskNumbers, WindowNumbers
 from bagatelle.verify.figures import LONG_WINDOW_SECONDS, REST_SECONDS, STRETCH_SECONDS, left_free
 from bagatelle.verify.subject import Subject
 from bagatelle.verify.verdict import Group, Notebook
 
 STRAIN_ORDER: Final = {"none": 0, "low": 0, "moderate": 1, "high": 2}
 """What comes first in a window; nothing and little count alike."""
+_CLOSES: Final = 3
+"""After all that: a warm-down, and silent work that no hand, lip or voice does."""
 
 
 def check_windows(subject: Subject) -> Group:
@@ -107,21 +109,37 @@ def _stretches(steps: list[Step]) -> list[tuple[int, int]]:
 
 
 def check_order(subject: Subject) -> Group:
-    """In every window little strain comes before more, and what prepares before what strains."""
+    """In every window little strain comes before more, and what prepares before what strains.
+
+    A warm-down comes after it all; so does silent work at rest, which the numbers do not tell from other work that
+    does not strain: that may stand in either place.
+    """
     notebook = Notebook("order", "strain within each window, warm-up before strain")
+    reached = 0
     for (_, before), (position, after) in pairwise(subject.task_steps):
+        first, then = (subject.tasks[step.task or ""].numbers for step in (before, after))
+        reached = _reached(first, reached)
         if before.window != after.window:
+            reached = 0
             continue
-        first, then = (subject.tasks[step.task or ""].numbers.strain for step in (before, after))
         notebook.expect(
-            STRAIN_ORDER[first] <= STRAIN_ORDER[then],
+            reached <= _reached(then, reached),
             "strain",
             f"/plan/steps/{position}",
-            f"{after.task!r} ({then} strain) comes after {before.task!r} ({first} strain) in one window.",
+            f"{after.task!r} ({then.strain} strain) comes after {before.task!r} ({first.strain} strain) in one "
+            "window.",
         )
     if any(report.rule == "warm-up-before-strain" and report.kept for report in subject.plan.rules):
         _check_prepared(notebook, subject)
     return notebook.group()
+
+
+def _reached(numbers: TaskNumbers, before: int) -> int:
+    """How far in the order of a window a task stands, so many having been reached before it."""
+    if numbers.area == "warm-down":
+        return _CLOSES
+    place = STRAIN_ORDER[numbers.strain]
+    return _CLOSES if numbers.strain == "none" and before > place else place
 
 
 def _check_prepared(notebook: Notebook, subject: Subject) -> None:

@@ -36,7 +36,7 @@ def test_the_first_exercises_keep_their_ids() -> None:
 def test_many_exercises_over_all_areas_and_levels() -> None:
     own = [each for each in instruments().exercises if each.id not in shared()]
     assert len(own) >= 44
-    assert {exercise.area for exercise in own} == set(AREAS)
+    assert {exercise.area for exercise in own} == set(AREAS) - {"warm-down"}  # of lips and voices
     assert {exercise.level for exercise in own} == {
         *("beginner", "elementary", "intermediate", "advanced", "professional")
     }

@@ -23,9 +23,9 @@ def own(**passage: Any) -> dict[str, Any]:
 def test_passes_of_a_learners_own_are_those_of_all_rounds() -> None:
     said = how_much(own(bars=8, bpm=60, passes=3))
     assert said[:3] == (
-        "at most three times through",
-        "at most six times through",
-        "at most nine times through",
+        "three times through at most",
+        "six times through at most",
+        "nine times through at most",
     )
 
 

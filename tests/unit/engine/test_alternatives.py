@@ -35,6 +35,7 @@ def test_what_is_clearly_better_is_no_toss_up() -> None:
     plan = plan_of(request(*tasks, circumstances=day_that_plays(6)))
     assert {step.task for step in plan.steps} == {"a"}
     assert not plan.toss_up
+    assert plan.toss_up_sought
     assert alternatives(plan) == {"another set": {"b"}}
 
 

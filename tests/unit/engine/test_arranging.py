@@ -55,7 +55,11 @@ def arranged(
     ("first", "last", "windows"),
     [
         (200, 100, [(0, "easy"), (0, "waltz"), (1, "song")]),  # there is room in the first window
-        (300, 60, [(0, "easy"), (1, "song"), (1, "waltz")]),  # it changes places with the waltz
+        (
+            300,
+            60,
+            [(0, "easy"), (0, "song"), (1, "waltz")],
+        ),  # the waltz makes room for it and what it leads to
         (300, 350, [(0, "waltz"), (1, "easy"), (1, "song")]),  # neither
     ],
 )
@@ -105,3 +109,15 @@ def test_a_long_one_does_not() -> None:
     tasks = [task("concerto", LOW, 600, music=True), task("scale", LOW, 130)]
     visits = [visit(1, "concerto", 600), visit(1, "scale", 130)]
     assert arranged(tasks, [60, 740], visits) == [(1, "concerto", 1), (1, "scale", 1)]
+
+
+def test_a_warm_up_leads_to_something() -> None:
+    # The dance comes into the gap that held a warm-up alone; what is left of that goes to the gap of the dance.
+    tasks = [task("easy", 0, 60, 60), task("dance", LOW, 200), task("song", LOW, 200)]
+    visits = [visit(0, "easy", 120, units=2), visit(1, "dance", 200), visit(1, "song", 200)]
+    assert arranged(tasks, [300, 460], visits, "easy") == [
+        (0, "easy", 1),
+        (0, "dance", 1),
+        (1, "easy", 1),
+        (1, "song", 1),
+    ]

@@ -22,7 +22,7 @@ def test_what_is_due_and_left_out_names_its_day_and_what_goes_before() -> None:
     second = own_task("march", 240, due="2027-03-02", smallest_chunk_seconds=60)
     later = own_task("polka", 600, due="2027-03-07", divisibility="whole")
     date, *others, room = reasons(plan(first, second, later), "polka")
-    assert date == "due in 6 days; today goes first to March and Waltz, so it waits for next time"
+    assert date == "due in 6 days; today goes first to March and Waltz: kept for next time"
     assert others == ["what is kept is due sooner"]
     assert room == "the least of it, from where it goes on, takes 10½ minutes, and today holds 9 minutes"
 
@@ -47,7 +47,7 @@ def test_what_is_due_and_gets_less_of_the_day_does_not_go_first() -> None:
     undated = own_task("march", 300, pin="always")
     later = own_task("polka", 600, due="2027-03-07", divisibility="whole")
     date, *_ = reasons(plan(short, undated, later), "polka")
-    assert date == "due in 6 days; it waits for next time: today has March and Waltz"
+    assert date == "due in 6 days, and kept for next time: today has March and Waltz"
 
 
 def test_a_floor_above_the_smallest_chunk_is_not_called_the_least_of_it() -> None:
@@ -67,7 +67,7 @@ def test_strain_is_said_on_a_tired_day_rather_than_whose_turn_it_is() -> None:
     day = {"minutes": 7, "energy": "low"}
     made = plan_of(request(easy, hard, never, circumstances=day, date=DAY, history=history))
     first, *_ = [text for text in reasons(made, "march") if "lately" not in text]
-    assert first == "it strains, and there is little energy today"
+    assert first == "hard on the body, and there is little energy today"
 
 
 def test_done_as_lately_as_what_is_kept_is_said_for_how_often_it_comes_round() -> None:
@@ -76,7 +76,7 @@ def test_done_as_lately_as_what_is_kept_is_said_for_how_often_it_comes_round() -
     history = [{"task": name, "date": "2027-02-28", "seconds": 300} for name in ("waltz", "march")]
     never = own_task("never", 60, minutes=100, pin="never")
     made = plan_of(request(often, seldom, never, circumstances={"minutes": 7}, date=DAY, history=history))
-    assert reasons(made, "march")[0] == "for how often it comes round, done lately enough to wait"
+    assert reasons(made, "march")[0] == "done lately enough to wait for the next turn"
 
 
 def test_new_is_no_reason_where_new_things_are_kept() -> None:

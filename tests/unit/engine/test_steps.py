@@ -18,9 +18,9 @@ def steps(task: Sent, minutes: float, **fields: object) -> tuple[Step, ...]:
     ("minutes", "how_much"),
     [
         (3.5, "each once through"),  # 180 s: one round of both
-        (5.5, "line 1 at most two times through and line 2 once through"),  # 280 s
-        (6.5, "each at most two times through"),  # 360 s
-        (8.25, "line 1 at most three times through and line 2 at most two times through"),  # 460 s
+        (5.5, "line 1 twice through at most and line 2 once through"),  # 280 s
+        (6.5, "each twice through at most"),  # 360 s
+        (8.25, "line 1 three times through at most and line 2 twice through at most"),  # 460 s
     ],
 )
 def test_passes_of_all_rounds_are_counted_together(minutes: float, how_much: str) -> None:
@@ -41,13 +41,13 @@ def test_a_finish_line_that_says_what_follows_stands_as_it_is(own: str) -> None:
 def test_a_warm_up_is_not_left_for_next_time() -> None:
     easy = own_task("easy", 100, 80, smallest_chunk_seconds=60, area="warm-up", done_when="loose")
     (step,) = steps(easy, 6.5)
-    assert (step.how_much, step.done_when) == ("each at most two times through", "loose")
+    assert (step.how_much, step.done_when) == ("each twice through at most", "loose")
 
 
 def test_a_reed_is_scraped_for_so_long_and_a_song_is_gone_through() -> None:
     reed = own_task("reed", 300, area="warm-up", needs_instrument=False, strain="none")
     assert steps(reed, 6)[0].how_much == "5 minutes at most"
-    assert steps(reed, 12)[0].how_much == "at most two times through"
+    assert steps(reed, 12)[0].how_much == "twice through at most"
     assert steps(reed | {"area": "repertoire"}, 6)[0].how_much == "once through"
 
 
@@ -61,7 +61,7 @@ def test_passes_that_differ_are_said_for_each() -> None:
     task = own_task("waltz", 100, 26, smallest_chunk_seconds=60)
     task["passages"][1]["passes"] = 3
     (step,) = steps(task, 3.5)
-    assert step.how_much == "line 1 once through and line 2 at most three times through"
+    assert step.how_much == "line 1 once through and line 2 three times through at most"
 
 
 def test_without_a_finish_line_of_the_learners_own_the_number_ends_the_step() -> None:

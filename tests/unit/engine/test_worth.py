@@ -46,6 +46,20 @@ def test_a_date(since: int | None, due: int, expected: float) -> None:
     assert need_factor(since, 4 if since != 1 else 8, due, POLICY) == expected
 
 
+@pytest.mark.parametrize(
+    ("since", "due", "expected"),
+    [
+        (30, None, 1.0),  # waited, but something else is due: held to 1
+        (30, 15, 1.0),  # due later than soon
+        (1, None, 0.5),
+        (None, 8, 1.545455),  # due itself
+    ],
+)
+def test_what_is_not_due_waits_for_what_is(since: int | None, due: int | None, expected: float) -> None:
+    cadence = 8 if since == 1 else 3
+    assert need_factor(since, cadence, due, POLICY, anything_due=True) == expected
+
+
 def test_near() -> None:
     assert [days for days in range(-3, 20) if is_near(days, POLICY)] == list(range(15))
     assert not is_near(None, POLICY)

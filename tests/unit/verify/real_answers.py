@@ -32,7 +32,7 @@ ROUTINE = {
         {
             "title": "Pieces",
             "tasks": [
-                _task("barcarolle", "repertoire", 30, strain="low", passages=_passages(100, 140, 120)),
+                _task("barcarolle", "repertoire", 30, strain="low", passages=_passages(100, 140, 120, 150)),
                 _task("march", "repertoire", 30, strain="moderate", passages=_passages(90, 85), stage="new"),
                 _task("figured-bass", "harmony", 20, strain="none", smallest_chunk_seconds=240),
             ],

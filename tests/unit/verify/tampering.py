@@ -437,11 +437,19 @@ def let_the_floors_fall(plan: JsonPlan) -> bool:
 def open_with_what_strains(plan: JsonPlan) -> bool:
     steps = plan["steps"]
     strains = [_numbers(plan, step["task"])["strain"] if step["task"] else None for step in steps]
-    if (
-        len(plan["windows"]) > 1
-        or strains[-1] not in {"moderate", "high"}
-        or strains[0] not in {"none", "low"}
-    ):
+    if len(plan["windows"]) > 1 or strains[-1] not in {"moderate", "high"} or strains[0] != "low":
         return False
     steps.insert(0, steps.pop())
+    return True
+
+
+@caught_by("steps.parts-left")
+def hide_a_part_that_is_left(plan: JsonPlan) -> bool:
+    return bool(plan["parts_left"]) and bool(plan["parts_left"].pop())
+
+
+@caught_by("steps.parts-left")
+def call_a_played_part_left(plan: JsonPlan) -> bool:
+    step = played(plan)[0]
+    plan["parts_left"] = [{"task": step["task"], "units": step["units"][:1], "message": "left"}]
     return True

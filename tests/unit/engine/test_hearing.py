@@ -1,0 +1,45 @@
+"""What is said of the ears: every loud step of a day that is much for them, and nobody sings with ear plugs in."""
+
+from bagatelle.model.plan import Plan
+
+from tests.strategies import Sent, plan_of
+from tests.unit.engine.numbers import own_task, request
+
+AUDIOLOGIST = "with ringing or muffled ears, stop and ask an audiologist."
+
+
+def plan_with(*tasks: Sent, instrument: str, minutes: int) -> Plan:
+    return plan_of(request(*tasks, instrument=instrument, circumstances={"minutes": minutes}))
+
+
+def of_the_ears(plan: Plan) -> list[str]:
+    return [caution for caution in plan.cautions if "audiologist" in caution]
+
+
+def test_little_that_is_loud_is_named() -> None:
+    fanfare = own_task("fanfare", 30, loudness="loud", minutes=12)
+    plan = plan_with(fanfare, own_task("never", 60, pin="never"), instrument="horn", minutes=3)
+    assert of_the_ears(plan) == [f"Ear plugs in for step 1; {AUDIOLOGIST}"]
+
+
+def test_where_the_day_is_much_every_loud_step_is_named_though_one_says_it_itself() -> None:
+    calls: Sent = {"id": "calls", "exercise": "trumpet.orchestral-calls", "minutes": 40}
+    march = own_task("march", 300, loudness="loud", minutes=40, strain="moderate")
+    plan = plan_with(calls, march, instrument="trumpet", minutes=30)
+    loud = [number for number, step in enumerate(plan.steps, start=1) if step.task in {"calls", "march"}]
+    assert len(loud) == 2
+    (said,) = of_the_ears(plan)
+    assert said.startswith(
+        f"Ear plugs in for steps {loud[0]} and {loud[1]}: without them the day may be more"
+    )
+
+
+def test_nobody_sings_with_ear_plugs_in() -> None:
+    aria = own_task("aria", 300, loudness="loud", minutes=60)
+    plan = plan_with(aria, own_task("never", 60, pin="never"), instrument="voice", minutes=25)
+    (said,) = of_the_ears(plan)
+    assert said.startswith("So much loud singing may be more than ears should take in a day")
+    assert "plugs" not in said
+    fanfare = own_task("high", 30, loudness="loud", minutes=12)
+    few = plan_with(fanfare, own_task("never", 60, pin="never"), instrument="voice", minutes=3)
+    assert of_the_ears(few) == []
