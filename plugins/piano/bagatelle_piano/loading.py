@@ -15,10 +15,12 @@ from bagatelle.contract import Exercise, Instrument, OwnTaskProposal, Texts
 
 _EXERCISE_FILES: Final = ("scales.json", "chords.json", "fingers.json", "music.json")
 _LOCALES: Final = ("en", "en-US")
+_A0: Final = 21
+_C8: Final = 108
 
 
 def load_instrument() -> Instrument:
-    """Read the piano with all its exercises, ordered by id."""
+    """Read the piano with the exercises that code makes, ordered by id."""
     folder = _folder("catalogue")
     shared: dict[str, Any] = msgspec.json.decode(folder.joinpath("settings.json").read_bytes())
     entries = [
@@ -28,7 +30,14 @@ def load_instrument() -> Instrument:
     proposals = msgspec.json.decode(
         folder.joinpath("proposals.json").read_bytes(), type=tuple[OwnTaskProposal, ...]
     )
-    return Instrument(id="piano", family="keyboard", exercises=tuple(exercises), proposals=proposals)
+    return Instrument(
+        id="piano",
+        family="keyboard",
+        lowest_pitch=_A0,
+        highest_pitch=_C8,
+        exercises=tuple(exercises),
+        proposals=proposals,
+    )
 
 
 def load_texts() -> tuple[Texts, ...]:

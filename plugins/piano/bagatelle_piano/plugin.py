@@ -3,12 +3,17 @@
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
+import msgspec
 from bagatelle.contract import Instrument, Material, Texts, hookimpl
+from bagatelle.toml_catalogue import CatalogueBesideCode, CataloguePlugin
 
 from bagatelle_piano import cadences, chords, finger_work, musicianship, pieces, scales
-from bagatelle_piano.data import catalogue, with_catalogue, with_catalogue_texts
 from bagatelle_piano.loading import load_instrument, load_texts
 from bagatelle_piano.manner import Settings
+
+IN_TOML: Final = CatalogueBesideCode(
+    CataloguePlugin("bagatelle_piano", "piano.toml", "technique.toml", "harmony.toml", "music.toml")
+)
 
 MATERIAL: Final[Mapping[str, Callable[[Settings], Material]]] = {
     "piano.arpeggio": chords.arpeggios,
@@ -43,19 +48,19 @@ def bagatelle_contract() -> int:
 
 @hookimpl
 def bagatelle_instruments() -> tuple[Instrument, ...]:
-    """The piano: what code makes and what the data files say, in one."""
-    return (with_catalogue(load_instrument()),)
+    """The piano: what code makes and what the data files say, in one, ordered by id."""
+    piano = IN_TOML.instrument(load_instrument())
+    in_order = sorted(piano.exercises, key=lambda exercise: exercise.id)
+    return (msgspec.structs.replace(piano, exercises=tuple(in_order)),)
 
 
 @hookimpl
 def bagatelle_texts() -> tuple[Texts, ...]:
     """British English, and what American English says otherwise."""
-    return with_catalogue_texts(load_texts())
+    return IN_TOML.texts(load_texts())
 
 
 @hookimpl
 def bagatelle_material(exercise: str, settings: Mapping[str, Any]) -> Material:
     """Turn settings into units; `ValueError` where they do not go together."""
-    if exercise in MATERIAL:
-        return MATERIAL[exercise](settings)
-    return catalogue().material(exercise, settings)
+    return IN_TOML.material(exercise, settings, MATERIAL)
