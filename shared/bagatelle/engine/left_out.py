@@ -75,6 +75,8 @@ def _no_room(item: Item, kept: Kept, say: Say) -> Reason:
         return _too_long("too-long-for-a-window", visit, kept.longest_window_seconds, say)
     comes_on_top = item.prepares and not kept.prepares
     if kept.things >= problem.duties.task_limit and not comes_on_top:
+        if item.warm_up and kept.prepares:
+            return reason("task-count", float(problem.duties.task_limit), "engine.reason.one-warm-up", say)
         return _full(problem.duties.task_limit, kept, say)
     room = kept.day_left_seconds
     if cost > room:
