@@ -35,6 +35,7 @@ BEATS: Mapping[str, Pass] = {
     "legato-overlap": lambda _s, _: HANDS * (5 + 4),
     "balance-of-hands": lambda s, _: up_and_down(IN_WORDS[s["octaves"]], 2),
     "chord-voicing": lambda _s, _: HANDS * 8 * 2,
+    "four-note-voicing": lambda _s, _: HANDS * 8 * (2 + 2),
     "syncopated-pedal": lambda s, _: bars(s["bars"]),
     "half-pedal": lambda _s, _: up_and_down(2, 2),
     "una-corda": lambda s, _: bars(s["bars"]),
@@ -42,9 +43,12 @@ BEATS: Mapping[str, Pass] = {
     "touches": lambda s, _: up_and_down(IN_WORDS[s["octaves"]], 2),
     "thumb-passage": lambda _s, each: THUMB[each.rpartition("-")[2]],
     "leaps": lambda s, _: HANDS * bars(s["leaps"]),
+    # As many by eye as blind, a bar each.
+    "blind-leaps": lambda s, _: HANDS * 2 * bars(s["leaps"]),
     "hand-crossings": lambda _s, _: 2 * 4,
     "rotation": lambda _s, _: Fraction(HANDS * 16, 2),
     "broken-octaves": lambda _s, _: Fraction(HANDS * 2 * (14 + 1), 4),
+    "double-sixths": lambda _s, _: HANDS * up_and_down(1, 2),
     "scales-apart": lambda s, _: up_and_down(IN_WORDS[s["octaves"]], 2),
     "unequal-scales": lambda _s, each: up_and_down(*UNEQUAL[each]),
     "accented-scales": lambda _s, _: up_and_down(2, 2),
@@ -74,6 +78,7 @@ BEATS: Mapping[str, Pass] = {
     "notes-on-staves": lambda s, _: 2 * s["notes_read"],
     "outline-reading": lambda s, _: bars(s["bars"]),
     "score-reading": lambda s, _: bars(s["bars"]),
+    "orchestral-reduction": lambda s, _: bars(s["bars"]),
     "transposing-parts": lambda s, _: bars(s["bars"]),
     "hands-separate": lambda s, _: bars(s["bars"]),
     "voice-pairs": lambda s, _: bars(s["bars"]),
@@ -91,18 +96,21 @@ SECONDS: Mapping[str, Pass] = {
 }
 # Seconds for each pass besides the notes: rests that the texts promise, or what the hand and the eye take.
 PAUSES: Mapping[str, int] = {
-    **dict.fromkeys(("arm-weight", "leaps", "repeated-chords", "mordents-and-turns"), 0),
+    **dict.fromkeys(("arm-weight", "leaps", "blind-leaps", "repeated-chords", "mordents-and-turns"), 0),
     **dict.fromkeys(("chord-colours", "cadences-by-ear", "keys-by-feel", "notes-on-staves"), 0),
     **dict.fromkeys(("una-corda", "rotation", "unequal-scales", "seventh-inversions", "lead-sheet"), 3),
     **dict.fromkeys(("rhythm-ladder", "tapping-hands"), 3),
     **dict.fromkeys(("half-pedal", "sparse-click", "hands-separate", "voice-pairs", "from-the-end"), 4),
     **dict.fromkeys(("figured-bass", "harmonise-melody", "sing-one-voice", "modulating-prelude"), 5),
-    **dict.fromkeys(("transposing", "chords-of-a-key", "mental-practice", "ensemble-cues"), 5),
-    **dict.fromkeys(("broken-octaves", "held-fingers", "start-anywhere"), 10),
+    **dict.fromkeys(
+        ("transposing", "chords-of-a-key", "mental-practice", "ensemble-cues", "four-note-voicing"), 5
+    ),
+    **dict.fromkeys(("broken-octaves", "double-sixths", "held-fingers", "start-anywhere"), 10),
     "wide-chords": 15,
     "transposing-parts": 20,
     "outline-reading": 30,
     "score-reading": 30,
+    "orchestral-reduction": 60,
 }
 USUAL_PAUSE = 2
 # A pause once, however many rounds: these go round without stopping.

@@ -75,6 +75,7 @@ def test_a_proposal_names_the_bars_and_the_speed_that_it_counts_with(area: str) 
 def test_high_strain_comes_with_cap_caution_and_clinician() -> None:
     high = [exercise for exercise in instruments().exercises if exercise.strain == "high"]
     assert {each.id: (each.daily_cap_seconds, each.widest_interval_semitones) for each in high} == {
+        "piano.double-sixths": (180, 9),
         "piano.octaves": (300, 12),
         "piano.wide-chords": (180, 16),
     }

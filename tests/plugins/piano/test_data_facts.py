@@ -16,7 +16,7 @@ from music21.note import Note
 from music21.pitch import Pitch
 from music21.roman import RomanNumeral
 
-from tests.plugins.piano.loaded import choices
+from tests.plugins.piano.loaded import choices, details, entries, material
 
 KEYS = {row["name"]: row for row in choices("major-key")}
 
@@ -239,6 +239,62 @@ def test_thumb_passages_have_a_finger_for_each_note_and_the_thumb_where_they_say
 def test_leaps_are_so_wide(name: str, size: str) -> None:
     (row,) = (each for each in choices("leap") if each["name"] == name)
     assert row["semitones"] == Interval(size).semitones
+
+
+@pytest.mark.parametrize(
+    ("name", "size"),
+    [
+        ("two-octaves", "P15"),
+        ("two-octaves-and-third", "M17"),
+        ("two-octaves-and-fifth", "P19"),
+        ("three-octaves", "P22"),
+    ],
+)
+def test_far_leaps_are_so_wide_and_land_on_the_keys_they_name(name: str, size: str) -> None:
+    (row,) = (each for each in choices("far-leap") if each["name"] == name)
+    assert row["semitones"] == Interval(size).semitones
+    above, below = (Pitch("C4").transpose(f"{way}{size}").name.replace("-", " flat") for way in ("", "-"))
+    assert row["keys"] == f"{above} above, {below} below"
+
+
+def test_each_voice_of_a_seventh_chord_has_its_finger() -> None:
+    """Upwards 1 2 3 5 with the right hand, 5 3 2 1 with the left; from memory, as usual in manuals."""
+    downwards = zip((5, 3, 2, 1), (1, 2, 3, 5), strict=True)
+    assert [row["name"] for row in choices("seventh-voice")] == ["top", "second", "third", "bottom"]
+    assert [row["fingers"] for row in choices("seventh-voice")] == [
+        f"right hand {right}, left hand {left}" for right, left in downwards
+    ]
+
+
+@pytest.mark.parametrize("name", KEYS)
+def test_seventh_chords_and_sixths_of_a_major_key_are_no_wider_than_is_said(name: str) -> None:
+    pitches = key_of(name).getPitches("C3", "C6")
+    for exercise, steps in (("four-note-voicing", 6), ("double-sixths", 5)):
+        spans = {Interval(low, high).semitones for low, high in zip(pitches, pitches[steps:], strict=False)}
+        assert max(spans) == entries()[f"piano.{exercise}"]["widest_interval_semitones"]
+
+
+@pytest.mark.parametrize("name", KEYS)
+def test_double_sixths_begin_a_minor_sixth_below_the_tonic(name: str) -> None:
+    key = key_of(name)
+    (line,) = details(material("piano.double-sixths", keys=[name])).values()
+    assert line == f"first {KEYS[name]['third']} with {KEYS[name]['label']} above it"
+    tonic_above = key.pitchFromDegree(1).transpose("P8")
+    assert Interval(key.pitchFromDegree(3), tonic_above).name == "m6"
+
+
+def test_a_reduction_says_how_the_parts_sound() -> None:
+    for name, part, words in [
+        ("strings", "Contrabass", "double basses an octave lower than written"),
+        ("strings-and-horns", "Horn", "horns in F a perfect fifth lower than written"),
+        ("woodwind", "Clarinet", "clarinets in B flat a major second lower than written"),
+    ]:
+        (row,) = (each for each in choices("reduction") if each["name"] == name)
+        assert words in row["how"]
+        transposition = fromString(part).transposition
+        size = transposition.niceName.lower().replace("perfect octave", "octave")
+        assert f"{size} lower" in words
+        assert transposition.semitones < 0
 
 
 def test_chords_and_rockings_are_as_wide_as_they_say() -> None:

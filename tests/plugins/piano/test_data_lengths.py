@@ -65,6 +65,14 @@ def test_units_divide_well(exercise: str) -> None:
         ("piano.broken-octaves", {"keys": ["c"]}, 54),
         # Three rolls with each hand, four beats each, at 60: 24 s, and the pause of fifteen.
         ("piano.wide-chords", {"chords": ["octave"]}, 39),
+        # 15 sixths up and down with each hand, two to the beat: 15 beats * 60 / 60 * 2 = 30 s, and twenty of rest.
+        ("piano.double-sixths", {"keys": ["c"]}, 50),
+        # Five by eye and five blind with each hand, four beats each: 80 beats * 60 / 92 = 52.17 s.
+        ("piano.blind-leaps", {"distances": ["two-octaves"]}, 53),
+        # Eight chords of four beats with each hand: 64 beats * 60 / 72 = 53.33 s, and five seconds.
+        ("piano.four-note-voicing", {"voices": ["top"]}, 59),
+        # Twelve bars of four beats: 48 beats * 60 / 54 = 53.33 s, and the minute to look.
+        ("piano.orchestral-reduction", {"pages": ["strings"]}, 114),
         # Twelve bars of four beats at 100, three times: 86.4 s, and five seconds.
         ("piano.twelve-bar-blues", {"keys": ["c"]}, 92),
     ],

@@ -32,15 +32,18 @@ RIGHT_HAND = degree(8)
 HIGHEST: Mapping[str, int] = {
     "legato-overlap": RIGHT_HAND + degree(5),
     "chord-voicing": RIGHT_HAND + degree(8 + 4),
+    "four-note-voicing": RIGHT_HAND + degree(8 + 6),
     "half-pedal": degree(15),
     "dynamic-scales": RIGHT_HAND + degree(15),
     "accented-scales": RIGHT_HAND + degree(15),
     "repeated-chords": RIGHT_HAND + degree(5),
     "hand-crossings": 3 * degree(8) + degree(5),
     "broken-octaves": RIGHT_HAND + degree(8) + degree(8),
+    # The right hand two octaves above the left, so that each lies before its own shoulder.
+    "double-sixths": RIGHT_HAND + degree(8) + degree(8),
     "triad-inversions": RIGHT_HAND + degree(8) + degree(5),
 }
-BELOW: Mapping[str, int] = {"broken-octaves": degree(8)}
+BELOW: Mapping[str, int] = {"broken-octaves": degree(8), "double-sixths": degree(8) - degree(3)}
 
 
 @pytest.mark.parametrize("key", KEYS)
@@ -74,6 +77,14 @@ def test_leaps_go_as_far_from_middle_c_both_ways() -> None:
     assert [(unit.lowest_pitch, unit.highest_pitch) for unit in every] == [
         tuple(Pitch(name).midi for name in ends)
         for ends in (("C3", "C5"), ("A-2", "E5"), ("C2", "C6"), ("C1", "C7"))
+    ]
+
+
+def test_far_leaps_go_as_far_from_middle_c_both_ways() -> None:
+    every = material("piano.blind-leaps", distances=[row["name"] for row in choices("far-leap")]).units
+    assert [(unit.lowest_pitch, unit.highest_pitch) for unit in every] == [
+        tuple(Pitch(name).midi for name in ends)
+        for ends in (("C2", "C6"), ("A-1", "E6"), ("F1", "G6"), ("C1", "C7"))
     ]
 
 
