@@ -6,6 +6,7 @@ A unit is what it is the unit of: a value of a list of choices (by name), or the
 
 from collections.abc import Callable, Mapping
 from fractions import Fraction
+from math import lcm
 from typing import Any
 
 from tests.plugins.musicianship.loaded import row
@@ -52,6 +53,7 @@ SECONDS: Mapping[str, Formula] = {
     "scale-degrees": lambda s, _: 14 * s["keys"],
     "cadence-basses": lambda s, _: 16 * s["keys"],
     "pure-intervals": lambda s, _: 15 * s["passes"],
+    "chords-on-a-held-note": lambda s, unit: (s["hold_seconds"] * _up_and_back(unit) + 6) * s["passes"],
     "pitch-kept": lambda s, unit: (int(unit) + 12) * s["passes"],
     "note-before-the-tuner": lambda _s, _: 25,
     "rhythm-dictation": lambda s, _: dictation(s, 20),
@@ -72,6 +74,7 @@ SECONDS: Mapping[str, Formula] = {
     "timelines": lambda s, unit: beats(row("timeline", unit)["slots"], s, s["passes"]),
     "unequal-beats": lambda s, unit: beats(row("grouping", unit)["quavers"], s, s["passes"]),
     "changing-metres": lambda s, unit: beats(row("change", unit)["quavers"], s, s["passes"]),
+    "two-metres-at-once": lambda s, unit: beats(_shared(unit), s, s["passes"]),
     "rhythms-at-sight": lambda s, unit: in_metre(s, row("rhythm-line", unit)["beats"], 0) + s["look_seconds"],
     "two-lines-tapped": lambda s, _: passage(s, 4),
     "long-rests": lambda s, _: passage(s, 8),
@@ -80,6 +83,7 @@ SECONDS: Mapping[str, Formula] = {
     "modes-sung": lambda s, _: beats(15, s, s["passes"]) + 5 * s["passes"],
     "sight-singing": lambda s, _: in_metre(s, s["beats"], 0) + s["look_seconds"] + 15,
     "singing-by-interval": lambda s, _: beats(s["notes"], s) + 30,
+    "twelve-note-rows": lambda s, _: beats(12, s, s["passes"]) + 12 * s["passes"],
     "seen-then-heard": lambda s, _: passage({**s, "passes": 2}, 10),
     "note-names-in-clefs": lambda s, _: beats(s["notes"], s, s["passes"]) + 4 * s["passes"],
     "singing-in-clefs": lambda s, _: in_metre(s, s["beats"], 20),
@@ -105,6 +109,7 @@ SECONDS: Mapping[str, Formula] = {
     "cadences-written": lambda s, _: 50 * s["passes"],
     "species-counterpoint": lambda s, _: 60 * s["writing_minutes"],
     "tune-harmonised": lambda s, _: 25 * s["bars"] + 20,
+    "harmonic-plan": lambda s, _: s["look_seconds"] + s["write_seconds"] + 30,
     "few-notes": lambda s, _: in_metre(s, 4, 0),
     "question-and-answer": lambda s, _: in_metre({**s, "bars": 4}, 4, 0),
     "mode-improvised": lambda s, _: s["stretch_seconds"] * s["passes"],
@@ -134,6 +139,17 @@ def _gap(unit: str) -> list[str]:
 
 def _chords(unit: str) -> int:
     return len(row("progression", unit)["figures"].split())
+
+
+def _up_and_back(unit: str) -> int:
+    """Notes from the lowest of a chord to its highest and back, the highest once."""
+    return 2 * len(row("pure-chord", unit)["ratio"].split(":")) - 1
+
+
+def _shared(unit: str) -> int:
+    """Quavers until two bars of different length begin together again."""
+    counted, tapped = (int(each) for each in row("metre-pair", unit)["label"].split(" over "))
+    return lcm(counted, tapped)
 
 
 def seconds(exercise: str, settings: Settings, unit: str) -> Fraction:

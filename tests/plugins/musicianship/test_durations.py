@@ -93,6 +93,32 @@ def test_a_day_can_hold_a_useful_piece_at_the_defaults(exercise: str) -> None:
             "minor",
             77,
         ),  # 32 + 30 + 15
+        # Three passes of twelve notes, 1.5 seconds each, and 12 to check.
+        ("twelve-note-rows", {"rows": ["2-inverted"], "bpm": 40, "passes": 3}, "2-inverted", 90),
+        # Two passes of seven notes, six seconds each, and a breath of six.
+        (
+            "chords-on-a-held-note",
+            {"chords": ["seventh-root"], "hold_seconds": 6, "passes": 2},
+            "seventh-root",
+            96,
+        ),
+        # Five notes of four seconds.
+        (
+            "chords-on-a-held-note",
+            {"chords": ["minor-fifth"], "hold_seconds": 4, "passes": 2},
+            "minor-fifth",
+            52,
+        ),
+        # 20 quavers of 0.6 seconds, seven times; 28 of 0.375 seconds, eight times
+        ("two-metres-at-once", {"pairs": ["five-over-four"], "bpm": 100, "passes": 7}, "five-over-four", 84),
+        (
+            "two-metres-at-once",
+            {"pairs": ["seven-over-four"], "bpm": 160, "passes": 8},
+            "seven-over-four",
+            84,
+        ),
+        # Half a minute to compare.
+        ("harmonic-plan", {"pages": [12], "look_seconds": 100, "write_seconds": 60}, "12", 190),
         ("progressions-sung", {"progressions": ["twelve-bars"], "bpm": 80, "passes": 2}, "twelve-bars", 84),
     ],
 )

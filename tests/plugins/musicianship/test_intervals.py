@@ -10,6 +10,7 @@ from music21.pitch import Pitch
 
 from tests.plugins.musicianship.loaded import Row, choices, entries, names
 from tests.plugins.musicianship.spelling import in_words, music21_name
+from tests.plugins.musicianship.test_chords import chord_of
 
 NAMES_OF_MUSIC21 = {
     "minor second": "m2",
@@ -77,6 +78,30 @@ def test_a_pure_interval_lies_as_far_from_the_tuner_as_its_ratio_says(given: Row
         assert (given["tuner"], given["cents"]) == ("on the tuner's mark", 0)
     else:
         assert int(said[1]) * (1 if said[2] == "above" else -1) == given["cents"]
+
+
+@pytest.mark.parametrize("given", choices("pure-chord"), ids=lambda given: given["name"])
+def test_a_chord_on_a_held_note_lies_as_far_from_the_tuner_as_its_ratio_says(given: Row) -> None:
+    """Each note against C, which is held: 1200 log2(ratio), less the nearest mark of equal temperament."""
+    chord = chord_of(given["notes"])
+    kind, member = given["name"].split("-")
+    held = {"root": chord.root(), "third": chord.third, "fifth": chord.fifth}[member]
+    assert isinstance(held, Pitch)
+    assert held.name == "C"
+    parts = [int(each) for each in given["ratio"].split(":")]
+    place = list(chord.pitches).index(held)
+    said = []
+    for pitch, part in zip(chord.pitches, parts, strict=True):
+        cents = 1200 * math.log2(Fraction(part, parts[place]))
+        mark = 100 * round(cents / 100)
+        assert mark == 100 * (pitch.ps - held.ps)
+        if pitch is not held:
+            said.append(f"{in_words(pitch)} {round(cents - mark):+d}")
+    assert given["cents"] == ", ".join(said)
+    assert given["sung"] == 2 * len(parts) - 1
+    called = f"{given['ratio']} seventh chord" if kind == "seventh" else f"{chord.quality} triad"
+    where = {"root": "over its root", "third": "round its third", "fifth": "under its fifth"}
+    assert given["label"] == f"{called} {where[member]}"
 
 
 def test_the_usual_figures_of_pure_tuning() -> None:

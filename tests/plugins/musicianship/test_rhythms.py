@@ -1,5 +1,6 @@
 """Metres, cells, cross-rhythms, timelines and groupings against arithmetic, music21 and published patterns."""
 
+import itertools
 import re
 from fractions import Fraction
 from itertools import pairwise
@@ -143,6 +144,27 @@ def test_hands_meet_where_the_least_common_multiple_says(given: Row) -> None:
             strikes, []
         )
     assert given["order"] == ", ".join(order)
+
+
+@pytest.mark.parametrize("given", choices("metre-pair"), ids=lambda given: given["name"])
+def test_two_metres_meet_where_the_least_common_multiple_says(given: Row) -> None:
+    """Counted through quaver by quaver: which number is said when a tapped bar begins."""
+    spoken, tapped = given["spoken"], given["tapped"]
+    words = {3: "three", 4: "four", 5: "five", 7: "seven"}
+    assert given["label"] == f"{spoken} over {tapped}"
+    assert given["name"] == f"{words[spoken]}-over-{words[tapped]}"
+    assert given["quavers"] == lcm(spoken, tapped)
+    said = itertools.cycle(range(1, spoken + 1))
+    under = itertools.cycle([True] + [False] * (tapped - 1))
+    numbers = [number for _, number, tap in zip(range(given["quavers"]), said, under, strict=False) if tap]
+    assert given["taps"] == ", ".join(str(number) for number in numbers)
+    assert next(said) == next(under) == 1
+
+
+def test_five_counted_over_four_tapped() -> None:
+    """Worked by hand: 1-2-3-4, 5-1-2-3, 4-5-1-2, 3-4-5-1, 2-3-4-5."""
+    (given,) = [each for each in choices("metre-pair") if each["name"] == "five-over-four"]
+    assert given["taps"] == "1, 5, 4, 3, 2"
 
 
 @pytest.mark.parametrize("given", choices("timeline"), ids=lambda given: given["name"])
