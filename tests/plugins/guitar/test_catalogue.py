@@ -82,9 +82,18 @@ def test_what_strains_carries_its_caution_and_its_cap(name: str, exercise: Exerc
         assert exercise.daily_cap_seconds <= 480, name
 
 
-def test_barres_reaches_and_bends_count_as_strain() -> None:
+def test_barres_reaches_chains_of_slurs_bursts_and_bends_count_as_strain() -> None:
     high = {name for name, exercise in own_exercises().items() if exercise.strain == "high"}
-    assert {"barre-chords", "barre-changes", "reach", "bends", "slurred-trills", "bursts"} == high
+    assert high == {
+        "barre-chords",
+        "barre-changes",
+        "reach",
+        "bends",
+        "slurred-trills",
+        "slur-chains",
+        "bursts",
+        "crossing-bursts",
+    }
 
 
 def test_cautions_stop_and_defer() -> None:

@@ -134,6 +134,14 @@ def test_pitches_stay_on_every_guitar(name: str) -> None:
         ("blues", {"keys": ["a"], "bpm": 96, "passes": 1}, 60),
         # p-i-m-a sixteen times is 64 notes, 16 beats: 16 s at 60; 2 s after.
         ("arpeggio", {"patterns": ["p-i-m-a"], "times": 16, "bpm": 60, "passes": 1}, 18),
+        # Fifteen pairs up and fourteen down, two a second at 60: 14.5 s; 4 s after each of two.
+        ("long-double-notes", {"intervals": ["tenths-in-f"], "bpm": 60, "passes": 2}, 37),
+        # Eleven strings there and back, two groups of four on each: 88 notes, 22 s at 60; 8 s after each of two.
+        ("slur-chains", {"chains": ["1-2-4-1"], "bpm": 60, "passes": 2}, 60),
+        # Ten notes, three a second at 60: 3 1/3 s; 8 s after each of three.
+        ("crossing-bursts", {"runs": ["low-six-to-three"], "bpm": 60, "passes": 3}, 34),
+        # Eight notes up and seven down, one a second at 60; 3 s after each of four.
+        ("harmonics-over-bass", {"scales": ["a-major"], "bpm": 60, "passes": 4}, 72),
     ],
 )
 def test_worked_by_hand(name: str, chosen: Mapping[str, Any], seconds: int) -> None:

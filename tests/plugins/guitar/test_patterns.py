@@ -13,6 +13,26 @@ def test_alternation_has_every_pair_of_fingers() -> None:
     assert set(choices("alternation")) == {"-".join(pair) for pair in itertools.permutations("ima", 2)}
 
 
+def test_three_fingers_come_in_every_order() -> None:
+    assert set(choices("three-fingers")) == {"-".join(order) for order in itertools.permutations("ima")}
+
+
+@pytest.mark.parametrize("row", choices("slur-chain").values(), ids=lambda row: row["name"])
+def test_a_chain_has_hammer_ons_and_pull_offs(row: Row) -> None:
+    steps = itertools.pairwise(int(finger) for finger in row["label"].split("-"))
+    ways = ["hammer" if high > low else "pull" for low, high in steps]
+    assert row["ways"] == ", ".join(ways)
+    assert len(ways) == 3
+    assert set(ways) == {"hammer", "pull"}
+    # The pitches of the exercise go from finger 1 to finger 4.
+    assert {"1", "4"} <= set(row["label"].split("-"))
+
+
+def test_chains_of_slurs_have_every_pair_both_ways() -> None:
+    pairs = {pair for chain in choices("slur-chain") for pair in itertools.pairwise(chain.split("-"))}
+    assert pairs == set(itertools.permutations("1234", 2))
+
+
 def test_the_orders_of_four_fingers_are_twenty_four() -> None:
     assert list(choices("finger-order")) == ["-".join(order) for order in itertools.permutations("1234")]
 
@@ -78,7 +98,10 @@ def test_bass_and_strum_fill_the_bar(row: Row) -> None:
     assert set(parts) <= {"bass", "other bass", "strum"}
 
 
-@pytest.mark.parametrize("name", ["alternation", "finger-order", "finger-pair", "arpeggio", "rasgueado"])
+@pytest.mark.parametrize(
+    "name",
+    ["alternation", "three-fingers", "finger-order", "finger-pair", "slur-chain", "arpeggio", "rasgueado"],
+)
 def test_patterns_are_called_by_their_fingers(name: str) -> None:
     assert all(row["label"] == row["name"] for row in choices(name).values())
 

@@ -196,3 +196,51 @@ def test_double_stops_are_two_scales_at_once(row: Row) -> None:
     assert upper == notes[steps : steps + 8]
     assert (midi(row["lowest"]), midi(row["highest"])) == (lower[0], upper[-1])
     assert row["strings"] == f"strings {row['lower_string']} and {row['upper_string']}"
+
+
+@pytest.mark.parametrize("row", choices("long-double-note").values(), ids=lambda row: row["name"])
+def test_double_notes_in_two_octaves(row: Row) -> None:
+    lower: list[int] = []
+    upper: list[int] = []
+    for part in row["frets"].split("; "):
+        strings, pairs = part.removeprefix("strings ").split(": ")
+        low, high = (int(string) for string in strings.split(" and "))
+        frets = [[int(fret) for fret in pair.split("-")] for pair in pairs.split(", ")]
+        lower += [OPEN[low] + below for below, _ in frets]
+        upper += [OPEN[high] + above for _, above in frets]
+        # Every note is stopped, so that the hand moves as it does in any key.
+        assert all(1 <= fret <= 19 for pair in frets for fret in pair)
+    assert row["label"] == f"{row['interval']} in {row['key']}"
+    assert row["name"] == row["label"].replace(" ", "-").lower()
+    steps = {"thirds": 2, "sixths": 5, "octaves": 7, "tenths": 9}[row["interval"]]
+    notes = numbers(scale(row["key"], "major", midi(row["lowest"]), 4))
+    assert lower == notes[:15]
+    assert upper == notes[steps : steps + 15]
+    assert midi(row["highest"]) == upper[-1]
+
+
+@pytest.mark.parametrize("row", choices("burst-run").values(), ids=lambda row: row["name"])
+def test_bursts_cross_three_strings_and_end_on_a_fourth(row: Row) -> None:
+    _, first, _, last, _, _, fret = row["label"].split(" ")
+    strings = range(int(first), int(last) - 1, -1)
+    played = by_strings(row["frets"], strings)
+    assert [len(group.split("-")) for group in row["frets"].split(", ")] == [3, 3, 3, 1]
+    assert row["frets"].startswith(f"{fret}-")
+    classes = {pitch.pitchClass for pitch in scale("G major", "major", midi("G3"), 1)}
+    assert played == [pitch for pitch in range(played[0], played[-1] + 1) if pitch % OCTAVE in classes]
+    assert (midi(row["lowest"]), midi(row["highest"])) == (played[0], played[-1])
+
+
+@pytest.mark.parametrize("row", choices("harmonic-scale").values(), ids=lambda row: row["name"])
+def test_harmonics_are_a_scale_and_each_bass_the_root_of_a_chord_of_its_key(row: Row) -> None:
+    assert row["name"] == row["label"].replace(" ", "-").lower()
+    notes = scale(row["label"], row["kind"], midi("A4"), 1)
+    assert by_strings(row["frets"], (3, 2, 1)) == numbers(notes)
+    # Touched twelve frets higher, still on the neck, and an octave above what is stopped.
+    assert max(int(fret) for fret in re.findall(r"\d+", row["frets"])) + 12 <= 19
+    basses = [OPEN[int(string)] for string in row["basses"].split(", ")]
+    names = [pitch.pitchClass for pitch in notes[:7]]
+    for bass, note in zip(basses, notes, strict=True):
+        degree = names.index(bass % OCTAVE)
+        assert note.pitchClass in {names[(degree + step) % 7] for step in (0, 2, 4)}
+    assert (min(basses), max(numbers(notes)) + OCTAVE) == (midi("E3"), midi("A6")) == (52, 93)
