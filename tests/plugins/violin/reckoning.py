@@ -44,6 +44,8 @@ BEATS: Mapping[str, Pass] = {
     "vibrato-widths": lambda _s, _: 8 + 8,
     "unbroken-vibrato": lambda s, _: FOUR_FINGERS_AND_BACK * s["beats"],
     "melody-on-one-string": lambda s, _: s["bars"] * s["beats_per_bar"],
+    # As many bars of rest as are played.
+    "soft-entries": lambda s, _: 4 * (s["bars"] + s["bars"]),
     "bow-division": lambda s, _: 4 * s["bars"],
     "detache": lambda s, _: Fraction(UP_AND_DOWN_AN_OCTAVE * s["repeats"], 2),
     "legato-slurs": lambda _s, _: Fraction(UP_AND_DOWN_TWO_OCTAVES, 2),
@@ -55,6 +57,8 @@ BEATS: Mapping[str, Pass] = {
     "spiccato": lambda _s, each: Fraction(UP_AND_DOWN_AN_OCTAVE * each, 2),
     "sautille": lambda s, _: s["bursts"] * (4 + 8),
     "slurred-staccato": lambda s, each: s["bows"] * 2 * Fraction(each, 2),
+    # A down bow as long as each of the eight groups of semiquavers: 2 * 8 * n notes of a quarter of a beat.
+    "flying-staccato": lambda _s, each: Fraction(2 * 8 * each, 4),
     "ricochet": lambda s, _: 2 * s["throws"],
     "tremolo": lambda s, _: 4 * s["bars"],
     "scale-in-strokes": lambda _s, _: Fraction(UP_AND_DOWN_TWO_OCTAVES, 2),
@@ -69,6 +73,7 @@ BEATS: Mapping[str, Pass] = {
     "one-finger-scales": lambda _s, _: UP_AND_DOWN_AN_OCTAVE,
     "natural-harmonics": lambda s, _: 3 * s["beats"],
     "stopped-harmonics": lambda _s, _: 2 * FOUR_FINGERS_AND_BACK,
+    "harmonic-scales": lambda _s, _: UP_AND_DOWN_AN_OCTAVE,
     "pizzicato": lambda s, _: UP_AND_DOWN_AN_OCTAVE * s["repeats"],
     "left-hand-pizzicato": lambda _s, _: 4 + 4,
     "first-scales": lambda s, _: Fraction(UP_AND_DOWN_AN_OCTAVE, a_beat(s)),
@@ -81,6 +86,7 @@ BEATS: Mapping[str, Pass] = {
     "doubling-scale": lambda _s, each: Fraction(2 * 7 * 3 + 1, each),
     "scales-in-position": lambda s, _: Fraction(UP_AND_DOWN_TWO_OCTAVES, a_beat(s)),
     "scales-on-one-string": lambda s, _: Fraction(UP_AND_DOWN_AN_OCTAVE, a_beat(s)),
+    "four-octave-scales": lambda s, _: Fraction(2 * 7 * 4 + 1, a_beat(s)),
     "stops-with-open-string": lambda s, _: 2 * s["beats"],
     "thirds": lambda _s, _: 2 * UP_AND_DOWN_AN_OCTAVE,
     "sixths": lambda _s, _: 2 * UP_AND_DOWN_AN_OCTAVE,
@@ -120,6 +126,9 @@ PAUSES: Mapping[str, int] = {
     "trills": 10,
     "one-finger-scales": 10,
     "stopped-harmonics": 10,
+    "harmonic-scales": 15,
+    "four-octave-scales": 10,
+    "flying-staccato": 10,
     "thirds": 15,
     "sixths": 15,
     "octaves": 20,
@@ -147,7 +156,7 @@ PAUSES: Mapping[str, int] = {
     (
         *("open-strings", "sounding-points", "swells", "sautille", "slurred-staccato", "tremolo"),
         *("left-hand-pizzicato", "three-note-chords", "four-note-chords", "ringing-notes", "sing-then-play"),
-        *("difference-tones", "over-a-drone", "shuffle"),
+        *("difference-tones", "over-a-drone", "shuffle", "soft-entries"),
     ),
     0,
 )

@@ -70,6 +70,7 @@ def test_the_widest_intervals_are_said() -> None:
         "fingered-octaves": Interval("P8").semitones,
         "tenths": Interval("M10").semitones,
         "stopped-harmonics": Interval("P4").semitones,
+        "harmonic-scales": Interval("P4").semitones,
     }
 
 
@@ -152,6 +153,31 @@ def test_artificial_harmonics_sound_two_octaves_above_the_stopped_note() -> None
         assert midi(row["top"]) <= midi("A7")
         assert semitones_above(row["name"].upper(), row["first"]) == 2
         assert (in_words(first), in_words(last)) == (notes[0], notes[-1])
+
+
+def test_scales_in_artificial_harmonics_are_major_and_four_notes_lie_on_each_string() -> None:
+    """Frequencies: a fourth above leaves three quarters of the stopped length, so its quarter sounds, 4 times."""
+    rows = choices("harmonic-scale")
+    assert len(rows) == 6
+    for row in rows:
+        tonic = pitch(row["first"])
+        scale = list(Key(tonic.name, "major").getPitches(tonic, tonic.transpose("P8")))
+        assert (row["on_lower"], row["on_upper"]) == (
+            ", ".join(in_words(each) for each in scale[:4]),
+            ", ".join(in_words(each) for each in scale[4:]),
+        )
+        assert row["label"] == f"{in_words(tonic)} major on {row['strings']}"
+        lower, upper = row["strings"].split("–")
+        assert STRINGS.index(upper) - STRINGS.index(lower) == 1
+        # The first finger stops every note: none is an open string.
+        assert all(semitones_above(lower, as_written(each)) > 0 for each in scale[:4])
+        assert all(semitones_above(upper, as_written(each)) > 0 for each in scale[4:])
+        assert row["last"] == as_written(scale[-1])
+        assert abs(1200 * math.log2(4 * scale[-1].frequency / pitch(row["top"]).frequency)) < 1
+        assert midi(row["top"]) <= midi("A7")
+        (unit,) = material("harmonic-scales", scales=[row["name"]]).units
+        assert (unit.lowest_pitch, unit.highest_pitch) == (midi(row["first"]), midi(row["top"]))
+        assert getattr(unit.timing, "notes", None) == 2 * len(scale) - 1
 
 
 def test_difference_tones_are_the_difference_of_the_frequencies() -> None:

@@ -62,6 +62,15 @@ def test_two_minutes_stand_in_to_the_second() -> None:
         ("thirds", {"keys": ["c-major"]}, 45),
         # Two bars of 4/4 at 80 are 6 s; three times, and as long a rest each time.
         ("tremolo", {"kinds": ["tip-pp"]}, 36),
+        # Eight groups of eight and as long down bows, 128 semiquavers or 32 beats at 84, are 22.857 s; twice, each
+        # with ten seconds of rest: 65.714 s.
+        ("flying-staccato", {"counts": [8]}, 66),
+        # Two bars counted and two played at 66, 16 beats, are 14.545 s; four times 58.18 s.
+        ("soft-entries", {"entries": ["tremolo"]}, 59),
+        # 57 notes, 28.5 beats at 84, are 20.357 s; twice, each with ten seconds of rest: 60.714 s.
+        ("four-octave-scales", {"keys": ["a-major"]}, 61),
+        # 15 notes of a beat at 60 and fifteen seconds of rest, twice.
+        ("harmonic-scales", {"scales": ["c-major"]}, 60),
     ],
 )
 def test_worked_by_hand(exercise: str, changed: dict[str, Any], seconds: int) -> None:

@@ -65,6 +65,39 @@ def test_compass_of_so_many_octaves(exercise: str, setting: str, list_name: str,
         assert (unit.lowest_pitch, unit.highest_pitch) == (midi(row["lowest"]), top.midi)
 
 
+def test_scales_of_four_octaves_end_where_the_fingerboard_does() -> None:
+    numbers = ("no", "one", "two", "three", "four")
+    rows = choices("four-octave-key")
+    for row in rows:
+        mode = "minor" if "minor" in row["label"] else "major"
+        assert ("melodic" in row["label"]) == (mode == "minor")
+        key = tonic_of({"label": row["label"].removesuffix(", melodic")}, mode)
+        count = abs(key.sharps)
+        kind = "sharp" if key.sharps > 0 else "flat"
+        plural = "" if count == 1 else "s"
+        expected = f"{numbers[count]} {kind}{plural}" if count else "no sharps or flats"
+        assert row["signature"] == expected
+        lowest = pitch(row["lowest"])
+        assert lowest.name == key.tonic.name
+        assert pitch(row["highest"]) == lowest.transpose("P29")
+        assert midi("G3") <= lowest.midi
+        assert midi(row["highest"]) <= midi("A7")
+        (unit,) = material("four-octave-scales", keys=[row["name"]]).units
+        assert (unit.lowest_pitch, unit.highest_pitch) == (midi(row["lowest"]), midi(row["highest"]))
+        assert (
+            getattr(unit.timing, "notes", None)
+            == 2 * len(key.getPitches(lowest, lowest.transpose("P29"))) - 1
+        )
+    assert {pitch(row["lowest"]).midi for row in rows} == set(range(midi("G3"), midi("A3") + 1))
+
+
+def test_flying_staccato_is_as_long_down_as_up_on_eight_steps() -> None:
+    steps = Key("A", "major").getPitches("A3", "A4")
+    for unit, count in zip(material("flying-staccato").units, (4, 8, 12), strict=True):
+        assert getattr(unit.timing, "notes", None) == len(steps) * (count + count)
+        assert (unit.lowest_pitch, unit.highest_pitch) == (steps[0].midi, steps[-1].midi)
+
+
 def test_triads() -> None:
     for row in choices("triad"):
         root, quality = row["label"].rsplit(" ", 1)
