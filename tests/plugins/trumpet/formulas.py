@@ -92,6 +92,17 @@ def transposition(given: Settings, _: Any) -> Fraction:
     return with_rest(played, 1) + 10 * int(given["passes"])
 
 
+def running_tongue(given: Settings, _: Any) -> Fraction:
+    """Two octaves up and down in fours, or on to the ninth in threes: seven beats and a note, or ten and a note."""
+    count = 7 + Fraction(1, 4) if given["tongue"] == "ta-ka" else 10 + Fraction(1, 3)
+    return with_rest(given["passes"] * beats(count, given), 1)
+
+
+def mixed_parts(given: Settings, _: Any) -> Fraction:
+    played = given["passes"] * beats(4 * given["bars"] * given["beats_per_bar"], given)
+    return with_rest(played, 1) + 20 * int(given["passes"])
+
+
 SECONDS: Mapping[str, Seconds] = {
     # trumpet.toml
     "first-minutes": lambda given, _: Fraction(given["seconds_of_each"]),
@@ -152,6 +163,7 @@ SECONDS: Mapping[str, Seconds] = {
     "double-tongue": bars(3),
     "triple-tongue": bars(3),
     "tongued-scales": tongued_scale,
+    "running-tongue": running_tongue,
     "articulations": one_articulation,
     "tongue-and-valves": bars(3),
     "accents": bars(2),
@@ -162,12 +174,15 @@ SECONDS: Mapping[str, Seconds] = {
     "soft-high-notes": held(rest=2),
     "octave-leaps": bars(2),
     "endurance": lambda given, _: Fraction(2 * 60 * given["minutes_on"]),
+    "cold-entries": lambda given, _: given["passes"] * beats(4 * given["silence"] + 4, given),
+    "lead-endings": bars(2, rest=2),
     # music.toml
     "orchestral-calls": calls,
     "muted-passage": chosen_bars("beats_per_bar"),
     "mute-changes": lambda given, _: given["passes"] * beats(2 * given["beats"], given),
     "hymn-phrases": lambda given, _: with_rest(given["passes"] * beats(16 * given["phrases"], given), 1),
     "transposition": transposition,
+    "mixed-parts": mixed_parts,
     "transposed-scale-steps": lambda given, _: given["passes"] * (beats(15, given) + 2),
     "concert-pitch": lambda given, _: Fraction(10 * given["passes"]),
     "valves-by-heart": bars(1, rest=0),

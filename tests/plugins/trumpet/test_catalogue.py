@@ -23,7 +23,7 @@ ENGLISH = {
 CAUTIONS = {name: str(text) for name, text in ENGLISH.items() if name.startswith("trumpet.caution.")}
 
 # What is blown shares its time with the lip's rest already: part of it is counted, sung, hummed or listened to.
-RESTS_WITHIN = {"sing-then-play", "drone", "hear-the-harmonic"}
+RESTS_WITHIN = {"sing-then-play", "drone", "hear-the-harmonic", "cold-entries"}
 # Half of its plain seconds are the rest after it.
 PLAIN_REST = {"endurance"}
 
@@ -107,6 +107,13 @@ def test_the_lip_rests_as_long_as_it_plays(exercise: Exercise) -> None:
             unit.timing.pause_seconds >= time_of(unit.timing).music_seconds - 0.002
         )  # rounded to milliseconds
     assert "rest" in {each.fact.split()[0] for each in exercise.sources}
+
+
+def test_a_cold_entry_is_counted_for_longer_than_a_high_note_needs_to_rest() -> None:
+    # One bar sounds; at the top the lip rests twice as long or more (custom).
+    assert entries()["cold-entries"]["units"]["bars"] == "silence + 1"
+    least, _ = entries()["cold-entries"]["settings"]["silence"]["whole"]
+    assert least >= 2
 
 
 def test_the_stand_in_is_one_warm_up_that_starts_at_once() -> None:

@@ -84,6 +84,16 @@ def test_seconds_at_the_bounds_of_every_setting(name: str) -> None:
         ("orchestral-calls", {"bars": 8, "lead_in": 4, "beats_per_bar": 3, "bpm": 90, "passes": 2}, 96),
         # 12 bars of rest and one to enter, 52 beats at 104: 30 s, and 2 to begin.
         ("counted-rests", {"rests": [12], "bpm": 104, "passes": 1}, 32),
+        # Seven bars of silence and one that sounds: 32 beats at 96 are 20 s, three times 60.
+        ("cold-entries", {"tops": ["a-5"], "silence": 7, "passes": 3, "bpm": 96}, 60),
+        # Two bars of four at 120 are 4 s, three times 12; rest twice 12.
+        ("lead-endings", {"endings": ["shake"], "passes": 3, "bpm": 120}, 36),
+        # 29 semiquavers at 120 are 3.625 s, four times 14.5; the rest is 15.
+        ("running-tongue", {"keys": ["g-major"], "tongue": "ta-ka", "passes": 4, "bpm": 120}, 30),
+        # 31 triplet quavers at 124 are 5 s, twice 10, and 10 of rest.
+        ("running-tongue", {"keys": ["g-major"], "tongue": "ta-ta-ka", "passes": 2, "bpm": 124}, 20),
+        # Four lines of four bars of three, 48 beats at 72: 40 s, 40 of rest, 20 to name the signatures.
+        ("mixed-parts", {"orders": ["d-f-c-a"], "bars": 4, "beats_per_bar": 3, "bpm": 72}, 100),
     ],
 )
 def test_worked_examples(name: str, settings: dict[str, Any], seconds: int) -> None:

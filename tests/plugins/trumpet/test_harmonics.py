@@ -6,9 +6,9 @@ from itertools import pairwise
 import pytest
 from music21.key import Key
 
-from tests.plugins.trumpet.loaded import choices, entries, exercise
+from tests.plugins.trumpet.loaded import choices, entries, exercise, units
 from tests.plugins.trumpet.pitches import letter, midi, pitch, spoken
-from tests.plugins.trumpet.published import LOWERS, LOWEST_LIP_TRILL
+from tests.plugins.trumpet.published import CHART, LOWERS, LOWEST_LIP_TRILL
 
 VALVES = choices("valves")
 HARMONICS = {"second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "eighth": 8, "ninth": 9}
@@ -79,3 +79,36 @@ def test_a_lip_trill_goes_by_step_and_a_shake_by_a_third() -> None:
         assert midi(value["eighth"]) >= midi(LOWEST_LIP_TRILL)
     for value in VALVES.values():
         assert midi(value["sixth"]) - midi(value["fifth"]) == 3
+
+
+@pytest.mark.parametrize("name", choices("lead-note"))
+def test_a_shake_of_the_lead_goes_to_the_next_harmonic_but_the_seventh(name: str) -> None:
+    value = choices("lead-note")[name]
+    assert value["valves"] == CHART[value["pitch"]]
+    lowered = sum(LOWERS.get(valve, 0) for valve in value["valves"])
+    sounding = {
+        harmonic: midi("C3") + round(12 * math.log2(harmonic)) - lowered for harmonic in HARMONICS.values()
+    }
+    (own,) = (harmonic for harmonic, found in sounding.items() if found == midi(value["pitch"]))
+    over = min(harmonic for harmonic in sounding if harmonic > own)
+    assert value["above"] == sounding[over] - midi(value["pitch"])
+    # A lip trill goes by step, a shake wider.
+    assert value["above"] >= 3
+    assert midi(value["top"]) == sounding[over]
+    assert value["over"] in {
+        note["label"] for note in choices("note").values() if note["pitch"] == value["top"]
+    }
+
+
+def test_how_far_the_endings_of_the_lead_go() -> None:
+    # Common practice, no source: a short fall is about a fourth, a long one about an octave.
+    found = {
+        name: (unit.lowest_pitch, unit.highest_pitch)
+        for name, unit in units("lead-endings", note="g-5").items()
+    }
+    assert found == {
+        "short-fall": (midi("D5"), midi("G5")),
+        "long-fall": (midi("G4"), midi("G5")),
+        "doit": (midi("G5"), midi("C6")),
+        "shake": (midi("G5"), midi("C6")),
+    }

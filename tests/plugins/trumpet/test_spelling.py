@@ -79,6 +79,35 @@ def test_what_is_played_for_a_part(name: str) -> None:
     assert value["move"].endswith(f", {NUMBERS[abs(sharps)]} {kind}{plural} more")
 
 
+@pytest.mark.parametrize("name", choices("part-order"))
+def test_what_is_played_for_parts_line_by_line(name: str) -> None:
+    value = choices("part-order")[name]
+    parts = [f"in-{each.lower().replace(' ', '-')}" for each in value["label"].split("–")]
+    assert name == "-".join(each.removeprefix("in-") for each in parts)
+    assert len(set(parts)) == len(parts) == 4
+    moves = value["moves"].split(", ")
+    assert len(moves) == len(parts)
+    for part, move in zip(parts, moves, strict=True):
+        interval_name, direction = move.rsplit(" ", 1)
+        interval = Interval(
+            {
+                "major second": "M2",
+                "minor second": "m2",
+                "major third": "M3",
+                "fourth": "P4",
+                "augmented fourth": "A4",
+                "fifth": "P5",
+            }[interval_name]
+        )
+        semitones = interval.semitones if direction == "up" else -interval.semitones
+        assert semitones == PARTS_SOUND[part] + 2
+
+
+def test_each_part_of_the_lines_comes_first_once() -> None:
+    firsts = [value["label"].split("–")[0] for value in choices("part-order").values()]
+    assert sorted(firsts) == ["A", "C", "D", "E", "E flat", "F"]
+
+
 @pytest.mark.parametrize("name", choices("blues"))
 def test_concert_keys_of_a_blues(name: str) -> None:
     value = choices("blues")[name]
@@ -158,6 +187,19 @@ def test_notes_of_major_scales(name: str, octave_and_more: str) -> None:
     assert units["notes"] == up_and_down(rising)
     span = Interval(octave_and_more).semitones
     assert units["highest"] == f"each.lowest + {span}"
+
+
+@pytest.mark.parametrize("name", choices("running-tongue"))
+def test_a_running_scale_ends_on_a_beat(name: str) -> None:
+    value = choices("running-tongue")[name]
+    tonic = Pitch("G3")
+    strokes = len(name.split("-"))
+    top = {2: "P15", 3: "M16"}[strokes]
+    rising = Key("G", "major").getPitches(tonic, tonic.transpose(top))
+    assert value["notes"] == up_and_down(rising)
+    assert value["semitones"] == Interval(top).semitones
+    assert value["per_beat"] % strokes == 0
+    assert value["notes"] % value["per_beat"] == 1
 
 
 @pytest.mark.parametrize("scale", [MinorScale, HarmonicMinorScale, MelodicMinorScale])
