@@ -7,6 +7,8 @@ from music21.interval import Interval
 from music21.key import Key
 from music21.pitch import Pitch
 
+from tests.plugins.voice.loaded import choices
+
 FIVE: Final = "1-2-3-4-5-4-3-2-1"
 FIVE_DOWN: Final = "5-4-3-2-1"
 TRIAD: Final = "1-3-5-3-1"
@@ -25,6 +27,11 @@ def notes(degrees: str) -> int:
 def semitones(degrees: str) -> int:
     """From the keynote to the highest degree, in major; fifths, octaves and twelfths are the same in minor."""
     return max(above_keynote(int(degree)) for degree in degrees.split("-"))
+
+
+def above_held_note(cell: str) -> list[int]:
+    """The notes of a phrase without a key, in semitones above the held one, as its words name them."""
+    return [int(each) for each in choices("cell")[cell]["way"].partition(": ")[2].split()]
 
 
 @cache

@@ -66,6 +66,12 @@ BEATS: Final[Mapping[str, Callable[[Settings, str], Number]]] = {
     "young-vowels": lambda _s, _: 6 + 4,
     "ornaments": lambda s, _: s["notes_up"] * (2 + 1 + 2 + 3),
     "consonants": lambda _s, _: 6 + 2,
+    # Each figure in semiquavers without a breath, a beat home, three to breathe.
+    "sequences": lambda s, unit: (
+        s["starts"] * (s["keys"] * Fraction(notes(choices("sequence")[unit]["label"]), 4) + 1 + 3)
+    ),
+    # Six notes of two beats, the held note for four, four to breathe.
+    "without-a-key": lambda _s, _: 6 * 2 + 4 + 4,
     "one-note-registers": lambda s, _: s["notes_up"] * (4 + 4),
     "vowels-at-the-top": lambda s, _: s["keys"] * (3 * 2 + 4),
     "marking": lambda s, _: s["bars"] * s["beats"],
@@ -113,6 +119,8 @@ SECONDS: Final[Mapping[str, Callable[[Settings], int]]] = {
     "song-through": lambda s: 60 * s["minutes_long"],
     "as-on-stage": lambda s: 60 * (s["minutes_long"] + 1),
     "swelling-check": lambda s: 8 * s["keys"],
+    "cues": lambda s: s["cues"] * s["cue_seconds"] * s["passes"],
+    "cadenzas": lambda s: 60 * s["minutes_each"] + (10 + 10) * s["passes"],
     "first-note": lambda s: 20 * s["songs"] * s["passes"],
 }
 

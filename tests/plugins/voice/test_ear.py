@@ -1,5 +1,6 @@
 """Intervals, chords, scales and sol-fa against music21."""
 
+import re
 from collections.abc import Mapping
 from itertools import pairwise
 from typing import Final
@@ -10,6 +11,7 @@ from music21.interval import Interval
 from music21.key import Key
 from music21.pitch import Pitch
 
+from tests.plugins.voice.degrees import above_held_note, above_keynote, notes
 from tests.plugins.voice.loaded import choices
 from tests.plugins.voice.published import INTERVALS
 
@@ -101,3 +103,59 @@ def test_the_pure_third_is_said_to_be_lower_than_the_pianos() -> None:
     """5/4 against four twelfths of an octave: some 14 cents."""
     assert 5 / 4 < 2 ** (4 / 12)
     assert "lower" in choices("degree")["mi"]["way"]
+
+
+# By name, the steps of a cell as its name says them, from the bottom.
+CELLS: Final[Mapping[str, tuple[str, str]]] = {
+    "semitone-and-fourth": ("m2", "P4"),
+    "semitone-and-minor-third": ("m2", "m3"),
+    "semitone-and-major-third": ("m2", "M3"),
+    "tone-and-major-third": ("M2", "M3"),
+    "two-semitones": ("m2", "m2"),
+}
+
+
+def test_the_list_of_cells_is_tested_whole() -> None:
+    assert list(choices("cell")) == list(CELLS)
+
+
+@pytest.mark.parametrize("cell", list(CELLS))
+def test_a_phrase_without_a_key_is_two_cells_of_its_label_and_the_held_note_again(cell: str) -> None:
+    first, second = (int(Interval(step).semitones) for step in CELLS[cell])
+    named = [int(each) for each in choices("cell")[cell]["label"].split("-")]
+    assert named == [0, first, first + second]
+    *six, last = above_held_note(cell)
+    assert six[0] == last == 0
+    assert len(set(six)) == 6
+    for three in (six[:3], six[3:]):
+        assert Chord([60 + each for each in three]).primeForm == named
+    assert choices("cell")[cell]["semitones"] == max(six)
+
+
+@pytest.mark.parametrize("cell", list(CELLS))
+def test_a_phrase_without_a_key_fits_no_major_scale(cell: str) -> None:
+    scale = {pitch.pitchClass for pitch in SCALES["major"]}
+    for keynote in range(12):
+        assert not {(each + keynote) % 12 for each in above_held_note(cell)} <= scale
+
+
+@pytest.mark.parametrize("figure", list(choices("sequence")))
+def test_a_figure_of_a_sequence_falls_a_semitone_into_the_next_key(figure: str) -> None:
+    label = choices("sequence")[figure]["label"]
+    degrees = [above_keynote(int(degree)) for degree in label.split("-")]
+    assert notes(label) == 8
+    assert degrees[0] == 0
+    assert degrees[-1] - 1 == 1
+    assert choices("sequence")[figure]["semitones"] == max(degrees)
+
+
+@pytest.mark.parametrize("cadenza", list(choices("cadenza")))
+def test_a_cadenza_ends_by_a_trill_on_the_second_degree(cadenza: str) -> None:
+    assert re.search(r"a trill on 2, 1$|\b2, a trill on (?:it|the 2), 1$", choices("cadenza")[cadenza]["way"])
+
+
+def test_broken_thirds_of_the_cadenza_are_thirds_that_fall_by_step() -> None:
+    degrees = [int(each) for each in choices("cadenza")["broken-thirds"]["way"].partition(",")[0].split("-")]
+    pairs = list(zip(degrees[::2], degrees[1::2], strict=True))
+    assert {high - low for high, low in pairs} == {2}
+    assert [high for high, _ in pairs] == list(range(8, 3, -1))

@@ -13,6 +13,7 @@ from tests.plugins.voice.degrees import (
     FIVE_DOWN,
     OCTAVE_ARPEGGIO,
     TRIAD,
+    above_held_note,
     above_keynote,
     midi,
     semitones,
@@ -65,6 +66,10 @@ SPANS: Final[Mapping[str, Callable[[Settings, str], int]]] = {
     **dict.fromkeys(("onsets", "consonants", "vowels-of-a-text", "young-vowels"), lambda _s, _: 0),
     "intervals": lambda _, unit: above_keynote(4) + choices("interval")[unit]["semitones"],
     "chords-sung": lambda s, unit: choices("chord")[unit]["semitones"] + s["roots"] - 1,
+    "sequences": lambda s, unit: (
+        semitones(choices("sequence")[unit]["label"]) + s["keys"] - 1 + s["starts"] - 1
+    ),
+    "without-a-key": lambda _, unit: max(above_held_note(unit)),
     "drone": lambda _, unit: choices("degree")[unit]["above"],
     "free-over-drone": lambda _s, _: above_keynote(5),
 }
