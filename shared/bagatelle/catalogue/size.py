@@ -29,7 +29,8 @@ def check_size(
 
     :raises RefusedError: where it is larger than one of the limits, or a whole number in it is too long.
     """
-    values, characters, waiting = 1, 0, [value]
+    values, characters = 1, 0
+    waiting: list[object] = [value]
     while waiting:
         each = waiting.pop()
         if isinstance(each, str):

@@ -1,25 +1,18 @@
 """Read one TOML file of a catalogue by its form; every wrong field is named with its line."""
 
-import datetime as dt
-import math
-import re
-from collections.abc import Iterator
 from typing import Final
 
 import tomli
 from msgspec import Struct
 
 from bagatelle.decode import typed
-from bagatelle.json_pointer import pointer_to
 from bagatelle.model.errors import InvalidInputError
 from bagatelle.toml_catalogue.faults import CatalogueFileError, FileFault
 from bagatelle.toml_catalogue.form import Part
 from bagatelle.toml_catalogue.lines import Lines
+from bagatelle.toml_catalogue.strange import strange
 
 FILE_LIMIT_BYTES: Final = 1024 * 1024
-# Control characters but tab and line feed, and those that turn the direction of a text: they may hide what stands
-# in a catalogue, or take over a terminal that shows it.
-_UNSEEN: Final = re.compile("[\\x00-\\x08\\x0b-\\x1f\\x7f-\\x9f\\u2028\\u2029\\u202a-\\u202e\\u2066-\\u2069]")
 
 
 class ReadPart(Struct, frozen=True):
@@ -51,9 +44,9 @@ def read_part(file: str, content: bytes) -> ReadPart:
     text = _decoded(file, content)
     document = _parsed(file, text)
     lines = Lines(text)
-    strange = [fault_at(file, lines, pointer, reason) for pointer, reason in _strange(document, ())]
-    if strange:
-        raise CatalogueFileError(strange)
+    wrong = [fault_at(file, lines, pointer, reason) for pointer, reason in strange(document)]
+    if wrong:
+        raise CatalogueFileError(wrong)
     try:
         return ReadPart(file, typed(document, Part), lines)
     except InvalidInputError as error:
@@ -86,22 +79,3 @@ def _parsed(file: str, text: str) -> dict[str, object]:
         raise CatalogueFileError([FileFault(file, error.lineno, reason)]) from error
     except RecursionError as error:
         raise CatalogueFileError([FileFault(file, 1, "it is nested too deep")]) from error
-
-
-def _strange(value: object, path: tuple[str | int, ...]) -> Iterator[tuple[str, str]]:
-    """What TOML can say and the form does not."""
-    if isinstance(value, dict):
-        for name, part in value.items():
-            yield from _strange(part, (*path, name))
-    elif isinstance(value, list):
-        for position, part in enumerate(value):
-            yield from _strange(part, (*path, position))
-    elif isinstance(value, dt.date | dt.time):
-        yield pointer_to(path), "is a date or a time, and the form has none (in quotes it is a text)"
-    elif isinstance(value, str) and (found := _UNSEEN.search(value)):
-        yield (
-            pointer_to(path),
-            f"holds the character U+{ord(found[0]):04X}, which shows as nothing or turns text",
-        )
-    elif isinstance(value, float) and not math.isfinite(value):
-        yield pointer_to(path), f"is {value} (accepted: a finite number)"
