@@ -188,9 +188,10 @@ def body_order(task: SettledTask, energy: Energy) -> BodyOrder:
 
 
 def _rank(task: SettledTask) -> int:
-    if task.area == "warm-down":
-        return CLOSES
-    return AT_REST if task.at_rest else RANKS[task.strain]
+    if task.at_rest:
+        # In the head there is nothing to warm down from.
+        return AT_REST + (task.area == "warm-down")
+    return CLOSES if task.area == "warm-down" else RANKS[task.strain]
 
 
 def _turn(task: SettledTask) -> int:

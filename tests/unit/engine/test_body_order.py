@@ -33,6 +33,13 @@ def test_a_warm_down_follows_what_strains() -> None:
     assert found == ["straw", "aria", "down", "read"]
 
 
+def test_in_the_head_a_warm_down_opens_no_day() -> None:
+    down = own_task("down", 60, area="warm-down", minutes=5, pin="always")
+    sore: Sent = {"sore": ["lip"], "minutes": 12}
+    sent = request(down, own_task("waltz", 120), instrument="horn", circumstances=sore)
+    assert [step.task for step in plan_of(sent).steps] == ["waltz", "down"]
+
+
 def test_a_silent_warm_up_comes_first_and_prepares_nothing() -> None:
     breaths = own_task("breaths", 60, **WARM_UP, **AT_REST)
     plan = plan_of(request(own_task("aria", 120, strain="moderate"), breaths, circumstances={"minutes": 12}))
