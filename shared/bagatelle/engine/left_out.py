@@ -96,9 +96,11 @@ def _least(item: Item, visit_seconds: int, cost_seconds: int, problem: Problem) 
         return "left-over-unit"
     if cost_seconds == visit_seconds:
         return "left-over"
-    if cost_seconds < _NEARLY_HALF * min(item.usual_seconds, problem.budget_seconds):
+    # Several windows may hold more of a budget than one would, which gives up time to rests.
+    day_seconds = max(problem.budget_seconds, problem.capacity_seconds)
+    if cost_seconds < _NEARLY_HALF * min(item.usual_seconds, day_seconds):
         return "left-over-part"
-    return "left-over-half" if item.usual_seconds <= problem.budget_seconds else "left-over-half-of-the-day"
+    return "left-over-half" if item.usual_seconds <= day_seconds else "left-over-half-of-the-day"
 
 
 def _full(limit: int, kept: Kept, say: Say) -> Reason:

@@ -35,6 +35,16 @@ def test_what_is_kept_besides_the_warm_up_is_said_to_be() -> None:
     assert reasons(made, left)[-1] == "enough for today: 2 things besides the warm-up"
 
 
+def test_what_several_windows_hold_is_not_taken_for_less() -> None:
+    # One window of 47 minutes would hold 37½ beside rests; these two hold all 47, more than the usual 45.
+    long = own_task("sonatina", 30, minutes=45, stage="new", pin="less")
+    others = [own_task("waltz", 30, minutes=40), own_task("march", 30, minutes=9)]
+    day: Sent = {"windows": [{"minutes": 8}, {"minutes": 50}], "focus": "low", "quiet": True}
+    made = plan_of(request(long, *others, circumstances=day, instrument="piano"))
+    room = reasons(made, "sonatina")[-1]
+    assert room.startswith("it wants about half of its usual time, 18½ minutes"), room
+
+
 def test_a_second_warm_up_is_told_of_the_first() -> None:
     warm_ups = [own_task(name, 60, area="warm-up", minutes=5) for name in ("first", "second")]
     pieces = [own_task(name, 240, smallest_chunk_seconds=60, minutes=30) for name in ("waltz", "march")]
