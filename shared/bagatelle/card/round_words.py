@@ -8,8 +8,9 @@ from msgspec.structs import replace
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.catalogue_task import words_of_more_passes
 from bagatelle.engine.settled import SettledTask, SettledUnit, Words
-from bagatelle.engine.steps import how_much_of_rounds, number_in_words
+from bagatelle.engine.steps import how_much_of_rounds
 from bagatelle.model.text import Message
+from bagatelle.wording.counts import number_in_words
 from bagatelle.wording.render import Say
 
 _TWICE: Final = 2

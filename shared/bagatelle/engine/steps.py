@@ -12,22 +12,15 @@ from bagatelle.engine.timetable import Slot
 from bagatelle.model.plan import Step, UnitDetail
 from bagatelle.model.text import Message, Value
 from bagatelle.model.vocabulary import MUSIC_AREAS
+from bagatelle.wording.counts import number_in_words, times_in_words
 from bagatelle.wording.render import Say
 
 _CATALOGUE_UNITS_KEPT: Final = 8192
 """So many units of catalogues are kept in words, as the same ones come again with every day of a routine."""
-_NUMBERS: Final = tuple(Message(f"engine.number.{number}") for number in range(1, 13))
-_TWICE: Final = 2
 _ORDINALS: Final = tuple(Message(f"engine.ordinal.{number}") for number in range(2, 13))
 _AT_MOST: Final = {
     "engine.own.passes": "engine.own.passes-at-most",
     "engine.own.passes-of-each": "engine.own.passes-of-each-at-most",
-}
-_SAID_TWICE: Final = {
-    "engine.own.passes": "engine.own.passes-twice",
-    "engine.own.passes-of-each": "engine.own.passes-of-each-twice",
-    "engine.own.passes-at-most": "engine.own.passes-at-most-twice",
-    "engine.own.passes-of-each-at-most": "engine.own.passes-of-each-at-most-twice",
 }
 _OWN_FINISH_LINE: Final = "engine.own.done-when"
 _SECOND_CLAUSE: Final = ";"
@@ -311,8 +304,7 @@ def _passes_of(
 def _times(passes: _Passes, text: str) -> Message:
     """So many times; "at most" where the finish line may come first. Once is once."""
     may_be_fewer = passes.at_most and passes.number > 1
-    said = _AT_MOST[text] if may_be_fewer else text
-    return Message(_SAID_TWICE[said]) if passes.number == _TWICE else _counted(said, "passes", passes.number)
+    return Message(_AT_MOST[text] if may_be_fewer else text, {"times": times_in_words(passes.number)})
 
 
 def _how_much(
@@ -337,9 +329,7 @@ def _how_much(
 
 def _rounds_in_words(rounds: int, again: tuple[str, ...], base: Message) -> Message:
     """How often the whole goes round, and what comes once more than the rest."""
-    times = _counted("engine.rounds.times", "rounds", rounds)
-    if rounds == _TWICE:
-        times = Message("engine.rounds.twice")
+    times = Message("engine.rounds.times", {"times": times_in_words(rounds)})
     if not again:
         return Message("engine.rounds.whole", {"base": base, "times": times})
     nth = _ORDINALS[rounds - 1] if rounds <= len(_ORDINALS) else Message("engine.ordinal.another")
@@ -349,13 +339,3 @@ def _rounds_in_words(rounds: int, again: tuple[str, ...], base: Message) -> Mess
 
 def _times_of(units: int) -> str:
     return "engine.own.passes" if units == 1 else "engine.own.passes-of-each"
-
-
-def _counted(text: str, name: str, count: int, **parameters: Value) -> Message:
-    """A message with a number in words, and the number itself as `count` to decide the plural."""
-    return Message(text, {**parameters, name: number_in_words(count), "count": count})
-
-
-def number_in_words(number: int) -> Message | int:
-    """In words up to twelve."""
-    return _NUMBERS[number - 1] if 1 <= number <= len(_NUMBERS) else number

@@ -9,9 +9,9 @@ from bagatelle.model.text import Message, Value
 from bagatelle.toml_catalogue.choices import Choice, ChoiceList
 from bagatelle.toml_catalogue.expression import Exact
 from bagatelle.toml_catalogue.placeholders import BEATS
+from bagatelle.wording.counts import number_in_words, times_in_words
 
 Schema: TypeAlias = dict[str, Any]
-_MOST_IN_WORDS: Final = 12
 NUMBER_FORMS: Final = ("words", "times", *BEATS)
 """What may follow the dot of a number's placeholder."""
 
@@ -193,13 +193,7 @@ def _number_said(number: int, form: str | None) -> Value:
     if form is None:
         return number
     if form == "words":
-        return _in_words(number)
+        return number_in_words(number)
     if form == "times":
-        if number == 2:
-            return Message("engine.times.twice")
-        return Message("engine.times.count", {"number": number, "in_words": _in_words(number)})
+        return times_in_words(number)
     return Message("engine.tempo", {"beat": Message(f"engine.term.{form}"), "bpm": number})
-
-
-def _in_words(number: int) -> Value:
-    return Message(f"engine.number.{number}") if 1 <= number <= _MOST_IN_WORDS else number
