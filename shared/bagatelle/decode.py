@@ -16,7 +16,7 @@ from typing import Any, Final, TypeVar
 
 import msgspec
 
-from bagatelle.json_pointer import pointer_to
+from bagatelle.json_pointer import leaves, pointer_to
 from bagatelle.model.errors import FieldError, InvalidInputError, MalformedJsonError
 from bagatelle.model.forecast import ForecastRequest
 from bagatelle.model.request import CompressionRequest
@@ -233,7 +233,7 @@ def _too_large_numbers(body: bytes, value: object) -> list[FieldError]:
             message="the number is beyond what a double holds exactly",
             accepted=f"whole numbers from -{LARGEST_WHOLE_NUMBER} to {LARGEST_WHOLE_NUMBER}, others finite",
         )
-        for pointer in _too_large(value, ())
+        for pointer in _too_large(value)
     ]
 
 
@@ -244,15 +244,10 @@ def _perhaps_too_large(text: bytes) -> bool:
     return b"9" * 16 in alike or b"e9" in alike or (b"+" in alike and b"e+9" in alike)
 
 
-def _too_large(value: object, path: tuple[str | int, ...]) -> Iterator[str]:
-    if isinstance(value, dict):
-        for name, part in value.items():
-            yield from _too_large(part, (*path, name))
-    elif isinstance(value, list):
-        for position, part in enumerate(value):
-            yield from _too_large(part, (*path, position))
-    elif (isinstance(value, int) and abs(value) > LARGEST_WHOLE_NUMBER) or value in _INFINITE:
-        yield pointer_to(path)
+def _too_large(document: object) -> Iterator[str]:
+    for path, value in leaves(document):
+        if (isinstance(value, int) and abs(value) > LARGEST_WHOLE_NUMBER) or value in _INFINITE:
+            yield pointer_to(path)
 
 
 _INFINITE: Final = (float("inf"), float("-inf"))

@@ -1,6 +1,6 @@
 """JSON Pointer (RFC 6901): the address of a field."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 
 def pointer_to(segments: Iterable[str | int], root: str = "") -> str:
@@ -10,3 +10,15 @@ def pointer_to(segments: Iterable[str | int], root: str = "") -> str:
     '/blocks/0/a~1b'
     """
     return root + "".join(f"/{str(segment).replace('~', '~0').replace('/', '~1')}" for segment in segments)
+
+
+def leaves(value: object, path: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], object]]:
+    """Go through a document: what is no mapping and no list, with the names and positions on the way to it."""
+    if isinstance(value, dict):
+        for name, part in value.items():
+            yield from leaves(part, (*path, name))
+    elif isinstance(value, list):
+        for position, part in enumerate(value):
+            yield from leaves(part, (*path, position))
+    else:
+        yield path, value
