@@ -28,7 +28,7 @@ def _lines(plan: Plan) -> Iterable[str]:
     halves = _halves_of_steps(plan)
     yield _heading(plan, sum(halves.values()))
     yield "=" * WIDTH
-    more = "." if plan.rests else "; more is welcome, not owed."
+    more = "." if plan.sore else "; more is welcome, not owed."
     yield f"It counts in full. When this is done you are done{more}"
     yield from _slack(plan, sum(halves.values()))
     yield from _points("Take care", plan.cautions)

@@ -19,17 +19,29 @@ from bagatelle.catalogue.title_index import names_of
 from bagatelle.engine.timing import time_of
 from bagatelle.model.exercise import Exercise, Material
 from bagatelle.model.text import Message, Value
-from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Level, Loudness, Stage, Strain
+from bagatelle.model.vocabulary import (
+    AREAS,
+    LEVELS,
+    STAGES,
+    STRAINS,
+    Area,
+    Concreteness,
+    Divisibility,
+    Level,
+    Loudness,
+    Stage,
+    Strain,
+)
 from bagatelle.wording.render import Wording
 
 LONGEST_UNIT_STEPS: Final = (15, 30, 60, 120, 300, 600)
 """Seconds up to which exercises are counted."""
 
 _LISTS: Final = {
-    "area": get_args(Area),
-    "level": get_args(Level),
-    "stage_hint": get_args(Stage),
-    "strain": get_args(Strain),
+    "area": AREAS,
+    "level": LEVELS,
+    "stage_hint": STAGES,
+    "strain": STRAINS,
     "loudness": get_args(Loudness),
     "concreteness": get_args(Concreteness),
     "divisibility": get_args(Divisibility),

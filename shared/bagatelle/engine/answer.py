@@ -7,7 +7,7 @@ from typing import Final
 from msgspec import Struct
 
 from bagatelle.engine.alternatives import others
-from bagatelle.engine.body import sore_cautions, stop_caution
+from bagatelle.engine.body import sore_cautions, sore_places, stop_caution
 from bagatelle.engine.budget import Budget, Slack
 from bagatelle.engine.doses import floor_units, scale_of
 from bagatelle.engine.failed_tasks import failed_left_out, plugin_problems
@@ -93,7 +93,7 @@ def plan_of(made: Made) -> Plan:
         windows=tuple(_window_numbers(budget)),
         steps=steps,
         left_out=tuple(_left_out(made)),
-        rests=made.request.circumstances.soreness or bool(made.request.circumstances.sore),
+        sore=bool(sore_places(made.request.circumstances)),
         parts_left=tuple(parts_left(day.tasks, steps, made.say)),
         tasks=tuple(_task_numbers(task, day.items[task.id], problem) for task in day.tasks),
         rules=rule_reports(solution.doses, by_id, solution.terms, made.say),
@@ -217,6 +217,7 @@ def _task_numbers(task: SettledTask, item: Item, problem: Problem) -> TaskNumber
         short_floor=item.short_floor,
         available=task.shut_out is None,
         stand_in=task.stand_in,
+        at_rest=task.at_rest,
     )
 
 

@@ -25,6 +25,8 @@ CLOSES: Final = 5
 """The rank of a warm-down: it follows what strains."""
 AT_REST: Final = 6
 """The rank of what no hand, lip or voice does: between what warms up and what strains, it would leave them cold."""
+LAST: Final = 7
+"""The rank of a warm-down in the head: there is nothing to warm down from."""
 _STRAINED: Final = frozenset({RANKS["moderate"], RANKS["high"]})
 
 

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from msgspec.structs import replace
 
+from bagatelle.engine.body import sore_places
 from bagatelle.engine.budget import default_budget_seconds
 from bagatelle.engine.doses import DoseScale, scale_of
 from bagatelle.engine.settled import SettledTask
@@ -32,7 +33,7 @@ def hold_study(
     nothing else of the kind.
     """
     shortest_seconds = _shortest_day_seconds(tasks, policy)
-    is_sore = circumstances.soreness or bool(circumstances.sore)
+    is_sore = bool(sore_places(circumstances))
     touch = "engine.reason.touch-while-sore" if is_sore else "engine.reason.touch-and-sound"
     tasks = _without(tasks, _is_drill, touch, shortest_seconds)
     tasks = _without(tasks, _strains_what_is_sore(tasks), "engine.reason.sore", shortest_seconds)

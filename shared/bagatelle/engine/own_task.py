@@ -17,7 +17,7 @@ from bagatelle.model.errors import FieldError
 from bagatelle.model.exercise import OwnTaskProposal, Timing
 from bagatelle.model.request import Passage, Task
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import SECURITIES, Area, Beat
+from bagatelle.model.vocabulary import SECURITIES, Area, BeatNote
 from bagatelle.policy.table import Policy
 
 _WORDS: Final[tuple[tuple[Area, tuple[str, ...]], ...]] = (
@@ -150,14 +150,16 @@ def unit_of_passage(passage: Passage, timing: Timing, *, place: int = 0) -> Sett
         place=place,
         time=time_of(timing),
         passes=passage.passes or 1,
-        detail=_tempo(passage.bpm, passage.beat) if passage.bpm else None,
+        detail=tempo_of(passage.bpm, passage.beat) if passage.bpm else None,
         bpm=passage.bpm,
+        beat=passage.beat,
         bars_per_minute=passage.bpm / passage.beats_per_bar if passage.bpm and passage.bars else None,
     )
 
 
 @lru_cache(maxsize=512)
-def _tempo(bpm: float, beat: Beat | None) -> Message:
+def tempo_of(bpm: float, beat: BeatNote | None) -> Message:
+    """Minim = 84, or beats a minute where the note is not known."""
     if beat is None:
         return Message("engine.own.tempo", {"bpm": bpm})
     term = Message(f"engine.term.{beat.replace(' ', '_')}")

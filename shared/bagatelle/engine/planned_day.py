@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.engine.adjusting import due_music_first, few_new, for_the_day, hold_rounds, own_warm_up
 from bagatelle.engine.budget import Budget, budget_of, part_of, slack_of_day
-from bagatelle.engine.day_of_visits import AT_REST, CLOSES, RANKS, BodyOrder
+from bagatelle.engine.day_of_visits import AT_REST, CLOSES, LAST, RANKS, BodyOrder
 from bagatelle.engine.failed_tasks import refuse_failed
 from bagatelle.engine.mental_work import hold_study
 from bagatelle.engine.nothing_fits import nothing_fits
@@ -188,10 +188,9 @@ def body_order(task: SettledTask, energy: Energy) -> BodyOrder:
 
 
 def _rank(task: SettledTask) -> int:
-    if task.at_rest:
-        # In the head there is nothing to warm down from.
-        return AT_REST + (task.area == "warm-down")
-    return CLOSES if task.area == "warm-down" else RANKS[task.strain]
+    if task.area == "warm-down":
+        return LAST if task.at_rest else CLOSES
+    return AT_REST if task.at_rest else RANKS[task.strain]
 
 
 def _turn(task: SettledTask) -> int:

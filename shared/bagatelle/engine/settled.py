@@ -18,6 +18,7 @@ from bagatelle.model.vocabulary import (
     SHORT_AREAS,
     STRAINING,
     Area,
+    BeatNote,
     Concreteness,
     Divisibility,
     Loudness,
@@ -55,6 +56,8 @@ class SettledUnit(Struct, frozen=True, kw_only=True, eq=False, gc=False):
     detail: Message | None = None
     bpm: float | None = None
     """None where its length is given in seconds."""
+    beat: BeatNote | None = None
+    """The note that gets the beat, where the learner says so."""
     bars_per_minute: float | None = None
     """Where its bars are known."""
 
@@ -125,7 +128,7 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     def prepares(self) -> bool:
         """Whether it may come before what strains: warm-up or tone work that is played, easily and not loudly."""
         easy = not self.strains and self.loudness != "loud"
-        return self.area in PREPARING_AREAS and easy and not self.at_rest and self.form != "study"
+        return self.area in PREPARING_AREAS and easy and not self.at_rest
 
     @property
     def music(self) -> bool:

@@ -8,10 +8,10 @@ from bagatelle.engine.budget import Budget
 from bagatelle.engine.doses import scale_of
 from bagatelle.engine.layout import Visit
 from bagatelle.engine.one_window import WindowSolved, WindowSolver
-from bagatelle.engine.problem import Problem
+from bagatelle.engine.problem import Optimum, Problem
 from bagatelle.engine.search import STEP_LIMIT, best_plan
 from bagatelle.engine.terms import Terms, relaxed_terms, settle_terms
-from bagatelle.engine.windows import OrderOf, SeveralWindows, arranged_visits
+from bagatelle.engine.windows import OrderOf, SeveralWindows, WindowsPlan, arranged_visits
 from bagatelle.model.plan import Certificate
 from bagatelle.model.vocabulary import FLOOR_MODES
 
@@ -52,9 +52,8 @@ def _one_window(solved: WindowSolved, order_of: OrderOf) -> Solution:
     problem, search, optimum = solved.terms.problem, solved.search, solved.optimum
 
     def again(task_limit: int | None, forbidden_set: frozenset[str] | None) -> OtherPlan | None:
-        other = search.best(step_limit=ALTERNATIVE_STEPS, task_limit=task_limit, forbidden_set=forbidden_set)
-        return (
-            OtherPlan(worth=other.worth, doses=other.doses, bound=other.bound) if other is not None else None
+        return _in_short(
+            search.best(step_limit=ALTERNATIVE_STEPS, task_limit=task_limit, forbidden_set=forbidden_set)
         )
 
     return Solution(
@@ -73,10 +72,7 @@ def _several_windows(terms: Terms, windows: list[int], order_of: OrderOf) -> Sol
         return None
 
     def again(task_limit: int | None, forbidden_set: frozenset[str] | None) -> OtherPlan | None:
-        other = solver.other(task_limit, forbidden_set)
-        return (
-            OtherPlan(worth=other.worth, doses=other.doses, bound=other.bound) if other is not None else None
-        )
+        return _in_short(solver.other(task_limit, forbidden_set))
 
     return Solution(
         terms=terms,
@@ -107,6 +103,10 @@ def _longest_window(
         visits=tuple(replace(visit, window=place) for visit in solution.visits),
         certificate=certificate(worth, max(together.bound, worth), steps),
     )
+
+
+def _in_short(found: Optimum | WindowsPlan | None) -> OtherPlan | None:
+    return OtherPlan(worth=found.worth, doses=found.doses, bound=found.bound) if found is not None else None
 
 
 def certificate(worth: int, bound: int, steps: int) -> Certificate:

@@ -10,12 +10,12 @@ from typing import Final, Literal
 
 from msgspec.structs import replace
 
-from bagatelle.engine.own_task import OPEN_UNIT, unit_of_passage
+from bagatelle.engine.own_task import OPEN_UNIT, tempo_of, unit_of_passage
 from bagatelle.engine.settled import SettledUnit
 from bagatelle.engine.timing import UnitTime, timing_of_passage
 from bagatelle.model.exercise import OwnTaskProposal
 from bagatelle.model.request import Passage
-from bagatelle.model.text import Message
+from bagatelle.model.text import Message, Value
 from bagatelle.policy.table import Policy
 
 _LEAST_TIMES: Final = 2
@@ -69,8 +69,8 @@ def unit_of_proposal(proposal: OwnTaskProposal) -> SettledUnit:
 def _by_the_bar(unit: SettledUnit) -> SettledUnit:
     if unit.bpm is None or unit.bars_per_minute is None:
         return unit
-    numbers = {"bpm": unit.bpm, "bars": round(unit.bars_per_minute)}
-    return replace(unit, detail=Message("engine.study.tempo-by-the-bar", numbers))
+    said: dict[str, Value] = {"tempo": tempo_of(unit.bpm, unit.beat), "bars": round(unit.bars_per_minute)}
+    return replace(unit, detail=Message("engine.study.tempo-by-the-bar", said))
 
 
 def _once_through(unit: SettledUnit) -> SettledUnit:

@@ -125,6 +125,8 @@ class TaskNumbers(Struct, frozen=True, kw_only=True, gc=False):
     """False where a pin, a limit or the circumstances leave it out before the search."""
     stand_in: bool = False
     """The catalogue's two-minute warm-up: no task of the routine, not counted in its usual time."""
+    at_rest: bool = False
+    """Whether today no hand, lip or voice does it: it prepares nothing, and comes after what strains."""
 
 
 class RuleReport(Struct, frozen=True, kw_only=True, omit_defaults=True, gc=False):
@@ -351,7 +353,7 @@ class Plan(Struct, frozen=True, kw_only=True, gc=False):
     steps: tuple[Step, ...]
     left_out: tuple[LeftOut, ...]
     parts_left: tuple[PartsLeft, ...] = ()
-    rests: bool = False
+    sore: bool = False
     """Whether something is sore today: then nobody is told that more is welcome."""
     tasks: tuple[TaskNumbers, ...]
     rules: tuple[RuleReport, ...]

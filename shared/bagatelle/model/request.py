@@ -12,7 +12,7 @@ from msgspec import Meta, Struct
 
 from bagatelle.model.vocabulary import (
     Area,
-    Beat,
+    BeatNote,
     Concreteness,
     Divisibility,
     Energy,
@@ -80,7 +80,7 @@ class Passage(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=
     notes: Annotated[int, Meta(ge=1, le=10000)] | None = None
     notes_per_beat: Annotated[float, Meta(gt=0, le=32)] = 1
     bpm: BeatsPerMinute | None = None
-    beat: Beat | None = None
+    beat: BeatNote | None = None
     """The note that gets the beat; where it is not said, the plan speaks of beats a minute."""
     seconds: Annotated[int, Meta(ge=5, le=7200)] | None = None
     """Of one time through."""

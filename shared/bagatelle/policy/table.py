@@ -108,7 +108,11 @@ class PolicyEntry(Struct, frozen=True, kw_only=True):
 _MEANINGS: Final[dict[str, tuple[str, str, str]]] = {
     "share": ("of the usual time", "The budget where neither minutes nor windows are given.", _PRACTICE),
     "largest_share": ("of the usual time", "A larger share is no short day and is refused.", _PRACTICE),
-    "warned_share": ("of the usual time", "A larger share is warned about.", _OWN),
+    "warned_share": (
+        "of the usual time",
+        "A larger share is warned about; it has room for tone and technique of high strain.",
+        _OWN,
+    ),
     "least_budget_seconds": ("seconds", "The least budget where nothing is given.", _OWN),
     "curve": (
         "1",

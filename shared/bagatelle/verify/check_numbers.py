@@ -95,9 +95,8 @@ def _check_flags(notebook: Notebook, pointer: str, subject: Subject, numbers: Ta
     near_days = subject.plan.policy.near_days
     due_soon = is_due_soon(numbers, near_days)
     preparing_area = numbers.area in PREPARING_AREAS
-    prepares = preparing_area and numbers.strain not in STRAINING and numbers.loudness != "loud"
-    if numbers.strain == "none":
-        prepares = prepares and numbers.prepares  # study in the head warms nothing up: either may be said
+    easy = numbers.strain not in STRAINING and numbers.loudness != "loud"
+    prepares = preparing_area and easy and not numbers.at_rest
     expected = {
         "prepares": prepares,
         "music": _is_music(numbers, near_days) and (due_soon or not subject.music_is_due_soon),

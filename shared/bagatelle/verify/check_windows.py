@@ -11,7 +11,7 @@ from bagatelle.verify.verdict import Group, Notebook
 STRAIN_ORDER: Final = {"none": 0, "low": 0, "moderate": 1, "high": 2}
 """What comes first in a window; nothing and little count alike."""
 _CLOSES: Final = 3
-"""After all that: a warm-down, and silent work that no hand, lip or voice does."""
+"""After all that a warm-down; then what no hand, lip or voice does, and of that a warm-down last."""
 
 
 def check_windows(subject: Subject) -> Group:
@@ -111,19 +111,15 @@ def _stretches(steps: list[Step]) -> list[tuple[int, int]]:
 def check_order(subject: Subject) -> Group:
     """In every window little strain comes before more, and what prepares before what strains.
 
-    A warm-down comes after it all; so does silent work at rest, which the numbers do not tell from other work that
-    does not strain: that may stand in either place.
+    A warm-down comes after it all, then what is done at rest.
     """
     notebook = Notebook("order", "strain within each window, warm-up before strain")
-    reached = 0
     for (_, before), (position, after) in pairwise(subject.task_steps):
-        first, then = (subject.tasks[step.task or ""].numbers for step in (before, after))
-        reached = _reached(first, reached)
         if before.window != after.window:
-            reached = 0
             continue
+        first, then = (subject.tasks[step.task or ""].numbers for step in (before, after))
         notebook.expect(
-            reached <= _reached(then, reached),
+            _place(first) <= _place(then),
             "strain",
             f"/plan/steps/{position}",
             f"{after.task!r} ({then.strain} strain) comes after {before.task!r} ({first.strain} strain) in one "
@@ -134,12 +130,12 @@ def check_order(subject: Subject) -> Group:
     return notebook.group()
 
 
-def _reached(numbers: TaskNumbers, before: int) -> int:
-    """How far in the order of a window a task stands, so many having been reached before it."""
-    if numbers.area == "warm-down":
-        return _CLOSES
-    place = STRAIN_ORDER[numbers.strain]
-    return _CLOSES if numbers.strain == "none" and before > place else place
+def _place(numbers: TaskNumbers) -> int:
+    """Where it stands in the order of a window."""
+    closes = numbers.area == "warm-down"
+    if numbers.at_rest and numbers.area != "warm-up":
+        return _CLOSES + 1 + closes
+    return _CLOSES if closes else STRAIN_ORDER[numbers.strain]
 
 
 def _check_prepared(notebook: Notebook, subject: Subject) -> None:

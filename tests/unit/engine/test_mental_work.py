@@ -121,6 +121,12 @@ def test_one_tap_a_bar_comes_with_its_number(bpm: int, beats: int, how: str, det
     assert [each.text for each in step.details] == [detail]
 
 
+def test_one_tap_a_bar_says_the_note_that_gets_the_beat() -> None:
+    passage = {"id": "p", "label": "the storm", "bars": 16, "bpm": 138, "beat": "minim"}
+    (step,) = plan_of(request(own_task("opera") | {"passages": [passage]}, circumstances=TRAIN)).steps
+    assert [each.text for each in step.details] == ["minim = 138, 34 bars a minute"]
+
+
 def test_a_sore_hand_taps_nothing() -> None:
     waltz = own_task("waltz", 60)
     waltz["passages"] = [
@@ -221,6 +227,6 @@ def test_while_something_is_sore_drills_are_left_alone_and_nobody_is_told_to_go_
     sent = request(own_task("scales", 60, area="technique"), own_task("waltz", 60))
     sore = plan_of(sent | {"circumstances": {"sore": ["hands"]}})
     assert reason_of(sore, "scales") == "a matter of touch and sound: left alone while something is sore"
-    assert sore.rests
+    assert sore.sore
     assert "more is welcome" not in page_of(sore)
     assert "more is welcome, not owed" in page_of(plan_of(sent))

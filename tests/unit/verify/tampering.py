@@ -437,9 +437,22 @@ def let_the_floors_fall(plan: JsonPlan) -> bool:
 def open_with_what_strains(plan: JsonPlan) -> bool:
     steps = plan["steps"]
     strains = [_numbers(plan, step["task"])["strain"] if step["task"] else None for step in steps]
-    if len(plan["windows"]) > 1 or strains[-1] not in {"moderate", "high"} or strains[0] != "low":
+    if (
+        len(plan["windows"]) > 1
+        or strains[-1] not in {"moderate", "high"}
+        or strains[0] not in {"none", "low"}
+    ):
         return False
     steps.insert(0, steps.pop())
+    return True
+
+
+@caught_by("order.strain")
+def call_what_is_played_before_others_at_rest(plan: JsonPlan) -> bool:
+    steps = played(plan)
+    if len(plan["windows"]) > 1 or len(steps) < 3 or steps[1]["task"] == steps[2]["task"]:
+        return False
+    _numbers(plan, steps[1]["task"])["at_rest"] = True
     return True
 
 

@@ -5,12 +5,13 @@ from typing import Annotated, Any
 
 from bagatelle.catalogue import Instruments, PluginReport
 from bagatelle.catalogue.search import FoundExercise
-from bagatelle.engine.steps import duration, number_in_words
+from bagatelle.engine.steps import duration
 from bagatelle.engine.timing import time_of
 from bagatelle.model.exercise import Exercise, Instrument, Material, Source, Unit
 from bagatelle.model.plan import PluginVersion
 from bagatelle.model.text import Message, Value
 from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Level, Loudness, Stage, Strain
+from bagatelle.wording.counts import number_in_words
 from msgspec import Meta, Struct
 from msgspec.structs import asdict
 
