@@ -1,7 +1,7 @@
 """Plugins are tried before they are loaded: in a process of its own, which can be ended."""
 
 import asyncio
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Final, TypeAlias
 
@@ -120,14 +120,14 @@ async def _tried(process: TrialProcess, seconds: float, tell: Tell) -> tuple[int
     """Follow a process to its end; return the position of the first plugin that stopped it, and how."""
     reader, writer = await asyncio.open_connection(sock=process.socket)
     try:
-        return await _watched(reader, seconds, process.names, tell)
+        return await _watched(reader, process, seconds, tell)
     finally:
         process.end()
         writer.close()
 
 
 async def _watched(
-    reader: asyncio.StreamReader, seconds: float, names: Sequence[str], tell: Tell
+    reader: asyncio.StreamReader, process: TrialProcess, seconds: float, tell: Tell
 ) -> tuple[int, str] | None:
     position, patience = None, _STARTING_SECONDS
     found: list[ExaminedPlugin] = []
@@ -135,19 +135,19 @@ async def _watched(
         try:
             async with asyncio.timeout(patience):
                 line = (await reader.readline()).decode().strip()
-                if line.startswith(FOUND):
-                    said = await reader.readexactly(int(line.removeprefix(FOUND)))
-                    found.append(msgspec.json.decode(said, type=ExaminedPlugin))
-                    continue
         except TimeoutError:
             return _blamed(position, f"it did not load within {seconds:g} seconds")
-        except (OSError, asyncio.IncompleteReadError):
+        except OSError:
             line = ""
         if not line:
             return _blamed(position, "it ended the process that loaded it")
+        if line.startswith(FOUND):
+            said = process.read(int(line.removeprefix(FOUND)))
+            found.append(msgspec.json.decode(said, type=ExaminedPlugin))
+            continue
         # The one before has been tried when the next begins, and the last at the end.
         if position is not None:
-            tell(names[position], found[0] if len(found) == 1 else None)
+            tell(process.names[position], found[0] if len(found) == 1 else None)
         if line == DONE:
             return None
         position, patience, found = int(line), seconds, []

@@ -1,15 +1,17 @@
 """Examines each plugin alone, and says before each which it is: run as a program, by `plugin_loading`.
 
-`python -m bagatelle_service.plugin_trial DESCRIPTOR NAMES` writes to the socket of that file descriptor, for each
-entry point in NAMES (JSON), a line with its position, and where it was found right a line `found LENGTH` and as
-many bytes of what was found; `done` at the end.
+`python -m bagatelle_service.plugin_trial SOCKET FILE NAMES` writes to the socket of that file descriptor, for each
+entry point in NAMES (JSON), a line with its position, and where it was found right a line `found LENGTH`, after it
+wrote as many bytes of what was found to the file; `done` at the end.
 """
 
 import gc
 import logging
+import os
 import sys
 from contextlib import suppress
 from socket import socket
+from typing import IO
 
 import msgspec
 from bagatelle.catalogue.faults import RefusedError
@@ -24,19 +26,21 @@ def main() -> None:
     logging.getLogger("bagatelle").addHandler(logging.NullHandler())
     gc.disable()  # it ends before there is anything to gather
     points = installed_plugins()
-    with socket(fileno=int(sys.argv[1])) as end:
-        for position, name in enumerate(msgspec.json.decode(sys.argv[2], type=list[str])):
+    with socket(fileno=int(sys.argv[1])) as end, os.fdopen(int(sys.argv[2]), "wb") as file:
+        for position, name in enumerate(msgspec.json.decode(sys.argv[3], type=list[str])):
             end.sendall(f"{position}\n".encode())
             for point in points:
                 if point.name == name:
-                    _examine(point, end)
+                    _examine(point, end, file)
         end.sendall(f"{DONE}\n".encode())
 
 
-def _examine(point: EntryPoint, end: socket) -> None:
+def _examine(point: EntryPoint, end: socket, file: IO[bytes]) -> None:
     with suppress(RefusedError):
         found = msgspec.json.encode(examine_plugin(point))
-        end.sendall(f"{FOUND} {len(found)}\n".encode() + found)
+        file.write(found)
+        file.flush()
+        end.sendall(f"{FOUND} {len(found)}\n".encode())
 
 
 if __name__ == "__main__":
