@@ -4,9 +4,10 @@ Klickstein, The Musician's Way (2009), p. 75: five minutes after twenty-five.
 """
 
 import math
+from itertools import pairwise
 
 from bagatelle.model.plan import Plan, Step
-from hypothesis import given
+from hypothesis import event, given
 from hypothesis import strategies as st
 
 from tests.strategies import Sent, plan_or_reject, requests
@@ -68,3 +69,20 @@ def test_nobody_plays_on_while_rest_is_left(sent: Sent, minutes: list[int]) -> N
             played = sum(step.seconds + step.set_up_seconds for step in part)
             single_unit = sum(len(step.units) for step in part) == 1
             assert played <= PLAYING or single_unit or rested == window.rest_seconds
+
+
+@given(requests(most_tasks=4), st.lists(st.integers(31, 80), min_size=1, max_size=3))
+def test_a_rest_cuts_nothing_that_one_before_it_would_leave_whole(sent: Sent, minutes: list[int]) -> None:
+    """Common practice, no source: rest between two things, not inside one."""
+    plan = plan_or_reject(with_long_windows(sent, minutes))
+    for position in range(len(plan.windows)):
+        for before, after in pairwise(stretches(plan, position)):
+            task = before[-1].task
+            if after[0].task != task:
+                continue
+            earlier = sum(step.seconds + step.set_up_seconds for step in before if step.task != task)
+            whole = [step for step in plan.steps if step.window == position and step.kind == "task"]
+            from_it = whole[[step.task for step in whole].index(task) :]
+            later = sum(step.seconds + step.set_up_seconds for step in from_it)
+            event("a thing is cut by a rest")
+            assert 2 * earlier < PLAYING or later > PLAYING

@@ -45,21 +45,51 @@ function restOf(window: WindowTime): number {
   return window.seconds - window.slack - window.playing;
 }
 
-/** The visits of one window in the order of the card, with a rest after each stretch of playing. */
+interface Visit {
+  id: string;
+  task: TodaysTask;
+  first: number;
+  end: number;
+  /** Of its set-up and its playing. */
+  seconds: number;
+}
+
+/** The visits of one window in the order of the card. */
+function visitsOf(card: Card, walk: DayWalk, place: number): Visit[] {
+  return card.tasks.flatMap(({ id }) => {
+    const task = walk.day.task(id);
+    const stays = walk.day.stays.get(id) ?? [];
+    const number = stays.findIndex((stay) => stay.window === place);
+    if (number < 0) {
+      return [];
+    }
+    const first = sum(stays.slice(0, number).map((stay) => stay.units));
+    const end = first + at(stays, number).units;
+    return [{ id, task, first, end, seconds: task.card.set_up_seconds + task.end(end) - task.end(first) }];
+  });
+}
+
+/** The same with a rest after each stretch of playing, rather before a visit than in it. */
 function slotsOf(card: Card, walk: DayWalk, window: WindowTime, place: number): Slot[] {
   const { numbers } = card;
   const slots: Slot[] = [];
   let restLeft = restOf(window);
   let played = 0;
-  for (const { id } of card.tasks) {
-    const task = walk.day.task(id);
-    const stays = walk.day.stays.get(id) ?? [];
-    const number = stays.findIndex((stay) => stay.window === place);
-    if (number < 0) {
-      continue;
+  const rest = (): void => {
+    const seconds = Math.min(restLeft, numbers.rest_seconds);
+    slots.push({ window: place, task: null, seconds, setUp: 0, first: 0, units: 0 });
+    restLeft -= seconds;
+    played = 0;
+  };
+  const visits = visitsOf(card, walk, place);
+  let toCome = sum(visits.map((visit) => visit.seconds));
+  for (const { id, task, end, seconds: whole, ...visit } of visits) {
+    const isCut = played + whole > numbers.playing_seconds;
+    if (restLeft > 0 && isCut && toCome <= numbers.playing_seconds && numbers.playing_seconds <= 2 * played) {
+      rest();
     }
-    let first = sum(stays.slice(0, number).map((stay) => stay.units));
-    const end = first + at(stays, number).units;
+    toCome -= whole;
+    let { first } = visit;
     let setUp = task.card.set_up_seconds;
     while (first < end) {
       let until = end;
@@ -78,10 +108,7 @@ function slotsOf(card: Card, walk: DayWalk, window: WindowTime, place: number): 
         first = until;
       }
       if (first < end) {
-        const rest = Math.min(restLeft, numbers.rest_seconds);
-        slots.push({ window: place, task: null, seconds: rest, setUp: 0, first: 0, units: 0 });
-        restLeft -= rest;
-        played = 0;
+        rest();
       }
     }
   }

@@ -31,7 +31,8 @@ def timetable_of(
     """All slots in the order of the day.
 
     A window that gives up time to rests gets one after each 25 minutes of playing, at the last border of a unit
-    before that; only as long as something follows.
+    before that; only as long as something follows. It comes earlier, before a visit that it would cut, where half
+    of that was played and the window then needs no other.
     """
     slots: list[Slot] = []
     for position, window in enumerate(windows):
@@ -46,7 +47,11 @@ def _window_slots(
     slots: list[Slot] = []
     rest_left = window.rest_seconds
     played = 0
+    to_come = sum(visit.seconds + visit.set_up_seconds for visit in visits)
     for visit in visits:
+        if rest_left > 0 and _is_whole_after_a_rest(visit, played, to_come, policy):
+            rest_left, played = _rest(slots, visit.window, rest_left, policy), 0
+        to_come -= visit.seconds + visit.set_up_seconds
         scale = scales[visit.task]
         first, end = visit.first_unit, visit.first_unit + visit.units
         set_up = visit.set_up_seconds
@@ -74,11 +79,22 @@ def _window_slots(
                 set_up = 0
                 first = until
             if first < end:
-                rest = min(rest_left, policy.rest_seconds)
-                slots.append(Slot(window=visit.window, task=None, seconds=rest))
-                rest_left -= rest
-                played = 0
+                rest_left, played = _rest(slots, visit.window, rest_left, policy), 0
     return slots
+
+
+def _is_whole_after_a_rest(visit: Visit, played: int, to_come: int, policy: Policy) -> bool:
+    """A rest between two things is better than one inside a thing, where neither stretch is a crumb."""
+    most = policy.playing_seconds
+    is_cut = played + visit.set_up_seconds + visit.seconds > most
+    return is_cut and to_come <= most <= 2 * played
+
+
+def _rest(slots: list[Slot], window: int, rest_left: int, policy: Policy) -> int:
+    """Place a rest; return how much is left then."""
+    seconds = min(rest_left, policy.rest_seconds)
+    slots.append(Slot(window=window, task=None, seconds=seconds))
+    return rest_left - seconds
 
 
 def with_short_start(

@@ -84,7 +84,7 @@ def test_what_is_not_in_hand_has_the_page_open() -> None:
         plan_of(request(own_task("quartet", 60, stage=stage), circumstances=TRAIN)).steps[0].how
         for stage in ("new", "refining")
     ]
-    assert ["the part open before you" in how for how in hows] == [True, False]
+    assert ["the music open before you" in how for how in hows] == [True, False]
 
 
 @pytest.mark.parametrize(
@@ -212,7 +212,7 @@ def test_with_little_focus_two_minutes_of_a_thing_in_the_head_are_enough() -> No
     (step,) = plan_of(request(own_task("waltz", 50, smallest_chunk_seconds=50), circumstances=day)).steps
     assert step.seconds == 100
     assert "the fingers going along" in step.how
-    assert "the part open before you" in step.how
+    assert "the music open before you" in step.how
 
 
 def test_with_little_focus_hands_go_before_thought() -> None:

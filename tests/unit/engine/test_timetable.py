@@ -48,6 +48,22 @@ def test_a_rest_between_two_tasks() -> None:
     assert shown(HOUR, ("a", 1400, 1), ("b", 200, 1)) == [("a", 30, 1400), (None, 0, 300), ("b", 30, 200)]
 
 
+def test_a_rest_between_two_tasks_rather_than_inside_one() -> None:
+    # Common practice, no source. 930 and 1030 s: the second would be cut at the end of 1500.
+    doses = ("a", 30, 30), ("b", 100, 10)
+    assert shown(HOUR, *doses) == [("a", 30, 900), (None, 0, 300), ("b", 30, 1000)]
+
+
+def test_a_rest_inside_a_task_where_half_of_a_stretch_was_not_played() -> None:
+    doses = ("a", 30, 20), ("b", 100, 12)  # 630 s
+    assert shown(HOUR, *doses) == [("a", 30, 600), ("b", 30, 800), (None, 0, 300), ("b", 0, 400)]
+
+
+def test_a_rest_inside_a_task_where_one_before_it_leaves_more_than_a_stretch() -> None:
+    doses = ("a", 30, 30), ("b", 100, 10), ("c", 450, 1)  # 1030 and 480 s
+    assert shown(HOUR, *doses)[1:3] == [("b", 30, 500), (None, 0, 300)]
+
+
 def test_no_rest_at_the_end() -> None:
     assert shown(HOUR, ("a", 30, 40)) == [("a", 30, 1200)]
 
