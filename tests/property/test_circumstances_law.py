@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from bagatelle.model.plan import Plan
-from bagatelle.model.vocabulary import STRAINS
+from bagatelle.model.vocabulary import STRAINS, Area
 from hypothesis import event, example, given
 from hypothesis import strategies as st
 
@@ -36,19 +36,21 @@ class Traits:
     needs_instrument: bool
 
 
-def usual_traits(task: Sent) -> Traits:
-    """Of a task as it is played on an ordinary day: what it says, else its exercise, else played and audible."""
+def usual_traits(task: Sent, area: Area) -> Traits:
+    """Of a task as it is played on an ordinary day: what it says, else its exercise, else played and audible;
+    a pencil is not loud."""
     exercise: Any = instruments().exercise(task["exercise"]) if "exercise" in task else None
     return Traits(
         strain=task.get("strain") or (exercise.strain if exercise else "low"),
-        loudness=task.get("loudness") or (exercise.loudness if exercise else "moderate"),
+        loudness=task.get("loudness")
+        or (exercise.loudness if exercise else "soft" if area == "theory" else "moderate"),
         needs_instrument=task.get("needs_instrument", exercise.needs_instrument if exercise else True),
     )
 
 
 def kept_as_usual(sent: Sent, plan: Plan) -> list[Traits]:
     """Traits of the steps that are played as on an ordinary day."""
-    titles = {task.task: task.title for task in plan.tasks}
+    known = {task.task: task for task in plan.tasks}
     tasks = {
         task["id"]: task
         for block in sent["routine"]["blocks"]
@@ -63,10 +65,11 @@ def kept_as_usual(sent: Sent, plan: Plan) -> list[Traits]:
         if step.task is None or step.stands_in_for is not None:
             continue
         if step.task in tasks:
-            found.append(usual_traits(tasks[step.task]))
+            found.append(usual_traits(tasks[step.task], known[step.task].area))
         else:
             # A task without an id is known by its title; more than one may have it.
-            same = [usual_traits(task) for task in nameless if task["title"] == titles[step.task]]
+            of_plan = known[step.task]
+            same = [usual_traits(task, of_plan.area) for task in nameless if task["title"] == of_plan.title]
             found += same[:1] if len(same) == 1 else []
     return found
 

@@ -170,11 +170,11 @@ def check_room(read: Read, left: LeftOut, because: str) -> None:
         room = max(read.rooms) if said.startswith("and the longest gap holds ") else playing
         left_said = said.partition(" holds ")[2]
     else:
-        assert ("to spare" in said) == any(window.slack_seconds for window in read.plan.windows)
+        assert ("left to fill" in said) == any(window.slack_seconds for window in read.plan.windows)
         in_a_gap = " gap" in said
         room = max(read.left) if in_a_gap else read.day_left
-        nothing = re.match(r"with (no time left|nothing to spare)", said)
-        some = re.match(rf"with (?:at most )?({MINUTES}) (left|to spare)", said)
+        nothing = re.match(r"with (no time left|nothing left to fill)", said)
+        some = re.match(rf"with (?:at most )?({MINUTES}) left", said)
         assert nothing or some, said
         left_said = "no time" if nothing or some is None else some[1]
         if found[found.re.groups - 1]:

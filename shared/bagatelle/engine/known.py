@@ -49,6 +49,11 @@ class Body(Struct, frozen=True, kw_only=True, gc=False):
     """What the settings of an exercise make of it; None where that is its own."""
 
     @property
+    def has_passages(self) -> bool:
+        """Whether it is known what is played; else any of its units is no more than a stretch of time."""
+        return self.exercise is not None or "passages" not in self.filled_in
+
+    @property
     def round_seconds(self) -> int:
         """All units once round, each as often as its passes say."""
         return sum(unit.time.seconds for unit in self.units)

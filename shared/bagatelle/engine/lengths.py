@@ -23,7 +23,7 @@ def cap_of(body: Body, form: Form, due_days: int | None, known: Known, *, in_the
     caps = [body.exercise.daily_cap_seconds] if body.exercise is not None and form != "study" else []
     if form == "study":
         caps += [longest_study_seconds(body.material), policy.mental_seconds]
-    elif due_days == 0 and body.area in MUSIC_AREAS:
+    elif due_days == 0 and body.area in MUSIC_AREAS and body.has_passages:
         # On the day itself each passage has its turn once, and then it is left alone. Common practice, no source.
         caps.append(body.round_seconds)
     if in_the_head and known.request.circumstances.focus == "low":
@@ -46,13 +46,19 @@ def rounds_held_from(task: Task, body: Body, form: Form, policy: Policy) -> int 
 
 
 def chunk_of(
-    placed: PlacedTask, body: Body, divisibility: Divisibility, policy: Policy, *, is_unready: bool
+    placed: PlacedTask,
+    body: Body,
+    divisibility: Divisibility,
+    policy: Policy,
+    *,
+    due_days: int | None,
+    is_unready: bool,
 ) -> int:
     """The smallest useful chunk: named, else the exercise's, else by divisibility; at most the usual time.
 
     By divisibility no more than half of the usual time, but for a minute and for what is played whole: of a short
     thing a part is worth doing that is shorter still. What takes long once round is enough once; of what is due
-    soon and not ready, one place is. Common practice, no source.
+    soon and not ready, one place is; on the day itself a minute of music is. Common practice, no source.
     """
     named = placed.task.smallest_chunk_seconds
     if named is None and body.exercise is not None:
@@ -63,6 +69,8 @@ def chunk_of(
             named = min(named, max(body.usual_seconds // 2, _MINUTE))
             if body.round_seconds >= policy.long_round_seconds:
                 named = min(named, body.round_seconds)
+            if due_days == 0 and body.area in MUSIC_AREAS:
+                named = min(named, _MINUTE)
             if is_unready:
                 named = min(named, *(unit.time.seconds for unit in body.units))
     return min(named, body.usual_seconds)

@@ -99,7 +99,7 @@ def settle_own_task(
         units=units,
         words=Words(
             what="engine.own.what" if task.passages else "engine.own.what-open",
-            how="engine.own.how" if task.manner else proposal.manner,
+            how="engine.own.how" if task.manner else manner_to_propose(task, proposal),
             how_much="engine.own.how-much" if task.passages else "engine.own.how-much-open",
             done_when="engine.own.done-when" if task.done_when else proposal.done_when,
             parameters={
@@ -111,6 +111,11 @@ def settle_own_task(
         ),
         filled_in=filled_in,
     )
+
+
+def manner_to_propose(task: Task, proposal: OwnTaskProposal) -> str:
+    """The manner of the proposal (a message id), which may name a tempo; not where the learner names one."""
+    return "engine.own.at-its-tempo" if any(passage.bpm for passage in task.passages) else proposal.manner
 
 
 def settle_passages(placed: PlacedTask, errors: list[FieldError]) -> tuple[SettledUnit, ...]:

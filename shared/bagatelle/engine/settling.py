@@ -32,7 +32,7 @@ _STAGE: Stage = "refining"
 def settle_task(task_id: str, placed: PlacedTask, body: Body, known: Known) -> SettledTask:
     """The task as the day of the request has it."""
     task, exercise, policy = placed.task, body.exercise, known.policy
-    usual = _usual_traits(task, exercise)
+    usual = _usual_traits(task, exercise, body.area)
     family = known.instruments.family(_instrument(exercise, known))
     form, traits = form_for(usual, exercise, known.request.circumstances, body.area, family)
     at_ear = _loudness_at_ear(task, body, form, traits)
@@ -68,7 +68,7 @@ def settle_task(task_id: str, placed: PlacedTask, body: Body, known: Known) -> S
         cap_seconds=cap_of(body, form, due_days, known, in_the_head=in_the_head),
         rounds_held_from=rounds_held_from(task, body, form, policy),
         units=_in_rotation_order(task_id, _units(body, form, known), known.done_units),
-        chunk_seconds=chunk_of(placed, body, divisibility, policy, is_unready=is_unready),
+        chunk_seconds=chunk_of(placed, body, divisibility, policy, due_days=due_days, is_unready=is_unready),
         set_up_seconds=set_up_of(placed, exercise, policy),
         factors=factors,
         weight=weight_of(factors),
@@ -122,15 +122,20 @@ def _in_rotation_order(
     )
 
 
-def _usual_traits(task: Task, exercise: Exercise | None) -> Traits:
+def _usual_traits(task: Task, exercise: Exercise | None, area: Area) -> Traits:
     needs_instrument = task.needs_instrument
     if needs_instrument is None:
         needs_instrument = exercise is None or exercise.needs_instrument
     return Traits(
         strain=task.strain or (exercise.strain if exercise else "low"),
-        loudness=task.loudness or (exercise.loudness if exercise else "moderate"),
+        loudness=task.loudness or (exercise.loudness if exercise else _loudness_of(area)),
         needs_instrument=needs_instrument,
     )
+
+
+def _loudness_of(area: Area) -> Loudness:
+    """Of a task of the learner's own: a pencil disturbs nobody (common practice, no source)."""
+    return "soft" if area == "theory" else "moderate"
 
 
 def _loudness_at_ear(task: Task, body: Body, form: Form, traits: Traits) -> Loudness:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from bagatelle.engine.budget import seconds_of
+from bagatelle.engine.own_task import manner_to_propose
 from bagatelle.engine.placing import PlacedTask
 from bagatelle.engine.proposals import passes_within
 from bagatelle.model.exercise import OwnTaskProposal
@@ -103,7 +104,7 @@ def _answer(
     value: object
     match question:
         case "how":
-            path, value = f"{pointer}/manner", say(Message(proposal.manner))
+            path, value = f"{pointer}/manner", say(Message(manner_to_propose(placed.task, proposal)))
         case "finished-when":
             path, value = f"{pointer}/done_when", say(Message(proposal.done_when))
         case "how-much" if placed.task.passages:

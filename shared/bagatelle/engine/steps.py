@@ -17,7 +17,6 @@ from bagatelle.wording.render import Say
 
 _CATALOGUE_UNITS_KEPT: Final = 8192
 """So many units of catalogues are kept in words, as the same ones come again with every day of a routine."""
-_ORDINALS: Final = tuple(Message(f"engine.ordinal.{number}") for number in range(2, 13))
 _AT_MOST: Final = {
     "engine.own.passes": "engine.own.passes-at-most",
     "engine.own.passes-of-each": "engine.own.passes-of-each-at-most",
@@ -329,12 +328,11 @@ def _how_much(
 
 def _rounds_in_words(rounds: int, again: tuple[str, ...], base: Message) -> Message:
     """How often the whole goes round, and what comes once more than the rest."""
-    times = Message("engine.rounds.times", {"times": times_in_words(rounds)})
+    times = times_in_words(rounds)
     if not again:
         return Message("engine.rounds.whole", {"base": base, "times": times})
-    nth = _ORDINALS[rounds - 1] if rounds <= len(_ORDINALS) else Message("engine.ordinal.another")
     text = "engine.rounds.and-rest" if rounds == 1 else "engine.rounds.times-and-rest"
-    return Message(text, {"base": base, "times": times, "rest": again, "nth": nth})
+    return Message(text, {"base": base, "times": times, "rest": again})
 
 
 def _times_of(units: int) -> str:

@@ -158,14 +158,22 @@ def _shown(table: Table, identifier: str, name: str, value: object) -> str:
 def _listed(table: Table, items: list[str]) -> str:
     if len(items) < 2:
         return "".join(items)
-    # Where an item has a comma of its own, others have to part the items.
-    two, more, last = _LISTS_WITH_COMMAS if any("," in item for item in items) else _LISTS
+    # Where an item has a comma or an "and" of its own, others have to part the items.
+    own = (",", _joint(table))
+    is_parted = any(mark in item for item in items for mark in own)
+    two, more, last = _LISTS_WITH_COMMAS if is_parted else _LISTS
     if len(items) == 2:
         return _in_words(table, two, {"first": items[0], "last": items[1]})
     rest = items[-2]
     for item in reversed(items[:-2]):
         rest = _in_words(table, more, {"first": item, "rest": rest})
     return _in_words(table, last, {"before": rest, "last": items[-1]})
+
+
+def _joint(table: Table) -> str:
+    """What stands between the two of a list of two."""
+    two = table.get(_LISTS[0])
+    return two.gaps[0][1] if isinstance(two, Pattern) else ","
 
 
 def _decimal(identifier: str, name: str, value: float) -> str:

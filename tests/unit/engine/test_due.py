@@ -1,6 +1,7 @@
 """What is due: it stands for the day's music, and on the day itself each passage has its turn once."""
 
 import json
+from collections import Counter
 from typing import Any
 
 import pytest
@@ -52,6 +53,21 @@ def test_on_the_day_each_passage_has_its_turn_once() -> None:
     (tonight,) = [task for task in plan.tasks if task.task == "tonight"]
     assert tonight.largest_seconds == 180
     assert sum(step.seconds for step in plan.steps if step.task == "tonight") <= 180
+
+
+def test_on_the_day_a_piece_that_names_no_passage_has_as_much_as_on_another() -> None:
+    plan = planned(piece("tonight", due="2027-03-01", passages=[]), piece("other"))
+    seconds = Counter[str | None]()
+    for step in plan.steps:
+        seconds[step.task] += step.seconds
+    assert seconds["tonight"] >= seconds["other"]
+
+
+def test_on_the_day_a_minute_of_a_piece_is_worth_it() -> None:
+    tonight = piece("tonight", due="2027-03-01", passages=[], minutes=10)
+    del tonight["smallest_chunk_seconds"]
+    scales = piece("scales", area="technique", minutes=10)
+    assert "tonight" in {step.task for step in planned(tonight, scales, minutes=5).steps}
 
 
 def test_a_task_of_no_cadence_is_meant_for_each_day() -> None:

@@ -55,7 +55,7 @@ def test_a_second_warm_up_is_told_of_the_first() -> None:
 def test_what_does_not_fit_into_what_is_left_says_how_much_it_takes() -> None:
     made = plan(own_task("waltz", 300), own_task("march", 300, stage="learning"), minutes=7)
     assert reasons(made, "march")[-1] == (
-        "the least of it that is worth doing takes 5½ minutes, with half a minute to spare"
+        "the least of it that is worth doing takes 5½ minutes, with half a minute left to fill"
     )
 
 
@@ -108,5 +108,5 @@ def test_without_a_set_up_nothing_is_said_of_getting_ready() -> None:
     waltz = own_task("waltz", 240, set_up_seconds=0)
     march = own_task("march", 95, stage="learning", set_up_seconds=0, smallest_chunk_seconds=95)
     assert reasons(plan(waltz, march, minutes=6.15), "march")[-1] == (
-        "the least of it that is worth doing takes 2 minutes, with 1½ minutes to spare"
+        "the least of it that is worth doing takes 2 minutes, with 1½ minutes left to fill"
     )

@@ -124,10 +124,10 @@ def test_which_units_goes_by_rotation_and_in_which_order_by_the_piece() -> None:
     ("minutes", "rounds"),
     [
         (2.25, ""),
-        (3.5, "; then C a second time"),
-        (4.25, "; twice round"),
-        (5, "; twice round, then C a third time"),
-        (5.75, "; three times round"),
+        (3.5, "; then C again in the same way"),
+        (4.25, "; all of that twice"),
+        (5, "; all of that twice, then C again in the same way"),
+        (5.75, "; all of that three times"),
     ],
 )
 def test_rounds_in_words(minutes: float, rounds: str) -> None:

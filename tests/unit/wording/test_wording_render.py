@@ -213,3 +213,9 @@ def test_items_with_commas_of_their_own_are_parted_by_semicolons() -> None:
         shown(("C major, two octaves", "G major", "D major")) == "C major, two octaves; G major; and D major"
     )
     assert shown(("C major, two octaves", "G major")) == "C major, two octaves; and G major"
+
+
+def test_items_with_an_and_of_their_own_are_parted_by_semicolons() -> None:
+    assert shown(("three notes", "question and answer")) == "three notes; and question and answer"
+    assert shown(("2/4 and 3/8", "3/4 and 6/8", "4/4")) == "2/4 and 3/8; 3/4 and 6/8; and 4/4"
+    assert shown(("sand", "andante")) == "sand and andante"
