@@ -57,3 +57,29 @@ def test_nobody_is_worked_by_what_is_silent(name: str) -> None:
     soft_form = TAKEN.exercise(f"kazoo.{name}").soft_form
     assert soft_form is not None
     assert (soft_form.strain, soft_form.loudness, soft_form.needs_instrument) == ("none", "silent", False)
+
+
+def said_of(name: str, part: str, locale: str = "en", **settings: int) -> str:
+    """A text of a common exercise for its first unit, its defaults but for these settings."""
+    exercise = TAKEN.exercise(f"kazoo.{name}")
+    material = TAKEN.material(exercise.id, {**exercise.defaults, **settings})
+    of_dose: dict[str, Value] = {"units": tuple(unit.label for unit in material.units[:1]), "unit_count": 1}
+    return TAKEN.wording.render(Message(f"{exercise.id}.{part}", {**material.parameters, **of_dose}), locale)
+
+
+@pytest.mark.parametrize("name", ["passage", "slow-bars", "step-up", "from-memory"])
+@pytest.mark.parametrize("part", ["what", "how", "soft.what", "soft.how"])
+def test_one_bar_is_spoken_of_as_one(name: str, part: str) -> None:
+    for locale, bars in (("en", "bars"), ("en-US", "measures")):
+        said = said_of(name, part, locale, bars=1).split()
+        assert bars not in said
+        assert "them" not in said
+
+
+@pytest.mark.parametrize("name", ["passage", "slow-bars", "step-up", "from-memory"])
+def test_away_from_the_instrument_it_is_as_many_bars(name: str) -> None:
+    assert "three bars" in said_of(name, "soft.what", bars=3)
+
+
+def test_a_tune_named_by_ear_ends_without_a_sound() -> None:
+    assert "sounds" not in said_of("by-ear", "soft.done_when")
