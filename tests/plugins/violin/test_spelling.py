@@ -65,17 +65,26 @@ def test_compass_of_so_many_octaves(exercise: str, setting: str, list_name: str,
         assert (unit.lowest_pitch, unit.highest_pitch) == (midi(row["lowest"]), top.midi)
 
 
+def as_it_rises(key: Key, degree: int) -> str:
+    """The sixth or seventh degree of a minor key, a semitone higher as in the melodic scale going up."""
+    raised = key.pitchFromDegree(degree).transpose("A1")
+    return in_words(raised) if raised.alter else f"{raised.name} natural"
+
+
 def test_scales_of_four_octaves_end_where_the_fingerboard_does() -> None:
     numbers = ("no", "one", "two", "three", "four")
     rows = choices("four-octave-key")
     for row in rows:
         mode = "minor" if "minor" in row["label"] else "major"
         assert ("melodic" in row["label"]) == (mode == "minor")
-        key = tonic_of({"label": row["label"].removesuffix(", melodic")}, mode)
+        key = tonic_of({"label": row["label"].replace(" melodic minor", " minor")}, mode)
         count = abs(key.sharps)
         kind = "sharp" if key.sharps > 0 else "flat"
         plural = "" if count == 1 else "s"
-        expected = f"{numbers[count]} {kind}{plural}" if count else "no sharps or flats"
+        expected = f"{numbers[count]} {kind}{plural}" if count else "no signature"
+        if mode == "minor":
+            raised = [as_it_rises(key, degree) for degree in (6, 7)]
+            expected += f"; {raised[0]} and {raised[1]} going up"
         assert row["signature"] == expected
         lowest = pitch(row["lowest"])
         assert lowest.name == key.tonic.name
@@ -140,8 +149,8 @@ def test_first_scales_stay_in_first_position_and_repeat_their_tonic(row: Row) ->
 
 
 def test_modes_over_an_open_string() -> None:
-    """Mode from the signature of its relative major: dorian on its second step, mixolydian on its fifth."""
-    relative = {"major": "P1", "dorian": "M-2", "mixolydian": "P-5", "minor": "m3"}
+    """Mode from the signature of its relative major: Dorian on its second step, Mixolydian on its fifth."""
+    relative = {"major": "P1", "Dorian": "M-2", "Mixolydian": "P-5", "minor": "m3"}
     for row in choices("mode"):
         drone = pitch(row["drone"])
         tonic, mode = row["label"].split(" ")

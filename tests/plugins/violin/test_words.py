@@ -27,6 +27,15 @@ def odd_settings(exercise: str) -> dict[str, Any]:
     return odd
 
 
+def least_settings(exercise: str) -> dict[str, int]:
+    """The least of everything that is counted, at the tempo of the defaults."""
+    return {
+        name: entry["whole"][0]
+        for name, entry in entries()[exercise].get("settings", {}).items()
+        if "whole" in entry and "most" not in entry and name != "bpm"
+    }
+
+
 def texts_of(exercise: str, locale: str = "en") -> Iterator[tuple[str, str]]:
     """Every text of an exercise, by part: all units at the defaults, one unit, and one unit of odd settings."""
     made, odd = material(exercise), material(exercise, **odd_settings(exercise))
@@ -72,6 +81,15 @@ def test_one_unit_is_not_spoken_of_as_each(exercise: str) -> None:
 
 
 @pytest.mark.parametrize("exercise", OWN)
+def test_one_of_a_thing_is_spoken_of_as_one(exercise: str) -> None:
+    made = material(exercise, **least_settings(exercise))
+    for part in ALL_PARTS:
+        if instruments().wording.has(f"violin.{exercise}.{part}", "en"):
+            text = said(exercise, part, made, len(made.units))
+            assert not re.search(r"\bone (bars|notes|strokes|bows|figures|throws|times)\b", text), text
+
+
+@pytest.mark.parametrize("exercise", OWN)
 def test_an_end_can_be_met_or_left(exercise: str) -> None:
     """It speaks of the last one or of the time, and what was not met is left rather than begun again."""
     for part, text in texts_of(exercise):
@@ -84,7 +102,9 @@ def test_an_end_can_be_met_or_left(exercise: str) -> None:
 
 @pytest.mark.parametrize("exercise", OWN)
 def test_small_numbers_are_words_but_for_fingers_and_tempos(exercise: str) -> None:
-    for part, text in texts_of(exercise):
+    made = material(exercise, **least_settings(exercise))
+    texts = [*texts_of(exercise), ("how_much", said(exercise, "how_much", made, len(made.units)))]
+    for part, text in texts:
         if part.endswith("how_much"):
             assert not re.search(r"\b([1-9]|1[0-2])\b", text), text
 
