@@ -177,6 +177,7 @@ def check_sentence(part: str, text: str, *, is_british: bool) -> None:
 
 def check_words(text: str, *, is_british: bool) -> None:
     assert not re.search(r"[{}!]", text)
+    assert not re.search(r"\bone (bars|measures|notes|bursts|strokes|passes|times)\b", text), text
     found = AMERICAN_ONLY.search(text) if is_british else BRITISH_ONLY.search(BARS_OF_BLUES.sub("", text))
     assert found is None, text
 

@@ -181,7 +181,7 @@ def test_modes_have_three_notes_a_string(row: Row) -> None:
     assert played == [pitch for pitch in range(played[0], played[-1] + 1) if pitch % OCTAVE in major]
     assert played[0] % OCTAVE == major[degree]
     assert (midi(row["lowest"]), midi(row["highest"])) == (played[0], played[-1])
-    assert row["label"] == f"{Pitch(major[degree]).name.replace('#', ' sharp')} {row['name']}"
+    assert row["label"] == f"{Pitch(major[degree]).name.replace('#', ' sharp')} {row['name'].capitalize()}"
 
 
 @pytest.mark.parametrize("row", choices("double-stop").values(), ids=lambda row: row["name"])
