@@ -52,6 +52,12 @@ def test_nothing_has_two_ids() -> None:
     assert shared().isdisjoint(made_by_code())
 
 
+def test_music_at_sight_is_read_once() -> None:
+    """What is played from keys or staves without a piece may be done again."""
+    again = {each.id for each in instruments().exercises if each.area == "sight-reading" and each.goes_round}
+    assert again == {"piano.keys-by-feel", "piano.notes-on-staves"}
+
+
 def test_each_area_has_a_proposal_with_a_length() -> None:
     for area in AREAS:
         proposal = instruments().proposal(PIANO, area)

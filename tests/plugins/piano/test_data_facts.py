@@ -226,7 +226,8 @@ def test_thumb_passages_have_a_finger_for_each_note_and_the_thumb_where_they_say
         assert len(played) == row["notes"] == 2 * len(up) - 1
         assert played == played[::-1]
         after = played[played.index(1, 1) - 1]
-        assert row["label"].endswith(f"1 after {after}")
+        hand = row["name"].partition("-")[0]
+        assert row["label"] == f"1 after {after} in the {hand} hand"
         ends = sorted((row["lowest"], row["highest"]), key=lambda name: int(Pitch(name).midi))
         assert {up[0], up[-1]} == {each[0] for each in ends}
         assert abs(Pitch(ends[1]).diatonicNoteNum - Pitch(ends[0]).diatonicNoteNum) == len(up) - 1

@@ -85,6 +85,23 @@ def test_the_strained_ones_end_before_they_hurt(exercise: str) -> None:
         assert "stop sooner" in said(exercise, "done_when", material(exercise), 1)
 
 
+@pytest.mark.parametrize("exercise", OWN)
+def test_a_unit_can_be_named_in_the_middle_of_a_sentence(exercise: str) -> None:
+    """As in "then thirds with 1 and 3 a second time"; figures of a bass are figures."""
+    for setting in entries()[exercise].get("settings", {}).values():
+        if "of" in setting and "most" in setting and setting["of"] != "figure":
+            for row in choices(setting["of"]):
+                assert not re.search(r",|^[\d ]+$", row["label"]), row["label"]
+
+
+@pytest.mark.parametrize("exercise", OWN)
+def test_what_is_silent_is_neither_spoken_nor_hummed(exercise: str) -> None:
+    soft_form = instruments().exercise(exercise).soft_form
+    if soft_form is not None and soft_form.loudness == "silent":
+        for part, text in texts_of(exercise):
+            assert not part.startswith("soft.") or not re.search(r"\baloud\b|\bhum", text), text
+
+
 def test_every_source_and_list_is_used() -> None:
     own = entries().values()
     lists = {
