@@ -9,7 +9,7 @@ from bagatelle_piano.fingerings import Fingering, fingering, fingers_of_hands, f
 from bagatelle_piano.keys import Mode, in_circle_order, key_id, key_label
 from bagatelle_piano.manner import Settings, manner, note_timing
 from bagatelle_piano.pitches import MIDDLE_OCTAVE, Note, climb, is_black, joined, spelling_id, spelling_name
-from bagatelle_piano.scales import check_keyboard
+from bagatelle_piano.reach import reach_of_run
 
 ArpeggioChord = Literal["major", "minor", "dominant-seventh", "diminished-seventh"]
 
@@ -83,7 +83,7 @@ def _named(chord: ArpeggioChord) -> dict[str, Value]:
 def _arpeggio_unit(fifths: int, chord: ArpeggioChord, position: str, settings: Settings) -> Unit:
     spellings, octaves = chord_notes(fifths, chord, position), int(settings["octaves"])
     notes = arpeggio_notes(spellings, MIDDLE_OCTAVE, octaves)
-    check_keyboard(settings, spelling_name(spellings[0]), notes)
+    reach = reach_of_run(settings, spelling_name(spellings[0]), notes)
     parts = [spelling_id(fifths), *[part for part in (chord, position) if part not in {"major", "root"}]]
     fingers = fingers_of_run(arpeggio_fingering(spellings, chord, position), settings["hands"], octaves)
     return Unit(
@@ -91,6 +91,8 @@ def _arpeggio_unit(fifths: int, chord: ArpeggioChord, position: str, settings: S
         label=_arpeggio_label(fifths, chord, position),
         timing=note_timing(settings, len(notes)),
         detail=_notes_and_fingers(spellings, fingers),
+        lowest_pitch=reach.lowest,
+        highest_pitch=reach.highest,
     )
 
 
@@ -141,10 +143,12 @@ def broken_chords(settings: Settings) -> Material:
 def _broken_chord_unit(fifths: int, mode: Mode, settings: Settings) -> Unit:
     triad, octaves = chord_notes(fifths, mode, "root"), int(settings["octaves"])
     notes = broken_chord_notes(triad, MIDDLE_OCTAVE, octaves)
-    check_keyboard(settings, spelling_name(fifths), notes)
+    reach = reach_of_run(settings, spelling_name(fifths), notes)
     return Unit(
         id=key_id(fifths, mode),
         label=key_label(fifths, mode),
         timing=note_timing(settings, len(notes)),
         detail=fingers_of_hands(*_BROKEN_FINGERS, settings["hands"]),
+        lowest_pitch=reach.lowest,
+        highest_pitch=reach.highest,
     )

@@ -45,6 +45,13 @@ class Note(NamedTuple):
         return f"{spelling_name(self.fifths)}{self.octave}"
 
 
+class Reach(NamedTuple):
+    """MIDI numbers of two keys."""
+
+    lowest: int
+    highest: int
+
+
 def _letter(fifths: int) -> str:
     return _LETTERS_BY_FIFTHS[(fifths + 1) % 7]
 
@@ -107,7 +114,7 @@ def joined(fifths: tuple[int, ...]) -> Message:
 
 
 @cache
-def compass(notes: tuple[Note, ...]) -> tuple[int, int]:
-    """MIDI numbers of the lowest and the highest of these notes."""
+def compass(notes: tuple[Note, ...]) -> Reach:
+    """The lowest and the highest of these notes."""
     numbers = [note.midi for note in notes]
-    return min(numbers), max(numbers)
+    return Reach(min(numbers), max(numbers))

@@ -9,17 +9,15 @@ from bagatelle_piano.fingerings import Fingering, Hands, fingering, fingers_of_r
 from bagatelle_piano.keys import in_circle_order, tonic_label
 from bagatelle_piano.manner import Settings, manner, note_timing
 from bagatelle_piano.pitches import (
-    HIGHEST_KEY,
-    LOWEST_KEY,
     MIDDLE_OCTAVE,
     Note,
     climb,
-    compass,
     spelling_id,
     spelling_name,
     spelling_of,
     spelt,
 )
+from bagatelle_piano.reach import reach_of_run, reach_outwards
 
 Form = Literal["major", "natural", "harmonic", "melodic"]
 
@@ -36,13 +34,10 @@ CHROMATIC_SECOND_FINGERS: Final[dict[Hands, tuple[str, str]]] = {"right": ("F", 
 """White keys of a chromatic scale that the second finger takes: the upper of two white neighbours in the right
 hand, the lower in the left. Other white keys have the thumb, black ones the third finger."""
 STARTING_NOTES: Final = ("C", "G", "D", "A", "E", "B", "F#", "Db", "Ab", "Eb", "Bb", "F")
-OCTAVES_TO_START_IN: Final = range(1, 7)
 OCTAVES_DAY_SECONDS: Final = 300
 """The daily cap of scales in octaves; a single unit must not be longer."""
-_HIGH_START_OCTAVES: Final = 2
 _OCTAVE_STEPS: Final = 7
 _CHROMATIC_STEPS: Final = 12
-_SEMITONES_AN_OCTAVE: Final = 12
 
 
 @cache
@@ -73,39 +68,6 @@ def chromatic_notes(fifths: int, octave: int, octaves: int) -> tuple[Note, ...]:
             following if following.midi > notes[-1].midi else Note(following.fifths, following.octave + 1)
         )
     return (*notes, *notes[-2::-1])
-
-
-def first_octave(settings: Settings) -> int:
-    """Octave in which the right hand starts: as set, else middle C's, or the one below for long runs."""
-    octave = settings["right_hand_octave"]
-    return int(octave) if octave is not None else (4 if settings["octaves"] <= _HIGH_START_OCTAVES else 3)
-
-
-def hand_octaves(settings: Settings, octave: int) -> tuple[int, ...]:
-    """Octaves in which the hands that play start: the left one below the right."""
-    hands = settings.get("hands", "together")
-    return {"right": (octave,), "left": (octave - 1,)}.get(hands, (octave, octave - 1))
-
-
-def check_keyboard(settings: Settings, name: str, notes: tuple[Note, ...]) -> None:
-    """Refuse a start from which a hand would leave the keyboard.
-
-    :param notes: all notes of one hand, as they are when it starts in middle C's octave.
-    :raises ValueError: says which starting octaves would do.
-    """
-    lowest, highest = compass(notes)
-
-    def fits(octave: int) -> bool:
-        shifts = [_SEMITONES_AN_OCTAVE * (start - MIDDLE_OCTAVE) for start in hand_octaves(settings, octave)]
-        return lowest + min(shifts) >= LOWEST_KEY and highest + max(shifts) <= HIGHEST_KEY
-
-    octave = first_octave(settings)
-    if not fits(octave):
-        good = [start for start in OCTAVES_TO_START_IN if fits(start)]
-        raise ValueError(
-            f"{name}: starting in octave {octave}, a hand would leave the keyboard (A0 to C8). "
-            f"Accepted for right_hand_octave here: {', '.join(map(str, good))}."
-        )
 
 
 def major_scales(settings: Settings) -> Material:
@@ -140,13 +102,15 @@ def _same_fingers(settings: Settings) -> Message:
 def _scale_unit(fifths: int, form: Form, settings: Settings) -> Unit:
     name, octaves = spelling_name(fifths), int(settings["octaves"])
     notes = scale_notes(fifths, form, MIDDLE_OCTAVE, octaves)
-    check_keyboard(settings, name, notes)
+    reach = reach_of_run(settings, name, notes)
     up, down = scale_fingering(name, form)
     return Unit(
         id=spelling_id(fifths) if form == "major" else f"{spelling_id(fifths)}-{form}",
         label=scale_label(fifths, form),
         timing=note_timing(settings, len(notes)),
         detail=fingers_of_run(up, settings["hands"], octaves, down=down),
+        lowest_pitch=reach.lowest,
+        highest_pitch=reach.highest,
     )
 
 
@@ -166,17 +130,24 @@ def scale_fingering(name: str, form: Form) -> tuple[Fingering | None, Fingering 
 
 def contrary_motion_scales(settings: Settings) -> Material:
     """One unit a key; both hands from the same tonic, outwards and back."""
-    octaves = int(settings["octaves"])
     units = tuple(
-        Unit(
-            id=spelling_id(fifths),
-            label=tonic_label(fifths),
-            timing=note_timing(settings, len(scale_notes(fifths, "major", MIDDLE_OCTAVE, octaves))),
-            detail=_fingers_going_out(spelling_name(fifths), octaves),
-        )
-        for fifths in in_circle_order(settings["keys"], "major")
+        _contrary_motion_unit(fifths, settings) for fifths in in_circle_order(settings["keys"], "major")
     )
     return Material(units=units, parameters=manner(settings))
+
+
+def _contrary_motion_unit(fifths: int, settings: Settings) -> Unit:
+    octaves = int(settings["octaves"])
+    notes = scale_notes(fifths, "major", MIDDLE_OCTAVE, octaves)
+    reach = reach_outwards(notes)
+    return Unit(
+        id=spelling_id(fifths),
+        label=tonic_label(fifths),
+        timing=note_timing(settings, len(notes)),
+        detail=_fingers_going_out(spelling_name(fifths), octaves),
+        lowest_pitch=reach.lowest,
+        highest_pitch=reach.highest,
+    )
 
 
 def _fingers_going_out(name: str, octaves: int) -> Message | None:
@@ -195,12 +166,14 @@ def chromatic_scales(settings: Settings) -> Material:
 
 def _chromatic_unit(fifths: int, settings: Settings) -> Unit:
     notes = chromatic_notes(fifths, MIDDLE_OCTAVE, int(settings["octaves"]))
-    check_keyboard(settings, spelling_name(fifths), notes)
+    reach = reach_of_run(settings, spelling_name(fifths), notes)
     return Unit(
         id=spelling_id(fifths),
         label=tonic_label(fifths),
         timing=note_timing(settings, len(notes)),
         detail=_chromatic_fingers(settings["hands"]),
+        lowest_pitch=reach.lowest,
+        highest_pitch=reach.highest,
     )
 
 
@@ -222,7 +195,7 @@ def octave_scales(settings: Settings) -> Material:
 
 
 def _octave_unit(fifths: int, octaves: int, settings: Settings) -> Unit:
-    check_keyboard(settings, spelling_name(fifths), octave_notes(fifths, MIDDLE_OCTAVE, octaves))
+    reach = reach_of_run(settings, spelling_name(fifths), octave_notes(fifths, MIDDLE_OCTAVE, octaves))
     return Unit(
         id=spelling_id(fifths),
         label=tonic_label(fifths),
@@ -233,6 +206,8 @@ def _octave_unit(fifths: int, octaves: int, settings: Settings) -> Unit:
         ),
         # C major alone has no black key.
         detail=Message("piano.fingering.octaves" if fifths else "piano.fingering.octaves.white"),
+        lowest_pitch=reach.lowest,
+        highest_pitch=reach.highest,
     )
 
 
