@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from bagatelle.catalogue.families import ordinary_family
 from bagatelle.catalogue.instruments import Instruments
+from bagatelle.catalogue.pitch_range import range_of_learner
 from bagatelle.engine.bodies import body_of_task, title_of_exercise
 from bagatelle.engine.budget import default_budget_seconds, playing_seconds_of, seconds_of
 from bagatelle.engine.failed_tasks import FailedTask
@@ -23,7 +24,7 @@ from bagatelle.engine.specificity import minutes_findings
 from bagatelle.engine.worth import is_near
 from bagatelle.model.errors import FieldError, PluginError
 from bagatelle.model.plan import Finding, Notice
-from bagatelle.model.request import TASKS_LIMIT, Circumstances, CompressionRequest, HistoryEntry
+from bagatelle.model.request import TASKS_LIMIT, Circumstances, CompressionRequest, HistoryEntry, Limits
 from bagatelle.model.text import Message
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
@@ -185,6 +186,7 @@ def _errors_of_request(request: CompressionRequest, instruments: Instruments) ->
                 f"One of: {', '.join(ids) or 'none is loaded'}; a name such as alto saxophone; or leave it out."
             ),
         )
+    yield from _errors_of_limits(request.learner.limits)
     yield from errors_of_circumstances(request.circumstances, "/circumstances")
     tasks = [task for block in request.routine.blocks for task in block.tasks]
     if request.date is None and (request.history or any(task.due is not None for task in tasks)):
@@ -192,6 +194,16 @@ def _errors_of_request(request: CompressionRequest, instruments: Instruments) ->
             pointer="/date",
             message="The day of the plan is missing, and something is due or a history is given.",
             accepted="A date such as 2027-03-01.",
+        )
+
+
+def _errors_of_limits(limits: Limits) -> Iterable[FieldError]:
+    learner = range_of_learner(limits)
+    if learner.lowest is not None and learner.highest is not None and learner.lowest > learner.highest:
+        yield FieldError(
+            pointer="/learner/limits/highest_pitch",
+            message=f"The highest pitch, {limits.highest_pitch}, is below the lowest, {limits.lowest_pitch}.",
+            accepted=f"A pitch from {limits.lowest_pitch} up, or a lower lowest_pitch.",
         )
 
 
