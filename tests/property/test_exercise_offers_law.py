@@ -1,7 +1,7 @@
 """Likely exercises are offered beside open questions, open nothing themselves, and can be taken as they stand."""
 
 from collections import Counter
-from typing import Any
+from typing import Any, Final
 
 import jsonpatch
 from bagatelle import check_specificity
@@ -18,6 +18,12 @@ from tests.unit.catalogue.titles_of_learners import TITLES
 POLICY = Policy()
 WRITTEN = tuple(title for rows in TITLES.values() for title, _ in rows)
 ANY_TITLE = st.sampled_from(WRITTEN) | st.text(st.characters(codec="utf-8"), min_size=1, max_size=200)
+LIMITS: Final[tuple[Sent, ...]] = (
+    {},
+    {"widest_interval_semitones": 7},
+    {"lowest_pitch": "C2", "highest_pitch": "C6"},
+    {"lowest_pitch": "C4", "highest_pitch": "C5"},
+)
 
 
 @st.composite
@@ -34,7 +40,7 @@ def titled_requests(draw: st.DrawFn) -> Sent:
         "routine": {"blocks": blocks},
         "instrument": draw(st.sampled_from((None, "piano", "snare-drum"))),
         "locale": draw(st.sampled_from(LOCALES)),
-        "learner": {"limits": draw(st.sampled_from(({}, {"widest_interval_semitones": 7})))},
+        "learner": {"limits": draw(st.sampled_from(LIMITS))},
     }
 
 

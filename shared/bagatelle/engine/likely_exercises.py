@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from bagatelle.catalogue.instruments import Instruments
+from bagatelle.catalogue.pitch_range import EVERY_PITCH, PitchRange, range_of_learner
 from bagatelle.engine.catalogue_task import exercise_with
 from bagatelle.engine.form import too_wide
 from bagatelle.engine.placing import PlacedTask
@@ -58,19 +59,23 @@ def _likely(
     found = [
         one for one in index.likely(title, policy.least_likeness) if _may_be(one.exercise, placed, request)
     ]
+    learner = range_of_learner(request.learner.limits)
     for one in found[: policy.likely_exercises]:
         name = one.exercise.id
         said = settings_said(one.exercise, title, index.named_values(name, title))
         try:
-            settings = said if _go_together(name, said, instruments) else {}
+            # A title may name things that no exercise has at once; then its defaults are proposed.
+            fitting = next((each for each in (said, {}) if _can_be(name, each, instruments, learner)), None)
         except PluginError:
             # What its plugin could not plan today is no offer.
+            continue
+        if fitting is None:
             continue
         yield LikelyExercise(
             exercise=name,
             title=say(Message(f"{name}.title")),
             likeness=one.likeness,
-            proposal=tuple(_operations(placed, name, settings)),
+            proposal=tuple(_operations(placed, name, fitting)),
         )
 
 
@@ -82,13 +87,13 @@ def _may_be(exercise: Exercise, placed: PlacedTask, request: CompressionRequest)
     return not too_wide(exercise, request.learner.limits)
 
 
-def _go_together(exercise: str, settings: dict[str, Any], instruments: Instruments) -> bool:
-    if not settings:
+def _can_be(exercise: str, settings: dict[str, Any], instruments: Instruments, learner: PitchRange) -> bool:
+    """Whether the settings go together, within what the learner wants to use of the instrument."""
+    if not settings and learner == EVERY_PITCH:
         return True
     try:
-        exercise_with(instruments, exercise, settings)
+        exercise_with(instruments, exercise, settings, learner)
     except InvalidInputError:
-        # A title may name things that no exercise has at once; then its defaults are proposed.
         return False
     return True
 
