@@ -1,8 +1,10 @@
 """The nearest settings that fit, where those asked for do not: one setting changed, by as little as can be.
 
-A number is moved away in both directions in steps that double, and back by halves; so the nearest is found wherever
-what fits is one stretch, and what is found fits in any case. Of a list of values some are taken away, of one choice
-the next in its list is taken. What changes the least share of its own span wins.
+A number is moved away in both directions, first one by one, then in steps that double, and back by halves; so the
+nearest is found where it is near or what fits is a long stretch, and what is found fits in any case. A number that
+was left open is set, from the middle of what it may be. Of a list of values some are taken away, of one choice the
+next in its list is taken. What changes the least share of its own span wins; of equals a number, then a list, as
+another choice makes another thing of an exercise.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -12,6 +14,7 @@ from msgspec import Struct
 
 Fits: TypeAlias = Callable[[Mapping[str, Any]], bool]
 _MOST_TRIES: Final = 200
+_STEPS_ONE_BY_ONE: Final = 4
 
 
 class Change(Struct, frozen=True):
@@ -34,6 +37,7 @@ def nearest_change(schema: Mapping[str, Any], settings: Mapping[str, Any], fits:
     :param settings: a value for every setting.
     :param fits: whether settings, valid by the schema, go together.
     """
+    properties: Mapping[str, Any] = schema.get("properties", {})
     tries = 0
 
     def counted(changed: Mapping[str, Any]) -> bool:
@@ -45,11 +49,25 @@ def nearest_change(schema: Mapping[str, Any], settings: Mapping[str, Any], fits:
 
     found: list[Change] = []
     try:
-        for name in sorted(schema.get("properties", {})):
-            found.extend(_changes(name, schema["properties"][name], settings, counted))
+        for name in sorted(properties, key=lambda each: (_place(properties[each]), each)):
+            found.extend(_changes(name, properties[name], settings, counted))
     except _TooManyTriesError:
         pass  # what was found by then still fits
-    return min(found, key=lambda change: (change.share, change.setting), default=None)
+    return min(found, key=lambda change: change.share, default=None)
+
+
+def _place(schema: Mapping[str, Any]) -> int:
+    """Where a setting comes among others that change as little."""
+    return 0 if _is_whole_number(schema) else 1 if schema.get("type") == "array" else 2
+
+
+def _is_whole_number(schema: Mapping[str, Any]) -> bool:
+    """Whether it is one with bounds; it may be left open, too."""
+    kinds = schema.get("type")
+    return (
+        "integer" in (kinds if isinstance(kinds, list) else [kinds])
+        and {"minimum", "maximum"} <= schema.keys()
+    )
 
 
 def _changes(
@@ -64,12 +82,24 @@ def _changes(
         yield from _fewer(name, given, fits_with)
     elif "enum" in schema:
         yield from _other_choice(name, schema["enum"], given, fits_with)
-    elif schema.get("type") == "integer" and {"minimum", "maximum"} <= schema.keys():
-        span = max(schema["maximum"] - schema["minimum"], 1)
-        for bound in (schema["minimum"], schema["maximum"]):
-            number = _moved(given, bound, fits_with)
-            if number is not None:
-                yield Change(name, number, abs(number - given) / span)
+    elif _is_whole_number(schema):
+        least, most = schema["minimum"], schema["maximum"]
+        near = (least + most) / 2 if given is None else given
+        for number in _other_numbers(given, least, most, fits_with):
+            yield Change(name, number, abs(number - near) / max(most - least, 1))
+
+
+def _other_numbers(
+    given: int | None, least: int, most: int, fits_with: Callable[[object], bool]
+) -> Iterator[int]:
+    start = (least + most) // 2 if given is None else given
+    if given is None and fits_with(start):
+        yield start
+        return
+    for bound in (least, most):
+        number = _moved(start, bound, fits_with)
+        if number is not None:
+            yield number
 
 
 def _fewer(name: str, given: list[Any], fits_with: Callable[[object], bool]) -> Iterator[Change]:
@@ -88,7 +118,7 @@ def _other_choice(
     )
     for distance, at in others:
         if fits_with(choices[at]):
-            yield Change(name, choices[at], distance / len(choices))
+            yield Change(name, choices[at], distance / (len(choices) - 1))
             return
 
 
@@ -101,7 +131,7 @@ def _moved(given: int, bound: int, fits_with: Callable[[object], bool]) -> int |
         tried = min(step, reach)
         if fits_with(given + direction * tried):
             return given + direction * _least_fitting(failed, tried, given, direction, fits_with)
-        failed, step = tried, 2 * step
+        failed, step = tried, step + 1 if step < _STEPS_ONE_BY_ONE else 2 * step
     return None
 
 
