@@ -76,18 +76,11 @@ WHERE_THE_PLAYER_LIKES: Final = (
     | _of("voice", "easy-glides straw spoken-to-sung cool-down range-up range-down")
 )
 CHORDS_WHERE_THE_PLAYER_LIKES: Final = (
-    _of("guitar", "chords-of-a-key find-a-note")
+    _of("guitar", "chords-of-a-key find-a-note guide-tones")
     | _of("piano", "accompaniments cadence cadences-by-ear chords-of-a-key figured-bass progressions")
     | _of("piano", "seventh-inversions syncopated-pedal")
 )
-STRINGS_AND_FRETS: Final = (
-    _of("guitar", "natural-harmonics artificial-harmonics melody-in-arpeggio open-arpeggio arpeggio-changes")
-    | _of(
-        "guitar",
-        "block-chords stopping-basses plectrum-crossing sweep chord-changes triads drop-two cadences",
-    )
-    | _of("guitar", "guide-tones interval-shapes strummed-changes bass-strum")
-)
+BEYOND_THE_NECK: Final = _of("guitar", "natural-harmonics")
 TRANSPOSED: Final = _of("trumpet", "transposed-scale-steps")
 
 WITHOUT_RANGE: Final[Mapping[str, frozenset[str]]] = {
@@ -100,7 +93,7 @@ WITHOUT_RANGE: Final[Mapping[str, frozenset[str]]] = {
     ),
     "a note that the player takes where it is easy": WHERE_THE_PLAYER_LIKES,
     "notes and chords told by name, in whatever octave they lie well": CHORDS_WHERE_THE_PLAYER_LIKES,
-    "grips told as strings and frets, none beyond the neck": STRINGS_AND_FRETS,
+    "harmonics, which sound above the highest fret": BEYOND_THE_NECK,
     "a scale told as written, read as so many other parts": TRANSPOSED,
 }
 WITHOUT_PITCHES: Final[Mapping[str, str]] = {
