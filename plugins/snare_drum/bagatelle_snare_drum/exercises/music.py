@@ -17,6 +17,7 @@ from bagatelle_snare_drum.exercises.wording import (
     loudness_on,
     seconds,
     surface,
+    surface_within,
     tempo,
 )
 
@@ -38,13 +39,21 @@ class _ReadingSettings(Struct, frozen=True, kw_only=True):
 
 class _Passage(Passes, frozen=True, kw_only=True):
     id: str
-    label: str
+    label: str | None = None
     bars: float
     bpm: int
     beats_per_bar: float = 4
     beat: Beat = "crotchet"
     passes: int = 3
     pause_seconds: int = 5
+
+    @property
+    def name(self) -> Message:
+        """Its label, or what is said where it has none."""
+        if self.label is None:
+            bars = in_words(int(self.bars)) if self.bars.is_integer() else self.bars
+            return Message("snare-drum.unit.marked", {"count": self.bars, "bars": bars})
+        return Message("snare-drum.unit.passage", {"label": self.label})
 
     @property
     def tempo(self) -> Message:
@@ -85,7 +94,7 @@ def sight_reading(settings: Mapping[str, Any]) -> Material:
         units=within_bounds(units, "bars_per_line, beats_per_bar, bpm or look_seconds"),
         parameters={
             "book": chosen.book,
-            "surface": surface(chosen.surface, loud=False),
+            "surface": surface_within(chosen.surface),
             "bars": in_words(chosen.bars_per_line),
             "tempo": tempo(chosen.bpm, chosen.beat),
             "look": seconds(chosen.look_seconds),
@@ -143,7 +152,7 @@ def _passage_unit(passage: _Passage) -> Unit:
     }
     return Unit(
         id=passage.id,
-        label=Message("snare-drum.unit.passage", {"label": passage.label}),
+        label=passage.name,
         timing=passage.of_bars(passage.bars, passage.beats_per_bar, passage.bpm),
         detail=Message("snare-drum.detail.passage", detail),
     )

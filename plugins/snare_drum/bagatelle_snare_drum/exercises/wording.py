@@ -55,7 +55,7 @@ def _half_minutes(halves: int) -> Message:
 
 
 def surface(name: Surface, *, loud: bool) -> Message:
-    """Return 'on the pad' or 'on the drum'.
+    """Return 'on the pad' or 'on the drum', as a sentence begins with it.
 
     :param loud: whether the exercise is loud on the drum and so carries the caution for the ears. Another one
         that is played on the drum names the ear plugs here, since the catalogue cannot know the setting.
@@ -63,6 +63,11 @@ def surface(name: Surface, *, loud: bool) -> Message:
     if name == "drum" and not loud:
         return Message("snare-drum.surface.drum-with-plugs")
     return Message(f"snare-drum.surface.{name}")
+
+
+def surface_within(name: Surface) -> Message:
+    """Return the same, ear plugs named, for the middle of a sentence; of what is not loud on the drum."""
+    return Message(f"snare-drum.surface.within.{name}")
 
 
 def loudness_on(name: Surface) -> Literal["loud", "moderate"]:
