@@ -103,6 +103,7 @@ PAUSES: Final[Mapping[str, Callable[[Settings], int]]] = {
     "sight-singing": lambda s: int(s["look_seconds"]),
     "thirds-above": lambda _: 45,
     "record-and-mark": lambda _: 30,
+    "varied-repeat": lambda s: 5 * (s["versions"] - 1) + 30,
 }
 
 # Plain lengths of one unit.

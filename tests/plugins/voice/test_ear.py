@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from fractions import Fraction
 from itertools import pairwise
 from typing import Final
 
@@ -103,6 +104,13 @@ def test_the_pure_third_is_said_to_be_lower_than_the_pianos() -> None:
     """5/4 against four twelfths of an octave: some 14 cents."""
     assert 5 / 4 < 2 ** (4 / 12)
     assert "lower" in choices("degree")["mi"]["way"]
+
+
+def test_the_seventh_is_tuned_as_a_pure_third_above_the_pure_fifth() -> None:
+    """15/8 against eleven twelfths of an octave: some 12 cents lower than on the piano, so that it locks."""
+    assert Fraction(3, 2) * Fraction(5, 4) == Fraction(15, 8)
+    assert 15 / 8 < 2 ** (11 / 12)
+    assert choices("degree")["ti"]["way"].endswith("a pure third above the fifth")
 
 
 # By name, the steps of a cell as its name says them, from the bottom.

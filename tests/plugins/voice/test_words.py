@@ -6,13 +6,22 @@ import pytest
 from bagatelle.contract import Message
 from bagatelle.policy.table import Policy
 
-from tests.plugins.voice.loaded import caution_texts, exercises, has_text, instruments, material, said
+from tests.plugins.voice.loaded import (
+    caution_texts,
+    choices,
+    exercises,
+    has_text,
+    instruments,
+    material,
+    said,
+)
 
 NAMES = list(exercises())
 PARTS = [f"{form}{part}" for form in ("", "soft.") for part in ("what", "how", "how_much", "done_when")]
 FOREIGN = {
     "en-GB": r"eighth|quarter note|half note|\bmeasures?\b|\bcolor\b|\bpractice\b",
-    "en-US": r"crotchet|quaver|\bminims?\b|\bbars?\b|colour|\bpractise\b|neighbour|\bmetre\b|centre|favour",
+    "en-US": r"crotchet|quaver|\bminims?\b|\bbars?\b|colour|\bpractise\b|neighbour|\bmetre\b|centre|favour"
+    r"|sol-fa|full stop|\ba tone\b",
 }
 
 
@@ -40,6 +49,52 @@ def texts_of(exercise: str, locale: str) -> list[str]:
 def test_texts_keep_to_the_words_of_their_country(exercise: str, locale: str) -> None:
     for text in texts_of(exercise, locale):
         assert not re.search(FOREIGN[locale], text), text
+
+
+@pytest.mark.parametrize("locale", list(FOREIGN))
+def test_proposals_keep_to_the_words_of_their_country(locale: str) -> None:
+    for proposal in instruments().instruments[0].proposals:
+        for message in (proposal.label, proposal.manner, proposal.done_when):
+            text = instruments().wording.render(Message(message), locale)
+            assert not re.search(FOREIGN[locale], text), text
+
+
+def test_the_fifth_degree_is_sol_to_americans() -> None:
+    """Common practice, no source: `so` is the British spelling of the syllable."""
+    every = {
+        "sol-fa-scales": material("sol-fa-scales", scales=list(choices("scale"))),
+        "chords-sung": material("chords-sung", chords=list(choices("chord"))),
+        "drone": material("drone", degrees=list(choices("degree"))),
+    }
+    for made in every.values():
+        for unit in made.units:
+            for message in (unit.label, unit.detail):
+                assert message is not None
+                assert not re.search(r"\bso\b", instruments().wording.render(message, "en-US"))
+    assert "sol" in said("drone", "what", every["drone"], 6, "en-US").split(" and ")[0]
+
+
+def test_what_is_taken_once_never_goes_round() -> None:
+    """A check, a performance, reading at sight: a second time it is something else."""
+    for name in ("swelling-check", "as-on-stage", "sight-singing"):
+        assert not exercises()[name].goes_round, name
+
+
+def test_one_note_of_one_change_is_not_called_each() -> None:
+    for name, one in (
+        ("colours", "one note to a change, once"),
+        ("messa-di-voce", "one note to a shape, once"),
+    ):
+        assert said(name, "how_much", material(name, notes_up=1), 1) == one
+
+
+def test_a_few_cards_are_counted_in_words() -> None:
+    assert "six of them, shuffled" in said("cues", "what", material("cues", cues=6), 1)
+
+
+def test_figures_in_sequence_are_said_to_rise() -> None:
+    made = material("sequences")
+    assert "each figure a semitone higher than the one before" in said("sequences", "how", made, 1)
 
 
 @pytest.mark.parametrize("exercise", NAMES)
