@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from bagatelle.contract import Material
+from bagatelle.contract import Material, Message
 from bagatelle.model.errors import InvalidInputError
 
 from tests.plugins.trumpet.loaded import entries, exercise, instruments, material, said
@@ -54,6 +54,34 @@ def test_sentences_are_whole_and_keep_to_their_locale(name: str, locale: str) ->
             assert text[0].isupper(), text
         elif part.endswith(("how", "how_much")):
             assert not re.match(r"[A-Z][a-z]", text), text
+
+
+@EACH
+@pytest.mark.parametrize("locale", ["en", "en-US"])
+def test_titles_keep_to_their_locale(name: str, locale: str) -> None:
+    foreign = AMERICAN_ONLY if locale == "en" else BRITISH_ONLY
+    title = instruments().wording.render(Message(f"trumpet.{name}.title"), locale)
+    assert foreign.search(NAMES.sub("", title)) is None, title
+
+
+def test_one_note_or_one_ending_hears_nothing_of_the_others() -> None:
+    one = said("valves-by-heart", "how", material("valves-by-heart", notes=["c-4"]), 1)
+    assert "mixed" not in one
+    assert "shake" not in said("lead-endings", "how", material("lead-endings", endings=["long-fall"]), 1)
+
+
+def test_a_tempo_is_named_with_its_beat_so_that_it_stands_alone_too() -> None:
+    labels = [instruments().wording.render(unit.label, "en") for unit in material("after-beats").units]
+    assert labels == ["crotchet = 80", "crotchet = 96", "crotchet = 112"]
+
+
+def test_bars_of_silence_are_counted_in_words() -> None:
+    assert said("cold-entries", "what", material("cold-entries"), 1).startswith("Entries after seven bars")
+
+
+def test_the_first_transposition_is_from_parts_in_c() -> None:
+    # Common practice, no source: parts in C come first; the others are for later.
+    assert [unit.id for unit in material("transposition").units] == ["in-c"]
 
 
 @EACH
