@@ -7,7 +7,7 @@ from music21.key import Key
 from music21.pitch import Pitch
 from music21.roman import RomanNumeral
 
-from tests.plugins.musicianship.loaded import Row, choices
+from tests.plugins.musicianship.loaded import Row, choices, instruments, material
 from tests.plugins.musicianship.spelling import all_in_words, in_words, music21_name
 
 SYLLABLES = {
@@ -185,7 +185,16 @@ def test_augmented_sixths_are_told_by_music21(name: str, predicate: object) -> N
 @pytest.mark.parametrize("given", choices("chromatic-chord"), ids=lambda given: given["name"])
 def test_applied_dominants_go_where_their_figure_says(given: Row) -> None:
     _, stroke, target = given["figures"].partition("/")
-    assert given["goes_to"] == (target if stroke else {"german": "I6/4, then V"}.get(given["name"], "V"))
+    assert given["goes_to"] == (target if stroke else {"german": "i6/4, then V"}.get(given["name"], "V"))
+
+
+def test_a_chromatic_chord_says_its_key_as_a_key_is_said() -> None:
+    made = material("musicianship.chromatic-chords", chords=["five-of-five", "german"])
+    details = [instruments().wording.render(unit.detail, "en") for unit in made.units if unit.detail]
+    assert details == [
+        "in C major: D-F sharp-A-C, going to V",
+        "in C minor: A flat-C-E flat-F sharp, going to i6/4, then V",
+    ]
 
 
 def test_species_say_how_many_notes_go_against_one() -> None:

@@ -3,13 +3,21 @@
 from itertools import pairwise
 
 import pytest
+from bagatelle.contract import Message
 from music21 import serial
 from music21.pitch import Pitch
 
-from tests.plugins.musicianship.loaded import choices, row
+from tests.plugins.musicianship.loaded import choices, instruments, row
 from tests.plugins.musicianship.spelling import notes_of
 
 ROWS = ("1", "2", "3")
+FORMS = {
+    "forwards": "prime",
+    "backwards": "retrograde",
+    "inverted": "inversion",
+    "inverted-backwards": "retrograde inversion",
+}
+"""The forms as musicians call them (common practice, no source)."""
 
 
 def classes(name: str) -> list[int]:
@@ -22,23 +30,19 @@ def leaps(notes: list[int]) -> list[int]:
     return [min((after - before) % 12, (before - after) % 12) for before, after in pairwise(notes)]
 
 
-def spans(notes: list[int]) -> list[int]:
-    """How wide a row is where each leap goes the shorter way, with its tritones up, and with them down."""
-    found = []
-    for tritone in (6, -6):
-        places = [0]
-        for before, after in pairwise(notes):
-            step = (after - before + 6) % 12 - 6
-            places.append(places[-1] + (tritone if step == -6 else step))
-        found.append(max(places) - min(places))
-    return found
+def span(notes: list[int]) -> int:
+    """How wide a row is where each leap goes the shorter way, and a tritone, which has none, up."""
+    places = [0]
+    for before, after in pairwise(notes):
+        places.append(places[-1] + 6 - (before - after + 6) % 12)
+    return max(places) - min(places)
 
 
 @pytest.mark.parametrize("given", choices("row"), ids=lambda given: given["name"])
 def test_each_of_the_twelve_notes_comes_once(given: dict[str, str]) -> None:
     assert sorted(classes(given["name"])) == list(range(12))
     number, form = given["name"].split("-", 1)
-    assert given["label"] == f"row {number} {form.replace('-', ' ')}"
+    assert given["label"] == f"row {number} {FORMS[form]}"
 
 
 @pytest.mark.parametrize("number", ROWS)
@@ -71,7 +75,14 @@ def test_rows_are_what_the_setting_says_of_them() -> None:
 @pytest.mark.parametrize("given", choices("row"), ids=lambda given: given["name"])
 def test_rows_lie_within_a_ninth(given: dict[str, str]) -> None:
     """So that any voice finds an octave for them, no louder than talk."""
-    assert max(spans(classes(given["name"]))) <= 13
+    assert span(classes(given["name"])) <= 13
+
+
+@pytest.mark.parametrize("part", ["how", "soft.how"])
+def test_a_tritone_has_a_direction(part: str) -> None:
+    assert span([0, 6]) == 6
+    words = instruments().wording.render(Message(f"musicianship.twelve-note-rows.{part}", {"bpm": 40}), "en")
+    assert "leaps the shorter way, tritones up" in words
 
 
 def test_rows_are_no_composers() -> None:

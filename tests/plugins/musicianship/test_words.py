@@ -116,6 +116,21 @@ def test_proposals_keep_to_their_english(locale: str, strangers: re.Pattern[str]
             assert not strangers.search(instruments().wording.render(Message(message), locale))
 
 
+@pytest.mark.parametrize("exercise", OWN)
+def test_round_is_left_to_the_engine(exercise: str) -> None:
+    """It says "twice round" of all units together, so that no exercise says it of its own passes."""
+    made = material(exercise)
+    for part, said in sentences(exercise, made, len(made.units), "en").items():
+        if part.endswith("how_much"):
+            assert not re.search(r"(once|twice|times) round", said), said
+
+
+def test_what_is_counted_aloud_can_be_spoken() -> None:
+    """From memory: four syllables a second are about as fast as numbers are spoken clearly."""
+    schema = instruments().exercise("musicianship.two-metres-at-once").settings_schema["properties"]
+    assert schema["bpm"]["maximum"] <= 4 * 60
+
+
 def test_a_step_reads_as_a_teacher_says_it() -> None:
     """Written out once, so that a change of words is seen."""
     made = material("musicianship.intervals-sung", intervals=["perfect-fifth", "minor-third"], starts=3)

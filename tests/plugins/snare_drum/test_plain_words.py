@@ -9,9 +9,11 @@ from bagatelle_snare_drum.catalogue import instrument
 from tests.plugins.snare_drum.in_toml import entries, exercise, material, rendered, said
 
 NOTE_VALUES = {2: "quavers", 3: "triplet quavers", 4: "semiquavers"}
+NAMES = (*(each.id.removeprefix("snare-drum.") for each in instrument().exercises), *entries())
+WITH_TEMPI = [name for name in NAMES if "tempi" in exercise(name).settings_schema["properties"]]
 ON_A_DRUM = [
     name
-    for name in (*(each.id.removeprefix("snare-drum.") for each in instrument().exercises), *entries())
+    for name in NAMES
     if "drum" in exercise(name).settings_schema["properties"].get("surface", {}).get("enum", ())
 ]
 
@@ -22,6 +24,12 @@ def test_ear_plugs_are_in_the_ears(name: str) -> None:
     assert not re.search(r"plugs on|\bin in\b", how), how
     if "ear plugs" in how:
         assert how.startswith("ear plugs in; on the drum") or "on the drum, ear plugs in, at" in how, how
+
+
+@pytest.mark.parametrize("name", WITH_TEMPI)
+def test_a_tempo_is_named_with_its_beat_so_that_it_stands_alone_too(name: str) -> None:
+    for unit in material(name).units:
+        assert rendered(unit.label) == f"crotchet = {unit.id}"
 
 
 def test_types_of_strokes_have_a_note_value() -> None:

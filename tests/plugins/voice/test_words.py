@@ -92,6 +92,12 @@ def test_a_few_cards_are_counted_in_words() -> None:
     assert "six of them, shuffled" in said("cues", "what", material("cues", cues=6), 1)
 
 
+def test_a_speed_is_named_with_its_beat_so_that_it_stands_alone_too() -> None:
+    made = material("agility-by-tempo", speeds=[60, 66])
+    labels = [instruments().wording.render(unit.label, "en") for unit in made.units]
+    assert labels == ["crotchet = 60", "crotchet = 66"]
+
+
 def test_figures_in_sequence_are_said_to_rise() -> None:
     made = material("sequences")
     assert "each figure a semitone higher than the one before" in said("sequences", "how", made, 1)

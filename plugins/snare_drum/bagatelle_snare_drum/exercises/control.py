@@ -19,7 +19,6 @@ from bagatelle_snare_drum.exercises.wording import (
     seconds,
     surface,
     tempo,
-    tempo_label,
     with_pause,
 )
 from bagatelle_snare_drum.sticking import in_one_piece
@@ -131,8 +130,7 @@ def single_strokes(settings: Mapping[str, Any]) -> Material:
     """
     chosen = msgspec.convert(settings, _SingleStrokeSettings, strict=False)
     units = tuple(
-        Unit(id=str(bpm), label=tempo_label(bpm), timing=chosen.semiquavers(bpm))
-        for bpm in sorted(chosen.tempi)
+        Unit(id=str(bpm), label=tempo(bpm), timing=chosen.semiquavers(bpm)) for bpm in sorted(chosen.tempi)
     )
     return Material(
         units=within_bounds(units, "tempi, bars, passes or pause_seconds"),
@@ -231,7 +229,7 @@ def fast_singles(settings: Mapping[str, Any]) -> Material:
     units = tuple(
         Unit(
             id=str(bpm),
-            label=tempo_label(bpm),
+            label=tempo(bpm),
             timing=NoteTiming(
                 notes=chosen.burst_beats * 4,
                 notes_per_beat=4,

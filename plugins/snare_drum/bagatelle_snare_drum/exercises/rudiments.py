@@ -19,7 +19,6 @@ from bagatelle_snare_drum.exercises.wording import (
     note_values,
     surface,
     tempo,
-    tempo_label,
     times,
 )
 from bagatelle_snare_drum.rudiments import Rudiment, chosen_rudiments
@@ -213,7 +212,7 @@ def paradiddle_chain(settings: Mapping[str, Any]) -> Material:
     units = tuple(
         Unit(
             id=str(bpm),
-            label=tempo_label(bpm),
+            label=tempo(bpm),
             timing=chosen.of_notes(CHAIN_NOTES * chosen.cycles, notes_per_beat=4, bpm=bpm),
         )
         for bpm in sorted(chosen.tempi)

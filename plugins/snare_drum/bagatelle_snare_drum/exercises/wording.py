@@ -82,11 +82,6 @@ def tempo(bpm: int, beat: Beat = "crotchet") -> Message:
     )
 
 
-def tempo_label(bpm: int) -> Message:
-    """Return the label of a unit that is a tempo: the number alone, so that several can be listed."""
-    return Message("snare-drum.unit.tempo", {"bpm": bpm})
-
-
 def note_values(notes_per_beat: int) -> Message:
     """Return 'crotchets' for 1 to the crotchet, 'quavers' for 2, and so on to 6."""
     return Message(f"snare-drum.note-values.{notes_per_beat}")
