@@ -116,6 +116,24 @@ def test_proposals_keep_to_their_english(locale: str, strangers: re.Pattern[str]
             assert not strangers.search(instruments().wording.render(Message(message), locale))
 
 
+def test_the_fifth_degree_is_sol_to_americans() -> None:
+    """Common practice, no source: `so` is the British spelling of the syllable."""
+    british, american = (
+        {
+            name: text
+            for given in instruments().texts_of("musicianship")
+            if given.locale == locale
+            for name, text in given.messages.items()
+        }
+        for locale in ("en", "en-US")
+    )
+    syllable = re.compile(r"\bso\b(?! that| on\b)")
+    assert [name for name, text in american.items() if syllable.search(str(text))] == []
+    assert [
+        name for name, text in british.items() if syllable.search(str(text)) and name not in american
+    ] == []
+
+
 @pytest.mark.parametrize("exercise", OWN)
 def test_round_is_left_to_the_engine(exercise: str) -> None:
     """It says "twice round" of all units together, so that no exercise says it of its own passes."""
