@@ -137,6 +137,17 @@ def test_the_beginning_of_a_word_finds_it(catalogue: Catalogue, data: st.DataObj
     assert each.exercise.id in found(catalogue, typed)
 
 
+@given(SEVERAL, st.data())
+def test_each_word_is_found_as_it_stands_and_folded(catalogue: Catalogue, data: st.DataObject) -> None:
+    each = data.draw(st.sampled_from(catalogue.described))
+    texts = (*names(each), each.what, each.how)
+    words = [word for text in texts for word in plain_words(text) if word not in PASSED_OVER]
+    assume(words)
+    word = data.draw(st.sampled_from(words))
+    assert each.exercise.id in found(catalogue, word)
+    assert each.exercise.id in found(catalogue, folded(word))
+
+
 def most_slips(word: str, known: str) -> int:
     letters = max(len(word), len(known))
     return 0 if letters < 4 else 1 if letters < 8 else 2

@@ -85,8 +85,9 @@ class SearchedWords:
             for places, words in zip(
                 self._places, (title, self._of_names(each), self._of_texts(each)), strict=True
             ):
-                for word in {*words, *map(folding.folded, words)}:
-                    places.setdefault(word, array("I")).append(place)
+                # Those of names and texts come but once.
+                for spelling in {form for word in words for form in (word, folding.folded(word))}:
+                    places.setdefault(spelling, array("I")).append(place)
         self._by_title_length = [set_of(lengths[length], self._size) for length in sorted(lengths)]
         self._known = sorted(set().union(*self._places))
         self._by_letters: dict[int, list[str]] = defaultdict(list)
