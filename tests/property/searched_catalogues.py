@@ -57,7 +57,7 @@ TRADE: Final = [
     "studies",
 ]
 _ENGINE: Final = Wording(engine_texts())
-PASSED_OVER: Final = frozenset(plain_words(_ENGINE.render(Message("engine.title.passed-over"), "en")))
+PASSED_OVER: Final = frozenset(plain_words(_ENGINE.render(Message("engine.search.passed-over"), "en")))
 NUMBERS: Final = number_words(_ENGINE, "en")
 ANY_WORD = st.text(st.characters(codec="utf-8", categories=["L"]), min_size=1, max_size=12)
 WORDS = st.sampled_from(TRADE) | ANY_WORD
@@ -74,6 +74,12 @@ class Described(Struct, frozen=True):
     what: str
     how: str
     unit_seconds: tuple[int, ...]
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """What its settings choose from."""
+        settings = self.exercise.settings_schema["properties"]
+        return (*settings["one"]["enum"], *settings["several"]["items"]["enum"])
 
     def has(self, name: str) -> Any:
         """What a filter goes by."""
@@ -106,7 +112,7 @@ def described(draw: st.DrawFn, number: int, texts: st.SearchStrategy[str] = TITL
         usual_minutes=5,
         smallest_chunk_seconds=30,
         set_up_seconds=0,
-        settings_schema={},
+        settings_schema=draw(st.lists(texts, max_size=2).map(schema_of)),
         defaults={},
         sources=(Source(fact="Made up.", source="none", status="from memory"),),
     )
@@ -118,6 +124,17 @@ def described(draw: st.DrawFn, number: int, texts: st.SearchStrategy[str] = TITL
         draw(texts),
         tuple(draw(st.lists(SECONDS, min_size=1, max_size=3))),
     )
+
+
+def schema_of(choices: list[str]) -> dict[str, Any]:
+    """Settings that choose one of some words, and several."""
+    return {
+        "properties": {
+            "one": {"enum": choices[:1]},
+            "several": {"items": {"enum": choices[1:]}},
+            "count": {"type": "integer"},
+        }
+    }
 
 
 @st.composite

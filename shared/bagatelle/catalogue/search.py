@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from bagatelle.catalogue.place_sets import places_of, set_of
 from bagatelle.catalogue.search_words import Folding, SearchedTexts, SearchedWords
-from bagatelle.catalogue.title_index import names_of
+from bagatelle.catalogue.title_index import choices_of, names_of
 from bagatelle.engine.timing import time_of
 from bagatelle.model.exercise import Exercise, Material
 from bagatelle.model.text import Message, Value
@@ -65,7 +65,8 @@ class Wanted(Struct, frozen=True, kw_only=True):
     longest_unit_seconds: int | None = None
     """The longest unit that the defaults make takes at most so many seconds."""
     words: str = ""
-    """Each of them must be found, in the title, in another name or in a text."""
+    """Each of them must be found, in the title, in another name, in a text or among what settings choose from;
+    a small one need not, where another is."""
 
 
 class FoundExercise(Struct, frozen=True, kw_only=True):
@@ -105,13 +106,17 @@ class ExerciseSearch:
         self._lengths, self._up_to = _up_to(self._longest)
         self._titles: dict[str, list[str]] = {}
         self._words: dict[str, SearchedWords] = {}
-        for locale in wording.locales:
+        for locales in _by_language(wording.locales):
             searched = [
-                _searched(exercise, each, wording, locale)
+                _searched(exercise, each, wording, locales)
                 for exercise, each in zip(exercises, materials, strict=True)
             ]
-            self._titles[locale] = [each.title for each in searched]
-            self._words[locale] = SearchedWords(searched, Folding(wording, locale))
+            words = SearchedWords(searched, Folding(wording, locales[0]))
+            for locale in locales:
+                self._titles[locale] = [
+                    wording.render(Message(f"{exercise.id}.title"), locale) for exercise in exercises
+                ]
+                self._words[locale] = words
         by_id = sorted(range(len(exercises)), key=lambda place: exercises[place].id)
         self._rank = {place: rank for rank, place in enumerate(by_id)}
 
@@ -213,14 +218,30 @@ def _up_to(longest: Sequence[int]) -> tuple[list[int], list[int]]:
     return lengths, sets
 
 
-def _searched(exercise: Exercise, material: Material, wording: Wording, locale: str) -> SearchedTexts:
-    title, *names = names_of(exercise, wording, locale)
-    texts = [wording.render(Message(f"{exercise.id.partition('.')[0]}.name"), locale)]
+def _by_language(locales: Iterable[str]) -> list[list[str]]:
+    """Locales of one language together: people write the words of either, "quaver" and "eighth note"."""
+    languages: dict[str, list[str]] = defaultdict(list)
+    for locale in locales:
+        languages[locale.partition("-")[0]].append(locale)
+    return list(languages.values())
+
+
+def _searched(
+    exercise: Exercise, material: Material, wording: Wording, locales: Iterable[str]
+) -> SearchedTexts:
+    """What is searched of an exercise, each text in all locales given and, where they say the same, once."""
+    said = [Message(f"{exercise.id.partition('.')[0]}.name")]
     parameters = _parameters(material)
-    texts += [
-        wording.render(Message(f"{exercise.id}.{part}", parameters), locale) for part in ("what", "how")
-    ]
-    return SearchedTexts(title=title, names=tuple(names), texts=tuple(texts))
+    said += [Message(f"{exercise.id}.{part}", parameters) for part in ("what", "how")]
+    titles, names, texts = set(), set(), set()
+    for locale in locales:
+        title, *others = names_of(exercise, wording, locale)
+        titles.add(title)
+        names.update(others)
+        texts.update(wording.render(message, locale) for message in said)
+    return SearchedTexts(
+        titles=tuple(titles), names=tuple(names), texts=tuple(texts), choices=tuple(choices_of(exercise))
+    )
 
 
 def _parameters(material: Material) -> Mapping[str, Value]:

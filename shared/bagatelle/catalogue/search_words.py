@@ -1,9 +1,9 @@
-"""Words looked up in titles, other names and texts, however they are spelt.
+"""Words looked up in titles, other names, texts and what settings choose from, however they are spelt.
 
 Each word that was typed must be found: as itself (case, accents, the plural's s and figures apart), as the
 beginning of a longer one, or by slips of the pen (a letter left out, put in or changed, or two neighbours changed
 about). Each of these has its points, more in a title than in a text, and what comes to most points is the best
-match. Small words, such as "in" and "exercise", are passed over, except where there is no other.
+match. Small words, such as "in" and "exercise", need not be found where another word is, and have few points.
 """
 
 from array import array
@@ -27,10 +27,11 @@ _ONE_SLIP_LETTERS: Final = 4
 _TWO_SLIPS_LETTERS: Final = 8
 _MOST_SLIPS: Final = 2
 _CACHE_SIZE: Final = 256
-_SAME: Final = (12, 10, 7)
-_BEGUN: Final = (9, 8, 4)
-_BY_SLIPS: Final = {1: (6, 5, 2), 2: (3, 3, 1)}
-"""Points of a word in the title, in another name, in the texts."""
+_SAME: Final = (12, 10, 7, 6)
+_BEGUN: Final = (9, 8, 4, 3)
+_BY_SLIPS: Final = {1: (6, 5, 2, 1), 2: (3, 3, 1, 1)}
+_SMALL: Final = (4, 3, 2, 1)
+"""Points of a word in the title, in another name, in the texts, among what settings choose from."""
 
 _Sets = Mapping[int, int]
 """By points, the set of places where a word has them; a place may have several."""
@@ -39,24 +40,26 @@ _Sets = Mapping[int, int]
 class SearchedTexts(Struct, frozen=True, kw_only=True):
     """What of one exercise is searched."""
 
-    title: str
+    titles: tuple[str, ...]
+    """One, or several where variants of the language have words of their own."""
     names: tuple[str, ...]
     texts: tuple[str, ...]
+    choices: tuple[str, ...]
+    """What its settings choose from."""
 
 
 class Folding:
-    """What of a text are its words, in one locale."""
+    """What of a text are its words, in one language."""
 
     def __init__(self, wording: Wording, locale: str) -> None:
         self._numbers = number_words(wording, locale)
-        passed_over = plain_words(wording.render(Message("engine.title.passed-over"), locale))
+        passed_over = plain_words(wording.render(Message("engine.search.passed-over"), locale))
         self._passed_over = frozenset(passed_over)
 
-    def telling(self, text: str) -> list[str]:
-        """The words without case and accents, each once, without small words unless there are only such."""
-        words = plain_words(text)
+    def words(self, text: str) -> list[str]:
+        """The words without case and accents, of those that are folded alike the first."""
         once: dict[str, str] = {}
-        for word in [each for each in words if each not in self._passed_over] or words:
+        for word in plain_words(text):
             once.setdefault(self.folded(word), word)
         return list(once.values())
 
@@ -65,28 +68,27 @@ class Folding:
         single = singular(word)
         return self._numbers.get(word) or self._numbers.get(single) or single
 
-    def passes_over(self, word: str) -> bool:
-        """Say whether a word is one of the small ones."""
+    def is_small(self, word: str) -> bool:
+        """Say whether a word need not be found where another is."""
         return word in self._passed_over
 
 
 class SearchedWords:
-    """The words of all exercises in one locale. Nothing of it changes after it was made."""
+    """The words of all exercises in one language. Nothing of it changes after it was made."""
 
     def __init__(self, searched: Sequence[SearchedTexts], folding: Folding) -> None:
         """Index the texts; the place of an exercise is its place among them."""
         self._folding = folding
         self._size = len(searched)
-        self._places: tuple[dict[str, array[int]], ...] = ({}, {}, {})
+        self._places: tuple[dict[str, array[int]], ...] = ({}, {}, {}, {})
         lengths: dict[int, list[int]] = defaultdict(list)
         for place, each in enumerate(searched):
-            title = folding.telling(each.title)
-            lengths[len(title)].append(place)
-            for places, words in zip(
-                self._places, (title, self._of_names(each), self._of_texts(each)), strict=True
-            ):
-                # Those of names and texts come but once.
-                for spelling in {form for word in words for form in (word, folding.folded(word))}:
+            lengths[min(len(folding.words(title)) for title in each.titles)].append(place)
+            names = (*each.names, *_written_as_one((*each.titles, *each.names)))
+            kinds = (each.titles, names, each.texts, each.choices)
+            for places, texts in zip(self._places, kinds, strict=True):
+                words = {word for text in texts for word in plain_words(text)}
+                for spelling in words.union(map(folding.folded, words)):
                     places.setdefault(spelling, array("I")).append(place)
         self._by_title_length = [set_of(lengths[length], self._size) for length in sorted(lengths)]
         self._known = sorted(set().union(*self._places))
@@ -98,37 +100,32 @@ class SearchedWords:
         self._sets_of = lru_cache(_CACHE_SIZE)(self._looked_up)
 
     def matches(self, text: str) -> list[int] | None:
-        """The places where each word of a text is found, in sets without overlap, the best matches first.
+        """The places where the words of a text are found, in sets without overlap, the best matches first.
 
-        Of as many points, the shorter title is the better match. At most `WORDS_LIMIT` words are looked at.
+        Small words need not be found where another is. Of as many points, the shorter title is the better match.
+        At most `WORDS_LIMIT` words are looked at.
 
         :returns: None where the text has no word.
         """
-        words = self._folding.telling(text)[:WORDS_LIMIT]
+        words = self._folding.words(text)[:WORDS_LIMIT]
         if not words:
             return None
-        totals: Mapping[int, int] = {0: (1 << self._size) - 1}
-        for sets in self._sets_of_each(words):
+        everything = (1 << self._size) - 1
+        small = set(filter(self._folding.is_small, words))
+        only_small = len(small) == len(words)
+        totals: Mapping[int, int] = {0: everything}
+        for word, sets in zip(words, self._sets_of_each(words), strict=True):
+            if word in small:
+                less = sets if only_small else dict(self._in_all([self._folding.folded(word)], _SMALL))
+                sets = {**less, 0: everything}
             totals = _added(totals, sets)
         tiers = (
             places & same
-            for _, places in sorted(totals.items(), reverse=True)
+            for points, places in sorted(totals.items(), reverse=True)
+            if points
             for same in self._by_title_length
         )
         return [tier for tier in tiers if tier]
-
-    def _of_names(self, each: SearchedTexts) -> Iterator[str]:
-        for name in (each.title, *each.names):
-            words = self._folding.telling(name)
-            if name != each.title:
-                yield from words
-            spelt = plain_words(name)
-            if len(spelt) == 2:
-                yield "".join(spelt)  # people write "sightreading"
-
-    def _of_texts(self, each: SearchedTexts) -> Iterator[str]:
-        words = (word for text in each.texts for word in plain_words(text))
-        return (word for word in words if not self._folding.passes_over(word))
 
     def _sets_of_each(self, words: Sequence[str]) -> Iterator[_Sets]:
         """What each word is found as: by itself, or with its neighbour ("para diddle")."""
@@ -152,7 +149,7 @@ class SearchedWords:
                 sets[points] |= places
         return sets
 
-    def _alike(self, word: str) -> Iterator[tuple[list[str], tuple[int, int, int]]]:
+    def _alike(self, word: str) -> Iterator[tuple[list[str], tuple[int, ...]]]:
         """The known words that a word may be, by how close they come."""
         folded = self._folding.folded(word)
         yield [folded], _SAME
@@ -190,6 +187,14 @@ class SearchedWords:
             held = [places[word] for word in words if word in places]
             if held:
                 yield points, set_of((place for each in held for place in each), self._size)
+
+
+def _written_as_one(names: Iterable[str]) -> Iterator[str]:
+    """Names of two words as people write them too: "sightreading"."""
+    for name in names:
+        words = plain_words(name)
+        if len(words) == 2:
+            yield "".join(words)
 
 
 def _added(totals: Mapping[int, int], sets: _Sets) -> Mapping[int, int]:

@@ -159,7 +159,8 @@ class TitleIndex:
         spelt = [folded_words(text, {}) for text in called]
         whole = [("".join(words),) for words in spelt if len(words) == 2]
         kept = dict.fromkeys(name for name in (*names, *whole) if any(map(self._is_content, name)))
-        details = {word for text in _details(exercise) for word in self.words(text)}
+        settings = (setting for setting, schema in _properties(exercise) if not _counts(schema))
+        details = {word for text in (*settings, *choices_of(exercise)) for word in self.words(text)}
         return _Entry(
             exercise=exercise,
             names=tuple(kept),
@@ -241,10 +242,9 @@ def _owners(values: Mapping[str, tuple[NamedValue, ...]]) -> dict[Name, str]:
     return owners
 
 
-def _details(exercise: Exercise) -> Iterable[str]:
-    for setting, schema in _properties(exercise):
-        if not _counts(schema):
-            yield setting
+def choices_of(exercise: Exercise) -> Iterable[str]:
+    """The values that settings of an exercise choose from, by name."""
+    for _, schema in _properties(exercise):
         yield from _choices(schema)
         yield from _choices(schema.get("items", {}))
 
