@@ -233,7 +233,9 @@ def _searched(
     said = [Message(f"{exercise.id.partition('.')[0]}.name")]
     parameters = _parameters(material)
     said += [Message(f"{exercise.id}.{part}", parameters) for part in ("what", "how")]
-    titles, names, texts = set(), set(), set()
+    titles: set[str] = set()
+    names: set[str] = set()
+    texts: set[str] = set()
     for locale in locales:
         title, *others = names_of(exercise, wording, locale)
         titles.add(title)
