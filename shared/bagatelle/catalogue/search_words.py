@@ -31,7 +31,10 @@ _SAME: Final = (12, 10, 7, 6)
 _BEGUN: Final = (9, 8, 4, 3)
 _BY_SLIPS: Final = {1: (6, 5, 2, 1), 2: (3, 3, 1, 1)}
 _SMALL: Final = (4, 3, 2, 1)
-"""Points of a word in the title, in another name, in the texts, among what settings choose from."""
+"""Points of a word in the title, in another name, in the texts, among what settings choose from.
+
+Those of a small word all differ, as its places are kept by points.
+"""
 
 _Sets = Mapping[int, int]
 """By points, the set of places where a word has them; a place may have several."""
