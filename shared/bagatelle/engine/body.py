@@ -39,6 +39,8 @@ class Traits(Struct, frozen=True, kw_only=True, gc=False):
     strain: Strain
     loudness: Loudness
     needs_instrument: bool
+    works: Places | None = None
+    """What a catalogue says that it works."""
 
     @property
     def rests_the_body(self) -> bool:
@@ -49,20 +51,28 @@ class Traits(Struct, frozen=True, kw_only=True, gc=False):
 def works(traits: Traits, area: Area, family: Family, exercise: Exercise | None) -> Places:
     """The places that a task works.
 
-    With the instrument, those of its family, and the voice where one often counts or sings beside it. Without, and
-    without strain: none where it is silent, the voice where a thing is said or sung. A theory task of the learner's
-    own may want a pencil; an exercise on the lid or the knees may have something said under the breath.
+    Those that its catalogue names. Else, with the instrument, those of its family, and the voice where one often
+    counts or sings beside it. Without, and without strain: none where it is silent, the voice where a thing is said
+    or sung. A theory task of the learner's own may want a pencil; an exercise on the lid or the knees may have
+    something said under the breath.
     """
+    if traits.works is not None:
+        return traits.works
     if traits.rests_the_body:
         return _NOTHING
     if traits.needs_instrument:
-        return _OF_FAMILY[family] | ({"voice"} if area in _OFTEN_ALOUD else _NOTHING)
+        return works_of(family) | ({"voice"} if area in _OFTEN_ALOUD else _NOTHING)
     if traits.strain != "none":
-        return _OF_FAMILY[family] | {"voice"} if exercise is not None else _EVERYTHING
+        return works_of(family) | {"voice"} if exercise is not None else _EVERYTHING
     if area not in _SAID_OR_SUNG:
         return _EVERYTHING
     writes = area == "theory" and exercise is None
     return frozenset({"voice", "hands"}) if writes else frozenset({"voice"})
+
+
+def works_of(family: Family) -> Places:
+    """What instruments of a family work."""
+    return _OF_FAMILY[family]
 
 
 def sore_places(circumstances: Circumstances) -> Places:

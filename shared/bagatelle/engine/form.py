@@ -9,7 +9,7 @@ from typing import Final
 
 from msgspec.structs import replace
 
-from bagatelle.engine.body import Traits, is_spared, works
+from bagatelle.engine.body import Traits, is_spared, works, works_of
 from bagatelle.engine.settled import Form, Words
 from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.request import Circumstances, Limits
@@ -31,17 +31,21 @@ def form_for(
 
     if is_allowed(usual):
         return "usual", usual
-    soft = _softened(usual) if exercise is None else _soft_form(exercise)
+    soft = _softened(usual) if exercise is None else _soft_form(exercise, family)
     if soft is not None and is_allowed(soft):
         return "soft", soft
     return "study", Traits(strain="none", loudness="silent", needs_instrument=False)
 
 
-def _soft_form(exercise: Exercise) -> Traits | None:
+def _soft_form(exercise: Exercise, family: Family) -> Traits | None:
     soft = exercise.soft_form
     if soft is None:
         return None
-    return Traits(strain=soft.strain, loudness=soft.loudness, needs_instrument=soft.needs_instrument)
+    traits = Traits(strain=soft.strain, loudness=soft.loudness, needs_instrument=soft.needs_instrument)
+    if soft.works is not None:
+        return replace(traits, works=frozenset(soft.works))
+    # Fingers may go along in silence, and nobody says that they do not.
+    return replace(traits, works=works_of(family)) if traits.rests_the_body else traits
 
 
 def _softened(usual: Traits) -> Traits | None:

@@ -130,6 +130,7 @@ def _usual_traits(task: Task, exercise: Exercise | None, area: Area) -> Traits:
         strain=task.strain or (exercise.strain if exercise else "low"),
         loudness=task.loudness or (exercise.loudness if exercise else _loudness_of(area)),
         needs_instrument=needs_instrument,
+        works=None if exercise is None or exercise.works is None else frozenset(exercise.works),
     )
 
 

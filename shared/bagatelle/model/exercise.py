@@ -6,7 +6,16 @@ from typing import Annotated, Any, Literal, TypeAlias
 from msgspec import Meta, Struct
 
 from bagatelle.model.text import Message, Value
-from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Level, Loudness, Stage, Strain
+from bagatelle.model.vocabulary import (
+    Area,
+    Concreteness,
+    Divisibility,
+    Level,
+    Loudness,
+    SorePlace,
+    Stage,
+    Strain,
+)
 
 PositiveInt = Annotated[int, Meta(ge=1)]
 Positive = Annotated[float, Meta(gt=0)]
@@ -94,6 +103,9 @@ class SoftForm(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     strain: Strain
     loudness: Loudness
     needs_instrument: bool
+    works: tuple[SorePlace, ...] | None = None
+    """What of the body it works, which is left alone while that is sore; empty where it is done in the head or by
+    ear alone. None where nobody says: what the instrument works."""
 
 
 class Exercise(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -118,6 +130,9 @@ class Exercise(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     strain: Strain
     loudness: Loudness
     needs_instrument: bool = True
+    works: tuple[SorePlace, ...] | None = None
+    """What of the body it works. None where nobody says: what the instrument works, if it needs it; else the voice
+    where its area is one of those that are said or sung; nothing where it is silent and without strain."""
     usual_minutes: Annotated[float, Meta(gt=0, le=120)]
     smallest_chunk_seconds: PositiveInt
     set_up_seconds: Annotated[int, Meta(ge=0)]

@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from bagatelle.model.exercise import Exercise, SoftForm, Template
 from bagatelle.toml_catalogue.checking import ExerciseReader
-from bagatelle.toml_catalogue.form import ExerciseEntry
+from bagatelle.toml_catalogue.form import ExerciseEntry, SoftEntry
 from bagatelle.toml_catalogue.placeholders import engine_template
 from bagatelle.toml_catalogue.scope import Scope, shown_names
 from bagatelle.toml_catalogue.setting_entries import made_settings
@@ -116,7 +116,6 @@ def _exercise(
         name: list(given.default) if isinstance(given.default, tuple) else given.default
         for name, given in entry.settings.items()
     }
-    soft = entry.soft
     return Exercise(
         id=f"{instrument}.{entry.name}",
         version=entry.version,
@@ -128,6 +127,7 @@ def _exercise(
         strain=entry.strain,
         loudness=entry.loudness,
         needs_instrument=entry.needs_instrument,
+        works=entry.works,
         usual_minutes=entry.usual_minutes,
         smallest_chunk_seconds=entry.smallest_chunk_seconds,
         set_up_seconds=entry.set_up_seconds,
@@ -138,12 +138,19 @@ def _exercise(
         cautions=tuple(f"{instrument}.caution.{name}" for name in entry.cautions),
         goes_round=entry.goes_round,
         warm_up_stand_in=entry.warm_up_stand_in,
-        soft_form=None
-        if soft is None
-        else SoftForm(strain=soft.strain, loudness=soft.loudness, needs_instrument=soft.needs_instrument),
+        soft_form=None if entry.soft is None else _soft_form(entry.soft),
         settings_schema=settings_schema(
             settings, {name: given.about for name, given in entry.settings.items()}, defaults
         ),
         defaults=defaults,
         sources=tuple(scope.sources[name] for name in entry.sources),
+    )
+
+
+def _soft_form(entry: SoftEntry) -> SoftForm:
+    return SoftForm(
+        strain=entry.strain,
+        loudness=entry.loudness,
+        needs_instrument=entry.needs_instrument,
+        works=entry.works,
     )

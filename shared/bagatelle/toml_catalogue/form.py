@@ -6,7 +6,17 @@ from typing import Annotated, Literal, TypeAlias
 from msgspec import UNSET, Meta, Struct, UnsetType
 
 from bagatelle.model.exercise import Family, Source
-from bagatelle.model.vocabulary import AREAS, Area, Concreteness, Divisibility, Level, Loudness, Stage, Strain
+from bagatelle.model.vocabulary import (
+    AREAS,
+    Area,
+    Concreteness,
+    Divisibility,
+    Level,
+    Loudness,
+    SorePlace,
+    Stage,
+    Strain,
+)
 
 FORM_VERSION = 1
 TEXT_LIMIT = 400
@@ -59,6 +69,9 @@ class SoftEntry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     strain: Strain
     loudness: Literal["silent", "soft"]
     needs_instrument: bool
+    works: tuple[SorePlace, ...] | None = None
+    """What of the body it works, which is left alone while that is sore; `[]` where it is in the head or by ear
+    alone. Left out: what the instrument works."""
     what: Template
     how: Template
     how_much: Template | None = None
@@ -124,6 +137,8 @@ class ExerciseEntry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
     strain: Strain
     loudness: Loudness
     needs_instrument: bool = True
+    works: tuple[SorePlace, ...] | None = None
+    """What of the body it works, where that is not what its instrument, area and strain say."""
     usual_minutes: Annotated[float, Meta(gt=0, le=120)]
     smallest_chunk_seconds: PositiveInt
     set_up_seconds: Annotated[int, Meta(ge=0)]

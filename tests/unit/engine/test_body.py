@@ -2,9 +2,12 @@
 
 import pytest
 from bagatelle.engine.body import Traits, sore_cautions, stop_caution, works
+from bagatelle.engine.form import form_for
 from bagatelle.model.exercise import Family
 from bagatelle.model.plan import Plan
 from bagatelle.model.request import Circumstances
+from bagatelle.model.vocabulary import SORE_PLACES
+from msgspec.structs import replace
 
 from tests.strategies import Sent, instruments, plan_of
 from tests.unit.engine.numbers import own_task, request
@@ -64,6 +67,25 @@ def test_of_an_instrument_that_is_not_known_nothing_is_played() -> None:
     plan = planned(own_task("waltz", 60), sore="lip")
     assert plan.steps[0].what == "Waltz, in the head: line 1"
     assert plan.steps[0].how.startswith("humming, singing or tapping along")
+
+
+def test_fingers_go_along_in_silence_where_the_lip_is_sore_and_not_where_hands_are() -> None:
+    scales = {"id": "scales", "exercise": "trumpet.major-scales", "minutes": 10}
+    fingered, left = (planned(scales, sore=sore, instrument="trumpet") for sore in ("lip", "hands"))
+    assert "on the fingers" in fingered.steps[0].what
+    assert not any("finger" in step.how for step in left.steps)
+
+
+def test_a_silent_form_that_does_not_say_works_what_its_instrument_does() -> None:
+    exercise = instruments().exercise("trumpet.major-scales")
+    soft = exercise.soft_form
+    assert soft is not None
+    untold = replace(exercise, soft_form=replace(soft, works=None))
+    forms = {
+        sore: form_for(PLAYED, untold, Circumstances(sore=(sore,)), "technique", "brass")[0]
+        for sore in SORE_PLACES
+    }
+    assert forms == {"hands": "study", "lip": "study", "voice": "usual", "back": "study"}
 
 
 def test_what_is_said_aloud_stays_where_hands_are_sore() -> None:

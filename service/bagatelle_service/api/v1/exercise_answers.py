@@ -10,13 +10,28 @@ from bagatelle.engine.timing import time_of
 from bagatelle.model.exercise import Exercise, Instrument, Material, Source, Unit
 from bagatelle.model.plan import PluginVersion
 from bagatelle.model.text import Message, Value
-from bagatelle.model.vocabulary import Area, Concreteness, Divisibility, Level, Loudness, Stage, Strain
+from bagatelle.model.vocabulary import (
+    Area,
+    Concreteness,
+    Divisibility,
+    Level,
+    Loudness,
+    SorePlace,
+    Stage,
+    Strain,
+)
 from bagatelle.wording.counts import number_in_words
 from msgspec import Meta, Struct
 from msgspec.structs import asdict
 
 from bagatelle_service.plugin_watch import PluginAtWork, PluginWatch
 
+Works = Annotated[
+    tuple[SorePlace, ...] | None,
+    Meta(
+        description="What of the body it works, where the catalogue names it: it is left alone while that is sore."
+    ),
+]
 Next = Annotated[str | None, Meta(description="Where the next page is; null on the last.")]
 
 
@@ -117,6 +132,7 @@ class SoftFormAnswer(Struct, frozen=True, kw_only=True):
     strain: Strain
     loudness: Loudness
     needs_instrument: bool
+    works: Works
     texts: TextsAnswer
 
 
@@ -142,6 +158,7 @@ class ExerciseAnswer(ExerciseInShort, frozen=True, kw_only=True):
     cadence_days: int | None
     widest_interval_semitones: int | None
     warm_up_stand_in: bool
+    works: Works
     soft_form: SoftFormAnswer | None
     cautions: tuple[str, ...]
     texts: TextsAnswer
@@ -189,6 +206,7 @@ def whole_exercise(exercise: Exercise, instruments: Instruments, locale: str) ->
         cadence_days=exercise.cadence_days,
         widest_interval_semitones=exercise.widest_interval_semitones,
         warm_up_stand_in=exercise.warm_up_stand_in,
+        works=exercise.works,
         soft_form=_soft_form(exercise, speaker),
         cautions=tuple(speaker.say(caution) for caution in exercise.cautions),
         texts=speaker.texts(),
@@ -207,6 +225,7 @@ def _soft_form(exercise: Exercise, speaker: "_Speaker") -> SoftFormAnswer | None
         strain=form.strain,
         loudness=form.loudness,
         needs_instrument=form.needs_instrument,
+        works=form.works,
         texts=speaker.texts(".soft"),
     )
 
