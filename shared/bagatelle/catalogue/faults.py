@@ -1,7 +1,6 @@
 """Faults of a plugin: each names the item that is wrong and the reason."""
 
-import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from msgspec import Struct
@@ -9,7 +8,6 @@ from msgspec import Struct
 from bagatelle.model.errors import BagatelleError, FieldError
 
 FAULTS_SHOWN: Final = 100
-_EXERCISE: Final = re.compile(r"[a-z0-9-]+\.[a-z0-9-]+")
 CHARACTERS_SHOWN: Final = 1000
 """Of each; what a plugin calls itself has no end but this."""
 
@@ -39,19 +37,6 @@ def _shown(faults: Sequence[Fault]) -> Iterable[str]:
         yield text if len(text) <= CHARACTERS_SHOWN else f"{text[: CHARACTERS_SHOWN - 1]}…"
     if len(faults) > FAULTS_SHOWN:
         yield f"and {len(faults) - FAULTS_SHOWN} more"
-
-
-def with_places(faults: Iterable[Fault], place_of: Callable[[str], str | None]) -> tuple[Fault, ...]:
-    """Say of each fault of an exercise where the exercise stands, where that is known.
-
-    :param place_of: file and line of an exercise; None where it has none.
-    """
-    found = []
-    for fault in faults:
-        exercise = _EXERCISE.search(fault.item)
-        place = None if exercise is None else place_of(exercise[0])
-        found.append(fault if place is None else Fault(f"{place}, {fault.item}", fault.reason))
-    return tuple(found)
 
 
 def field_faults(item: str, errors: Iterable[FieldError]) -> list[Fault]:

@@ -6,7 +6,7 @@ from importlib import metadata
 from typing import Any, Final, Protocol, runtime_checkable
 
 from bagatelle.catalogue.answers import close, data_hash
-from bagatelle.catalogue.faults import Fault, RefusedError, raised, with_places
+from bagatelle.catalogue.faults import Fault, RefusedError, raised
 from bagatelle.catalogue.hooks import LateHooks, PluginHooks
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.catalogue.plugin import ExaminedPlugin, LoadedPlugin, PluginReport
@@ -50,11 +50,11 @@ class EntryPoint(Protocol):
 
 
 @runtime_checkable
-class PlacesExercises(Protocol):
-    """A plugin that knows where its exercises stand, as one that is made of files does."""
+class PlacesFaults(Protocol):
+    """A plugin that knows where its data stand, as one that is made of files does."""
 
-    def place_of(self, exercise: str) -> str | None:
-        """Return the file and the line of an exercise; None where it has none."""
+    def placed_fault(self, fault: Fault) -> Fault:
+        """Say of a fault in which file and line it stands; return it as it is where that is not known."""
         ...
 
 
@@ -195,8 +195,8 @@ class _Candidate:
         try:
             return self._examined(earlier)
         except RefusedError as error:
-            if isinstance(self._plugin, PlacesExercises):
-                raise RefusedError(with_places(error.faults, self._plugin.place_of)) from error
+            if isinstance(self._plugin, PlacesFaults):
+                raise RefusedError(map(self._plugin.placed_fault, error.faults)) from error
             raise
         except BaseException as error:  # an object of the plugin's may do anything while it is looked at
             raise RefusedError([raised("examination", error)]) from error

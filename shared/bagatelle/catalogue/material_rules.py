@@ -6,7 +6,7 @@ from typing import Final
 import msgspec
 
 from bagatelle.catalogue.answers import copied_material
-from bagatelle.catalogue.faults import Fault, RefusedError, raised
+from bagatelle.catalogue.faults import Fault, RefusedError, raised, said_by
 from bagatelle.catalogue.hooks import Hooks
 from bagatelle.catalogue.text_rules import ENGINE_PARAMETERS
 from bagatelle.model.exercise import Exercise, Material
@@ -39,6 +39,9 @@ def check_default_material(exercise: Exercise, hooks: Hooks, faults: list[Fault]
         faults.extend(error.faults)
         return None
     except BaseException as error:
+        if type(error) is ValueError:  # the contract's way to refuse settings
+            faults.append(Fault(f"{exercise.id}, defaults", f"the defaults are refused: {said_by(error)}"))
+            return None
         faults.append(raised(f"bagatelle_material of {exercise.id}", error))
         return None
     if _canonical(first) != _canonical(second):

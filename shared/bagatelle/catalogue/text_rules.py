@@ -14,11 +14,15 @@ from bagatelle.wording.render import Wording, engine_texts
 from bagatelle.wording.template import parse
 
 LANGUAGE: Final = "en"
+ENGINE: Final = "engine"
+"""How the ids of the engine's own texts begin, before a dot."""
 ENGINE_PARAMETERS: Final = frozenset(
     {"units", "unit_count", "unit_count_in_words", "seconds", "minutes", "duration", "passes_of_units"}
 )
 """What the engine adds to the parameters of an exercise's material."""
 
+_STANDS_IN: Final = "…"
+"""For a text that is wrong, so that it is not said to be missing too."""
 _LOCALE: Final = re.compile(r"[a-z]{2,3}(-[A-Z]{2})?")
 
 
@@ -46,6 +50,8 @@ def checked_wording(texts: tuple[Texts, ...], prefixes: tuple[str, ...], faults:
             faults.extend(Fault(f"{item}, {identifier}", reason) for reason in reasons)
             if not reasons:
                 good[identifier] = template
+            elif not _is_of_engine(identifier):
+                good[identifier] = _STANDS_IN
         usable[entry.locale] = msgspec.structs.replace(entry, messages=good)
     if LANGUAGE not in usable:
         faults.append(Fault("bagatelle_texts", f"has no texts in {LANGUAGE!r}, which every plugin speaks"))
@@ -98,7 +104,9 @@ def _text_faults(
     identifier: str, template: Template, locale: str, prefixes: tuple[str, ...], english: set[str]
 ) -> list[str]:
     reasons = []
-    if prefixes and not identifier.startswith(prefixes):
+    if _is_of_engine(identifier):
+        reasons.append(f"the ids that begin with {ENGINE + '.'!r} are the engine's own")
+    elif prefixes and not identifier.startswith(prefixes):
         reasons.append(f"the id must begin with one of: {', '.join(prefixes)}")
     if locale != LANGUAGE and identifier not in english:
         reasons.append(f"there is no such text in {LANGUAGE!r}")
@@ -107,6 +115,10 @@ def _text_faults(
     except TemplateError as error:
         reasons.append(error.reason)
     return reasons
+
+
+def _is_of_engine(identifier: str) -> bool:
+    return identifier.startswith(f"{ENGINE}.")
 
 
 def _sample_parameters(material: Material) -> tuple[Mapping[str, Value], ...]:
@@ -128,7 +140,8 @@ def _sample_parameters(material: Material) -> tuple[Mapping[str, Value], ...]:
 
 
 def _check_message(item: str, message: Message, wording: Wording, faults: list[Fault]) -> bool:
-    for locale in wording.locales:
+    # What is wrong in English is not to be blamed on a locale that falls back to it.
+    for locale in (LANGUAGE, *(each for each in wording.locales if each != LANGUAGE)):
         try:
             wording.render(message, locale)
         except (WordingError, RecursionError) as error:

@@ -12,13 +12,13 @@ from bagatelle.catalogue.hooks import Hooks
 from bagatelle.catalogue.material_rules import check_default_material
 from bagatelle.catalogue.pitch_range import range_of_instrument
 from bagatelle.catalogue.settings_rules import check_settings
-from bagatelle.catalogue.text_rules import check_exercise_texts, check_names, checked_wording
+from bagatelle.catalogue.text_rules import ENGINE, check_exercise_texts, check_names, checked_wording
 from bagatelle.model.exercise import Exercise, Instrument, Material, Texts
 from bagatelle.model.vocabulary import PREPARING_AREAS
 from bagatelle.wording.render import Wording
 from bagatelle.wrong_fields import CheckedSchema
 
-RESERVED_INSTRUMENTS: Final = frozenset({"engine"})
+RESERVED_INSTRUMENTS: Final = frozenset({ENGINE})
 """The engine's own texts begin so."""
 
 
@@ -68,6 +68,7 @@ def examine(answers: Answers, hooks: Hooks) -> Examined:
     :raises RefusedError: with every fault.
     """
     faults = list(answers.faults)
+    _refuse_reserved(answers.instruments, faults)
     _check_numbers(answers.instruments, faults)
     # Where an instrument could not be read, its texts would be blamed for it.
     prefixes = () if answers.faults else tuple(f"{each.id}." for each in answers.instruments)
@@ -93,6 +94,20 @@ def examine(answers: Answers, hooks: Hooks) -> Examined:
     )
 
 
+def _refuse_reserved(instruments: tuple[Instrument, ...], faults: list[Fault]) -> None:
+    """Refuse an instrument of the engine's own id at once, as all its texts would be the engine's.
+
+    :raises RefusedError: with the faults that were found before, too.
+    """
+    reserved = [
+        Fault(f"instrument {each.id!r}", "this id is the engine's own, take another")
+        for each in instruments
+        if each.id in RESERVED_INSTRUMENTS
+    ]
+    if reserved:
+        raise RefusedError([*faults, *reserved])
+
+
 def _check_numbers(instruments: tuple[Instrument, ...], faults: list[Fault]) -> None:
     exercises = [exercise for instrument in instruments for exercise in instrument.exercises]
     if not instruments:
@@ -104,8 +119,6 @@ def _check_numbers(instruments: tuple[Instrument, ...], faults: list[Fault]) -> 
 
 def _check_instrument(instrument: Instrument, wording: Wording, faults: list[Fault]) -> None:
     item = f"instrument {instrument.id!r}"
-    if instrument.id in RESERVED_INSTRUMENTS:
-        faults.append(Fault(item, "this id is the engine's own, take another"))
     stand_ins = [exercise.id for exercise in instrument.exercises if exercise.warm_up_stand_in]
     if len(stand_ins) > 1:
         faults.append(

@@ -3,10 +3,15 @@
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache, partial
 from importlib.resources import files
+from itertools import islice
 from typing import Any
 
 from msgspec import UNSET
 
+from bagatelle.catalogue.faults import FAULTS_SHOWN
+from bagatelle.catalogue.pitch_range import range_of_instrument
+from bagatelle.catalogue.validation import RESERVED_INSTRUMENTS
+from bagatelle.json_pointer import pointer_to
 from bagatelle.model.exercise import (
     Exercise,
     Instrument,
@@ -17,13 +22,17 @@ from bagatelle.model.exercise import (
     Texts,
 )
 from bagatelle.pitches import pitch_number
+from bagatelle.toml_catalogue.blanks import blank_faults
 from bagatelle.toml_catalogue.choices import ChoiceList
-from bagatelle.toml_catalogue.exercise import MadeExercise, made_exercise
+from bagatelle.toml_catalogue.exercise import MadeExercise, OtherText, made_exercise
 from bagatelle.toml_catalogue.faults import CatalogueFileError, FileFault
 from bagatelle.toml_catalogue.form import InstrumentEntry, ProposalEntry
 from bagatelle.toml_catalogue.placeholders import engine_template
+from bagatelle.toml_catalogue.places import Places
+from bagatelle.toml_catalogue.playing import Player
 from bagatelle.toml_catalogue.reading import ReadPart, read_part
 from bagatelle.toml_catalogue.scope import Scope, scope_of
+from bagatelle.toml_catalogue.taken import TakenExercise, taken_exercises
 
 LANGUAGE = "en"
 
@@ -43,19 +52,25 @@ class Catalogue:
         self._entry = entry
         self._parts = parts
         self.version = entry.version
+        taken = taken_exercises(parts, common_part(), faults)
+        self.places = Places(entry.id, parts, taken)
         scope = scope_of(entry.id, parts, common_part(), faults)
-        made = [each for each in self._made(scope, faults) if each is not None]
-        if faults:
-            raise CatalogueFileError(faults)
+        made = [each for each in self._made(taken, scope, faults) if each is not None]
         self._rules = {each.exercise.id: each.rule for each in made}
         self.instrument = self._instrument([each.exercise for each in made])
+        faults.extend(islice(self._unplayable(made, taken, scope), FAULTS_SHOWN))
+        english = self._english(made, scope)
         self.texts = (
-            Texts(locale=LANGUAGE, messages=self._english(made, scope)),
+            Texts(locale=LANGUAGE, messages=english),
             *(
                 Texts(locale=locale, messages={name: engine_template(text) for name, text in said.items()})
                 for locale, said in self._other_locales().items()
             ),
         )
+        faults.extend(_proposal_faults(parts))
+        faults.extend(self._blanks())
+        if faults:
+            raise CatalogueFileError(faults)
 
     def material(self, exercise: str, settings: Mapping[str, Any]) -> Material:
         """Turn settings into units.
@@ -69,62 +84,55 @@ class Catalogue:
         """Say whether an exercise is of this catalogue."""
         return exercise in self._rules
 
-    def place_of(self, exercise: str) -> str | None:
-        """Return where an exercise stands: file and line; None where it is of no file of this catalogue."""
-        for read in self._parts:
-            for position, entry in enumerate(read.part.exercise):
-                if f"{self._entry.id}.{entry.name}" == exercise:
-                    line = read.lines.of(f"/exercise/{position}")
-                    return f"{read.file}, line {line}"
-        return None
-
-    def fault_of(self, exercise: str, reason: str) -> FileFault:
-        """Say what is wrong with an exercise, or with the instrument, where it stands in the files."""
-        for read in self._parts:
-            for position, entry in enumerate(read.part.exercise):
-                if f"{self._entry.id}.{entry.name}" == exercise:
-                    return read.fault(f"/exercise/{position}", reason)
-        owner = next(read for read in self._parts if read.part.instrument is not UNSET)
-        return owner.fault("/instrument", f"{exercise}: {reason}")
-
-    def _made(self, scope: Scope, faults: list[FileFault]) -> Iterable[MadeExercise | None]:
-        elsewhere = self._other_locales()
-        seen: set[str] = set()
-        for read, position in self._taken(faults):
-            entry = read.part.exercise[position]
-            place = f"/exercise/{position}"
-            if entry.name in seen:
-                faults.append(read.fault(f"{place}/name", f"the catalogue has {entry.name!r} twice"))
-            seen.add(entry.name)
-            start = f"{self._entry.id}.{entry.name}."
-            said = [
-                text
-                for messages in elsewhere.values()
-                for name, text in messages.items()
-                if name.startswith(start)
-            ]
+    def _made(
+        self, taken: Iterable[TakenExercise], scope: Scope, faults: list[FileFault]
+    ) -> Iterable[MadeExercise | None]:
+        elsewhere = self._said_elsewhere(faults)
+        for exercise in taken:
             yield made_exercise(
                 self._entry.id,
-                entry,
+                exercise.entry,
                 scope,
-                said,
-                partial(_report_at, faults, read, place),
+                elsewhere.get(exercise.entry.name, ()),
+                partial(_report_at, faults, exercise),
+                partial(_report_row, faults, scope),
             )
 
-    def _taken(self, faults: list[FileFault]) -> Iterable[tuple[ReadPart, int]]:
-        """All exercises: those of the files, and those that are taken of the common ones."""
-        common = common_part()
-        known = {entry.name: position for position, entry in enumerate(common.part.exercise)}
+    def _said_elsewhere(self, faults: list[FileFault]) -> Mapping[str, list[OtherText]]:
+        """What other locales say of exercises, by the exercise's name."""
+        found: dict[str, list[OtherText]] = {}
         for read in self._parts:
-            yield from ((read, position) for position in range(len(read.part.exercise)))
-            take = read.part.common.take if read.part.common is not UNSET else ()
-            for position, name in enumerate(take):
-                if name in known:
-                    yield common, known[name]
-                else:
-                    accepted = ", ".join(known) or "none"
-                    reason = f"there is no common exercise {name!r} (accepted: {accepted})"
-                    faults.append(read.fault(f"/common/take/{position}", reason))
+            for locale, messages in read.part.texts.items():
+                for name, template in messages.items():
+                    exercise, _, field = name.partition(".")
+                    pointer = pointer_to(("texts", locale, name))
+                    told = partial(_report_in, faults, read, pointer)
+                    found.setdefault(exercise, []).append(OtherText(field, template, told))
+        return found
+
+    def _unplayable(
+        self, made: Iterable[MadeExercise], taken: Iterable[TakenExercise], scope: Scope
+    ) -> Iterable[FileFault]:
+        reach = range_of_instrument(self.instrument)
+        by_name = {each.entry.name: each for each in taken}
+        for each in made:
+            found = list(Player(each.rule, each.exercise.defaults, reach).unplayable())
+            if len(found) > 1 and len(found) == len(found[0][0].choices.choices):
+                # It is not the values that are wrong.
+                reason = f"no unit can be played: {found[0][2]}"
+                yield by_name[each.exercise.id.partition(".")[2]].fault("/units", reason)
+                continue
+            for setting, choice, reason in found:
+                name = setting.choices.name
+                pointer = pointer_to(("choices", name, choice.position))
+                yield scope.lists_in[name].fault(pointer, reason)
+
+    def _blanks(self) -> Iterable[FileFault]:
+        for entry in self.texts:
+            for identifier, reason in blank_faults(entry.messages):
+                place = self.places.text(entry.locale, identifier)
+                if place is not None:
+                    yield place[0].fault(place[1], reason)
 
     def _instrument(self, exercises: Sequence[Exercise]) -> Instrument:
         entry = self._entry
@@ -189,8 +197,18 @@ def common_part() -> ReadPart:
     return read_part("common.toml", content)
 
 
-def _report_at(faults: list[FileFault], read: ReadPart, place: str, field: str, reason: str) -> None:
-    faults.append(read.fault(f"{place}{field}", reason))
+def _report_at(faults: list[FileFault], exercise: TakenExercise, field: str, reason: str) -> None:
+    faults.append(exercise.fault(field, reason))
+
+
+def _report_in(faults: list[FileFault], read: ReadPart, pointer: str, field: str, reason: str) -> None:
+    faults.append(read.fault(f"{pointer}{field}", reason))
+
+
+def _report_row(
+    faults: list[FileFault], scope: Scope, name: str, position: int, column: str, reason: str
+) -> None:
+    faults.append(scope.lists_in[name].fault(pointer_to(("choices", name, position, column)), reason))
 
 
 def _instrument_entry(parts: Sequence[ReadPart], faults: list[FileFault]) -> InstrumentEntry | None:
@@ -199,7 +217,26 @@ def _instrument_entry(parts: Sequence[ReadPart], faults: list[FileFault]) -> Ins
         faults.append(read.fault("/instrument", "another file of the catalogue has the instrument already"))
     if not found:
         faults.append(parts[0].fault("/instrument", "the instrument is missing"))
-    return found[0][1] if len(found) == 1 and isinstance(found[0][1], InstrumentEntry) else None
+    if len(found) != 1 or not isinstance(found[0][1], InstrumentEntry):
+        return None
+    read, entry = found[0]
+    if entry.id in RESERVED_INSTRUMENTS:
+        faults.append(read.fault("/instrument/id", f"{entry.id!r} is the engine's own, take another"))
+    lowest, highest = (pitch_number(name or "") for name in (entry.lowest, entry.highest))
+    if lowest is not None and highest is not None and lowest > highest:
+        reason = f"{entry.lowest} is above {entry.highest}, the highest (accepted: {entry.highest} or below)"
+        faults.append(read.fault("/instrument/lowest", reason))
+    return entry
+
+
+def _proposal_faults(parts: Iterable[ReadPart]) -> Iterable[FileFault]:
+    seen = set()
+    for read in parts:
+        for position, proposal in enumerate(read.part.proposal):
+            if proposal.area in seen:
+                reason = f"there is a proposal for {proposal.area!r} already (accepted: one for each area)"
+                yield read.fault(f"/proposal/{position}/area", reason)
+            seen.add(proposal.area)
 
 
 def _choice_texts(choices: ChoiceList) -> dict[str, Template]:

@@ -5,6 +5,7 @@ from typing import Final
 
 from msgspec import Struct
 
+from bagatelle.catalogue.material_rules import UNIT_ID_LIMIT
 from bagatelle.model.text import Message, Value
 from bagatelle.pitches import pitch_number
 from bagatelle.toml_catalogue.expression import Exact, exact
@@ -19,10 +20,16 @@ class Choice(Struct, frozen=True):
     """One value of a list."""
 
     name: str
+    position: int
+    """In the whole list."""
     columns: Mapping[str, str | int | float]
     """The label among them."""
     messages: Mapping[str, Message]
     """By column of words, the label's too, the message that says it."""
+
+    def has(self, column: str, *, in_text: bool) -> bool:
+        """Say whether there is such a column, and a number in it, or words where these do."""
+        return column in self.columns and (in_text or _counts(self.columns[column]))
 
     def said(self, column: str) -> Value:
         """Return a column for a text."""
@@ -53,6 +60,14 @@ class ChoiceList(Struct, frozen=True):
     countable: frozenset[str]
     """Of these, the ones that are a number or a pitch in every value."""
 
+    def wanting(self, column: str, *, in_text: bool) -> Sequence[Choice]:
+        """Return the values that have no such column while others do, or no number in it.
+
+        :param in_text: whether words do as well as a number.
+        """
+        good = [choice for choice in self.choices.values() if choice.has(column, in_text=in_text)]
+        return [choice for choice in self.choices.values() if choice not in good] if good else ()
+
     def narrowed(self, only: Sequence[str] | None) -> "ChoiceList":
         """Return the list with those values alone, in the list's order."""
         if only is None:
@@ -68,14 +83,14 @@ class ChoiceList(Struct, frozen=True):
 def choice_list(instrument: str, name: str, values: Sequence[ChoiceValue]) -> ChoiceList:
     """Return a list of values in which `choice_faults` found nothing."""
     choices = {}
-    for value in values:
+    for position, value in enumerate(values):
         identifier = f"{instrument}.choice.{name}.{value['name']}"
         messages = {
             column: Message(identifier if column == "label" else f"{identifier}.{column}", _terms(words))
             for column, words in value.items()
             if isinstance(words, str) and column != "name"
         }
-        choices[str(value["name"])] = Choice(str(value["name"]), value, messages)
+        choices[str(value["name"])] = Choice(str(value["name"]), position, value, messages)
     columns = frozenset.intersection(*(frozenset(value) for value in values))
     countable = {column for column in columns if all(_counts(value[column]) for value in values)}
     return ChoiceList(name, choices, columns, frozenset(countable))
@@ -91,9 +106,14 @@ def choice_faults(values: Sequence[ChoiceValue]) -> Iterator[tuple[tuple[str | i
     for position, value in enumerate(values):
         for column in OWN_COLUMNS:
             if not isinstance(value.get(column), str):
-                yield (position,), f"the value needs a text `{column}`"
+                yield (position, column), f"the value needs a text `{column}`"
         name = value.get("name")
-        if name in seen:
+        if isinstance(name, str) and len(name) > UNIT_ID_LIMIT:
+            yield (
+                (position, "name"),
+                f"{len(name)} characters are too many (accepted: at most {UNIT_ID_LIMIT})",
+            )
+        if name is not None and name in seen:
             yield (position, "name"), f"the list has {name!r} twice"
         seen.add(name)
         for column, words in value.items():

@@ -1,11 +1,13 @@
 """One exercise of the form as the contract has it."""
 
 from collections.abc import Callable, Iterable, Mapping
+from typing import Final
 
 from msgspec import Struct
 
 from bagatelle.model.exercise import Exercise, SoftForm, Template
-from bagatelle.toml_catalogue.checking import ExerciseReader
+from bagatelle.toml_catalogue.checking import ExerciseReader, RowReport
+from bagatelle.toml_catalogue.exercise_bounds import check_bounds
 from bagatelle.toml_catalogue.form import ExerciseEntry, SoftEntry
 from bagatelle.toml_catalogue.placeholders import engine_template
 from bagatelle.toml_catalogue.scope import Scope, shown_names
@@ -15,6 +17,19 @@ from bagatelle.toml_catalogue.units import UnitRule
 
 Report = Callable[[str, str], None]
 """Takes where in the exercise, as the rest of a JSON Pointer, and what is wrong there."""
+
+
+_OF_UNITS: Final = frozenset({"unit", "unit.detail"})
+
+
+class OtherText(Struct, frozen=True):
+    """What another locale says of an exercise."""
+
+    field: str
+    """Of the exercise: `what`, `soft.how`."""
+    template: Template
+    report: Report
+    """Takes where in the text, and what is wrong there."""
 
 
 class MadeExercise(Struct, frozen=True):
@@ -30,13 +45,15 @@ def made_exercise(
     instrument: str,
     entry: ExerciseEntry,
     scope: Scope,
-    elsewhere: Iterable[Template],
+    elsewhere: Iterable[OtherText],
     report: Report,
+    report_row: RowReport,
 ) -> MadeExercise | None:
     """Make one exercise of the form.
 
     :param elsewhere: what other locales say of it.
-    :param report: is told everything that is wrong.
+    :param report: is told everything that is wrong in it.
+    :param report_row: is told what is wrong in the lists that it chooses from.
     :returns: None where anything was wrong.
     """
     faults = 0
@@ -46,20 +63,28 @@ def made_exercise(
         faults += 1
         report(place, reason)
 
+    def told_of_row(name: str, position: int, column: str, reason: str) -> None:
+        nonlocal faults
+        faults += 1
+        report_row(name, position, column, reason)
+
     identifier = f"{instrument}.{entry.name}"
     _check_names(entry, scope, told)
+    check_bounds(entry, told)
     settings = made_settings(entry, scope, told)
     if settings is None:
         return None
-    reader = ExerciseReader(settings, entry.units, told)
+    reader = ExerciseReader(settings, entry.units, told, told_of_row)
     said = dict(_texts(entry))
     in_texts = {
         each
         for place, template in said.items()
         for each in reader.placeholders(place, template, says_units=place != "/title")
     }
-    for template in elsewhere:
-        in_texts.update(reader.placeholders("", template))
+    for other in elsewhere:
+        of_units = other.field in _OF_UNITS
+        named = reader.placeholders("", other.template, in_units=of_units, report=other.report)
+        in_texts.update(() if of_units else named)
     rule = reader.rule(identifier, tuple(sorted(in_texts, key=str)))
     if rule is None or faults:
         return None

@@ -1,10 +1,14 @@
 """What is wrong in the files of a catalogue, and in which line."""
 
+import re
 from collections.abc import Iterable
+from typing import Final
 
 from msgspec import Struct
 
 from bagatelle.catalogue.faults import Fault, RefusedError
+
+_ACCEPTED: Final = re.compile(r"(?P<what>.*?) \(accepted: (?P<accepted>.*)\)\.?", re.DOTALL)
 
 
 class FileFault(Struct, frozen=True):
@@ -14,6 +18,7 @@ class FileFault(Struct, frozen=True):
     line: int
     """From 1."""
     message: str
+    """What is wrong, and in brackets what would be accepted where that can be said."""
     pointer: str = ""
     """To the field that is wrong (RFC 6901), where it is one."""
 
@@ -22,12 +27,18 @@ class FileFault(Struct, frozen=True):
         """Say which field is wrong, and why."""
         return f"{self.pointer}: {self.message}" if self.pointer else self.message
 
+    @property
+    def parts(self) -> tuple[str, str | None]:
+        """The message in two: what is wrong, and what would be accepted."""
+        found = _ACCEPTED.fullmatch(self.message)
+        return (self.message, None) if found is None else (found["what"], found["accepted"])
+
 
 class CatalogueFileError(RefusedError):
     """Files of a catalogue cannot be taken. Holds every fault that was found."""
 
     def __init__(self, faults: Iterable[FileFault]) -> None:
-        self.file_faults = tuple(faults)
+        self.file_faults = tuple(dict.fromkeys(faults))
         super().__init__(
             Fault(f"{fault.file}, line {fault.line}", fault.reason) for fault in self.file_faults
         )

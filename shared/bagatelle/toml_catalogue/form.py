@@ -22,15 +22,21 @@ FORM_VERSION = 1
 TEXT_LIMIT = 400
 VALUES_LIMIT = 1000
 
-Name = Annotated[str, Meta(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$(?!\n)", max_length=64)]
+NAME_PATTERN = r"^[a-z0-9]+(-[a-z0-9]+)*$(?!\n)"
+SETTING_NAME_PATTERN = r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$(?!\n)"
+PITCH_PATTERN = r"^[A-G](##|bb|#|b)?-?[0-9]$(?!\n)"
+LONGEST_SET_UP_SECONDS = 1800
+"""As long as that of a learner's own task may be."""
+
+Name = Annotated[str, Meta(pattern=NAME_PATTERN, max_length=64)]
 """Lower-case letters and digits, hyphens between."""
-SettingName = Annotated[str, Meta(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$(?!\n)", max_length=40)]
+SettingName = Annotated[str, Meta(pattern=SETTING_NAME_PATTERN, max_length=40)]
 """A lower-case letter, then lower-case letters and digits, single underscores between."""
 Text = Annotated[str, Meta(min_length=1, max_length=TEXT_LIMIT)]
 PluralText = Annotated[dict[str, Text], Meta(max_length=8)]
 """By plural category of one number: `by` names it, then `one`, `other`."""
 Template: TypeAlias = Text | PluralText
-Pitch = Annotated[str, Meta(pattern=r"^[A-G](##|bb|#|b)?-?[0-9]$(?!\n)")]
+Pitch = Annotated[str, Meta(pattern=PITCH_PATTERN)]
 """Scientific pitch notation: C4 is middle C, F#3, Bb4."""
 Expression: TypeAlias = Annotated[str, Meta(min_length=1, max_length=200)] | int | float
 """A number, or numbers and names joined by `+`, `-` and `*`."""
@@ -141,7 +147,7 @@ class ExerciseEntry(Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
     """What of the body it works, where that is not what its instrument, area and strain say."""
     usual_minutes: Annotated[float, Meta(gt=0, le=120)]
     smallest_chunk_seconds: PositiveInt
-    set_up_seconds: Annotated[int, Meta(ge=0)]
+    set_up_seconds: Annotated[int, Meta(ge=0, le=LONGEST_SET_UP_SECONDS)]
     daily_cap_seconds: PositiveInt | None = None
     cadence_days: PositiveInt | None = None
     widest_interval_semitones: PositiveInt | None = None

@@ -1,13 +1,14 @@
 """Catalogues that come as texts, joined with the plugins that are loaded: what a school brings for itself alone."""
 
 import hashlib
+import logging
 from collections.abc import Iterable
 from typing import Final
 
 from msgspec import Struct
 
 from bagatelle.catalogue.answers import data_hash
-from bagatelle.catalogue.faults import RefusedError
+from bagatelle.catalogue.faults import CHARACTERS_SHOWN, RefusedError, described
 from bagatelle.catalogue.hooks import PluginHooks
 from bagatelle.catalogue.instruments import Instruments
 from bagatelle.catalogue.plugin import LoadedPlugin, PluginReport
@@ -18,6 +19,7 @@ from bagatelle.toml_catalogue.faults import CatalogueFileError, FileFault
 from bagatelle.toml_catalogue.plugin import CataloguePlugin
 from bagatelle.toml_catalogue.reading import read_part
 
+LOGGER: Final = logging.getLogger("bagatelle.catalogue")
 _ID: Final = "/instrument/id"
 
 
@@ -50,7 +52,7 @@ def join_catalogues(instruments: Instruments, texts: Iterable[CatalogueText]) ->
     refused: dict[str, CatalogueFileError] = {}
     for text in texts:
         try:
-            plugin = _examined(text, instruments, joining)
+            plugin = _taken(text, instruments, joining)
         except CatalogueFileError as error:
             refused[text.name] = error
             reports.append(_report(text.name, None, error))
@@ -72,6 +74,18 @@ class _TextPlugin(CataloguePlugin):
         return self._of_text
 
 
+def _taken(text: CatalogueText, loaded: Instruments, joining: Iterable[LoadedPlugin]) -> LoadedPlugin:
+    """Examine a catalogue; whatever it is that nobody foresaw, it is no reason to serve nobody."""
+    try:
+        return _examined(text, loaded, joining)
+    except CatalogueFileError:
+        raise
+    except Exception as error:
+        LOGGER.exception("the catalogue %r is left out", text.name)
+        fault = FileFault(text.name, 1, f"it cannot be read: {described(error)[:CHARACTERS_SHOWN]}")
+        raise CatalogueFileError([fault]) from error
+
+
 def _examined(text: CatalogueText, loaded: Instruments, joining: Iterable[LoadedPlugin]) -> LoadedPlugin:
     part = read_part(text.name, text.text.encode())
     catalogue = Catalogue([part])
@@ -88,9 +102,7 @@ def _examined(text: CatalogueText, loaded: Instruments, joining: Iterable[Loaded
         answers = answers_of(hooks)
         examined = examine(answers, hooks)
     except RefusedError as error:
-        raise CatalogueFileError(
-            catalogue.fault_of(fault.item, fault.reason) for fault in error.faults
-        ) from error
+        raise CatalogueFileError(catalogue.places.fault(fault) for fault in error.faults) from error
     return LoadedPlugin(
         name=text.name,
         version=catalogue.version,

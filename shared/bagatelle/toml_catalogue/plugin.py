@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from importlib.resources import files
 from typing import Any
 
+from bagatelle.catalogue.faults import Fault
 from bagatelle.contract.hookspecs import CONTRACT_VERSION, hookimpl
 from bagatelle.model.exercise import Instrument, Material, Texts
 from bagatelle.toml_catalogue.catalogue import Catalogue
@@ -37,9 +38,12 @@ class CataloguePlugin:
         folder = files(self._package)
         return Catalogue([read_part(name, folder.joinpath(name).read_bytes()) for name in self._resources])
 
-    def place_of(self, exercise: str) -> str | None:
-        """Return the file and the line of an exercise; None where it stands in no file that can be read."""
-        return None if self._read is None else self._read.place_of(exercise)
+    def placed_fault(self, fault: Fault) -> Fault:
+        """Say of a fault in which file and line it stands, where the files can be read."""
+        if self._read is None:
+            return fault
+        found = self._read.places.fault(fault)
+        return Fault(f"{found.file}, line {found.line}, {fault.item}", fault.reason)
 
     @hookimpl
     def bagatelle_contract(self) -> int:

@@ -21,6 +21,8 @@ class Scope(Struct, frozen=True):
     sources: Mapping[str, Source]
     cautions: Mapping[str, str]
     choices: Mapping[str, ChoiceList]
+    lists_in: Mapping[str, ReadPart]
+    """By list of choices, the file that it stands in; those in which something is wrong, too."""
 
 
 def shown_names(names: Iterable[str]) -> str:
@@ -34,7 +36,9 @@ def scope_of(instrument: str, parts: Sequence[ReadPart], common: ReadPart, fault
 
     :param common: what instruments share; where a catalogue takes a name for itself, its own counts.
     """
-    sources, cautions, choices = dict(common.part.sources), dict(common.part.cautions), {}
+    sources, cautions = dict(common.part.sources), dict(common.part.cautions)
+    choices: dict[str, ChoiceList] = {}
+    lists_in: dict[str, ReadPart] = {}
     seen: set[tuple[str, str]] = set()
     for read in (common, *parts):
         for name, values in read.part.choices.items():
@@ -43,6 +47,7 @@ def scope_of(instrument: str, parts: Sequence[ReadPart], common: ReadPart, fault
                 for path, reason in choice_faults(values)
             ]
             faults.extend(wrong)
+            lists_in[name] = read
             if not wrong:
                 choices[name] = choice_list(instrument, name, values)
         if read is common:
@@ -60,4 +65,4 @@ def scope_of(instrument: str, parts: Sequence[ReadPart], common: ReadPart, fault
                 if (kind, name) in seen
             )
             seen |= {(kind, name) for name in names}
-    return Scope(sources, cautions, choices)
+    return Scope(sources, cautions, choices, lists_in)

@@ -7,6 +7,7 @@ from bagatelle.toml_catalogue.form import ExerciseEntry, SettingEntry
 from bagatelle.toml_catalogue.placeholders import RESERVED
 from bagatelle.toml_catalogue.scope import Scope, shown_names
 from bagatelle.toml_catalogue.settings import ChoiceSetting, Setting, WholeSetting, WordsSetting
+from bagatelle.wrong_fields import CheckedSchema
 
 Report = Callable[[str, str], None]
 """Takes where in the exercise, as the rest of a JSON Pointer, and what is wrong there."""
@@ -23,7 +24,18 @@ def made_settings(entry: ExerciseEntry, scope: Scope, report: Report) -> dict[st
         setting = _made_setting(given, scope, partial(_report_at, report, place))
         if setting is not None:
             made[name] = setting
+            lacks_most = name == entry.units.each and given.words is None and not setting.is_list
+            if not lacks_most:  # which is said elsewhere
+                _check_default(setting, given.default, partial(_report_at, report, f"{place}/default"))
     return made if len(made) == len(entry.settings) else None
+
+
+def _check_default(setting: Setting, default: object, report: Report) -> None:
+    if setting.accepts(default):
+        return
+    # The schema has the words for what is wrong, and is slow to make.
+    for wrong in CheckedSchema(setting.schema()).wrong_fields(default):
+        report(wrong.pointer, f"{wrong.message} (accepted: {wrong.accepted})")
 
 
 def _report_at(report: Report, place: str, field: str, reason: str) -> None:
@@ -57,6 +69,8 @@ def _whole(bounds: tuple[int, int], most: int | None, report: Report) -> Setting
 
 
 def _choice(name: str, entry: SettingEntry, scope: Scope, report: Report) -> Setting | None:
+    if name in scope.lists_in and name not in scope.choices:
+        return None  # what is wrong in the list is said there
     if name not in scope.choices:
         report("/of", f"there is no list of choices {name!r} (accepted: {shown_names(scope.choices)})")
         return None

@@ -28,6 +28,10 @@ class Setting(Protocol):
         """Return the JSON Schema of its values, without description and default."""
         ...
 
+    def accepts(self, given: object) -> bool:
+        """Say whether it is a value, as the schema has it."""
+        ...
+
     def columns(self, *, in_text: bool) -> frozenset[str | None]:
         """Return what may follow its name after a dot, in a text or in an expression; None stands for nothing."""
         ...
@@ -38,6 +42,10 @@ class Setting(Protocol):
 
     def number(self, given: Any, column: str | None, /) -> Exact:
         """Return it for an expression."""
+        ...
+
+    def one(self) -> "Setting":
+        """Return the setting that one of its values alone would be of."""
         ...
 
     def each(self, given: Any) -> "Sequence[EachValue]":
@@ -70,6 +78,12 @@ class WholeSetting(Struct, frozen=True):
         """Return the JSON Schema of its values."""
         return _several({"type": "integer", "minimum": self.least, "maximum": self.greatest}, self.most)
 
+    def accepts(self, given: object) -> bool:
+        """Say whether it is one of the numbers, or so many different ones."""
+        if self.most is not None:
+            return _several_accepted(given, self.most, self.one())
+        return isinstance(given, int) and self.least <= given <= self.greatest
+
     def columns(self, *, in_text: bool) -> frozenset[str | None]:
         """Several numbers are listed in texts, and are no number."""
         if self.is_list:
@@ -86,9 +100,13 @@ class WholeSetting(Struct, frozen=True):
         """Return the number."""
         return int(given)
 
+    def one(self) -> Setting:
+        """Return the same without `most`."""
+        return WholeSetting(self.least, self.greatest, None)
+
     def each(self, given: Any) -> Sequence[EachValue]:
         """Return the numbers, the least first."""
-        one = WholeSetting(self.least, self.greatest, None)
+        one = self.one()
         return [EachValue(str(number), one, number) for number in sorted(given)]
 
 
@@ -107,6 +125,12 @@ class ChoiceSetting(Struct, frozen=True):
         """Return the JSON Schema of its values."""
         return _several({"type": "string", "enum": list(self.choices.choices)}, self.most)
 
+    def accepts(self, given: object) -> bool:
+        """Say whether it is one of the values, or so many different ones."""
+        if self.most is not None:
+            return _several_accepted(given, self.most, self.one())
+        return given in self.choices.choices
+
     def columns(self, *, in_text: bool) -> frozenset[str | None]:
         """All that every value of the list has; several values are no number."""
         if in_text:
@@ -124,9 +148,13 @@ class ChoiceSetting(Struct, frozen=True):
         """Return a column that is a number or a pitch."""
         return self.choices.choices[given].number(column or "")
 
+    def one(self) -> Setting:
+        """Return the same without `most`."""
+        return ChoiceSetting(self.choices, None)
+
     def each(self, given: Any) -> Sequence[EachValue]:
         """Return the values in the order in which they are given: whoever names keys may want the lowest first."""
-        one = ChoiceSetting(self.choices, None)
+        one = self.one()
         return [EachValue(choice.name, one, choice.name) for choice in self._chosen(given)]
 
     def _chosen(self, given: Sequence[str]) -> Sequence[Choice]:
@@ -147,6 +175,10 @@ class WordsSetting(Struct, frozen=True):
         """Return the JSON Schema of its values."""
         return {"type": "string", "minLength": 1, "maxLength": self.longest}
 
+    def accepts(self, given: object) -> bool:
+        """Say whether it is a text, neither empty nor too long."""
+        return isinstance(given, str) and 1 <= len(given) <= self.longest
+
     def columns(self, *, in_text: bool) -> frozenset[str | None]:
         """Words are said as they are, and are no number."""
         return frozenset({None}) if in_text else frozenset()
@@ -158,6 +190,10 @@ class WordsSetting(Struct, frozen=True):
     def number(self, _given: Any, _column: str | None) -> Exact:
         """Nobody can ask for it: `columns` has nothing."""
         raise TypeError("words are no number")
+
+    def one(self) -> Setting:
+        """Return itself."""
+        return self
 
     def each(self, given: Any) -> Sequence[EachValue]:
         """Return the words as the one value."""
@@ -183,6 +219,12 @@ def _several(one: Schema, most: int | None) -> Schema:
     if most is None:
         return one
     return {"type": "array", "items": one, "minItems": 1, "maxItems": most, "uniqueItems": True}
+
+
+def _several_accepted(given: object, most: int, one: Setting) -> bool:
+    if not isinstance(given, list | tuple) or not 1 <= len(given) <= most:
+        return False
+    return all(map(one.accepts, given)) and len(set(given)) == len(given)
 
 
 def _in_a_list(value: Value) -> str | Message:

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
-from typing import Any, Final, Literal
+from typing import Any, Literal
 
 from msgspec import Struct
 
@@ -13,10 +13,15 @@ from bagatelle.model.vocabulary import Loudness
 from bagatelle.toml_catalogue.expression import Exact, Sum
 from bagatelle.toml_catalogue.placeholders import parameter_name
 from bagatelle.toml_catalogue.settings import EachValue, Setting
+from bagatelle.toml_catalogue.unit_bounds import (
+    UnitError,
+    check_length,
+    counted,
+    pause_of,
+    pitch_of,
+    positive,
+)
 
-SHORTEST_UNIT_SECONDS: Final = 5
-LONGEST_UNIT_SECONDS: Final = 600
-HIGHEST_PITCH: Final = 127
 By = Literal["notes", "bars", "seconds"]
 Placeholder = tuple[str, str | None]
 
@@ -47,11 +52,21 @@ class UnitRule(Struct, frozen=True, kw_only=True):
     in_texts: tuple[Placeholder, ...]
     """The placeholders of the exercise's texts that are not the engine's."""
 
+    @property
+    def length_names(self) -> frozenset[str]:
+        """What its length hangs on: settings, and `each` where its units may differ in it."""
+        return _first_names(self.length, self.per_beat, self.bpm, self.passes, self.pause_seconds)
+
+    @property
+    def pitch_names(self) -> frozenset[str]:
+        """What its pitches hang on, likewise."""
+        return _first_names(self.lowest, self.highest)
+
     def material(self, given: Mapping[str, Any]) -> Material:
         """Return what settings make of the exercise.
 
         :param given: a value for every setting, valid.
-        :raises ValueError: where a unit would last too long, or no time at all.
+        :raises ValueError: where a unit cannot be played: names it.
         """
         units = tuple(self._unit(given, value) for value in self._values(given))
         return Material(
@@ -60,49 +75,31 @@ class UnitRule(Struct, frozen=True, kw_only=True):
             loudness=self._loudness(given),
         )
 
-    def _values(self, given: Mapping[str, Any]) -> Sequence[EachValue | None]:
-        if self.each is None:
-            return (None,)
-        return self.settings[self.each].each(given[self.each])
+    def timing(self, given: Mapping[str, Any], value: EachValue | None) -> Timing:
+        """Return how long one unit takes.
 
-    def _unit(self, given: Mapping[str, Any], value: EachValue | None) -> Unit:
+        :param value: the one of `each` whose unit it is.
+        :raises UnitError: where it cannot be played.
+        """
+
         def number(name: str) -> Exact:
             return self._number(name, given, value)
 
-        timing = self._timing(number)
-        return Unit(
-            id=self.exercise.partition(".")[2] if value is None else value.id,
-            label=self._label(given, value),
-            timing=timing,
-            detail=None
-            if self.detail is None
-            else Message(f"{self.exercise}.unit.detail", self._parameters(self.detail, given, value)),
-            lowest_pitch=_whole(self.lowest, number),
-            highest_pitch=_whole(self.highest, number),
-        )
-
-    def _number(self, name: str, given: Mapping[str, Any], value: EachValue | None) -> Exact:
-        setting, _, column = name.partition(".")
-        if setting == "each" and value is not None:
-            return value.setting.number(value.given, column or None)
-        return self.settings[setting].number(given[setting], column or None)
-
-    def _timing(self, number: Callable[[str], Exact]) -> Timing:
-        length = self.length.value(number)
-        passes = _count("passes", self.passes.value(number))
+        length = positive(self.by, self.length.value(number))
+        passes = counted("passes", self.passes.value(number))
         played = self._played_seconds(length, passes, number)
 
         def with_played(name: str) -> Exact:
             return math.ceil(played) if name == "played" else number(name)
 
-        pause = max(self.pause_seconds.value(with_played), 0)
-        _check_length(played + pause)
+        pause = pause_of(self.pause_seconds.value(with_played))
+        check_length(played + pause)
         if self.by == "seconds" or self.bpm is None:
             return PlainTiming(seconds=math.ceil(played + pause))
         bpm, per_beat = float(self.bpm.value(number)), float(self.per_beat.value(number))
         if self.by == "notes":
             return NoteTiming(
-                notes=_count("notes", length),
+                notes=counted("notes", length),
                 notes_per_beat=per_beat,
                 bpm=bpm,
                 passes=passes,
@@ -112,11 +109,56 @@ class UnitRule(Struct, frozen=True, kw_only=True):
             bars=float(length), beats_per_bar=per_beat, bpm=bpm, passes=passes, pause_seconds=float(pause)
         )
 
+    def pitches(self, given: Mapping[str, Any], value: EachValue | None) -> tuple[int | None, int | None]:
+        """Return the lowest and the highest pitch of one unit, as far as they are known.
+
+        :raises UnitError: where one of them is none.
+        """
+
+        def number(name: str) -> Exact:
+            return self._number(name, given, value)
+
+        return (
+            None if self.lowest is None else pitch_of(self.lowest.value(number)),
+            None if self.highest is None else pitch_of(self.highest.value(number)),
+        )
+
+    def _values(self, given: Mapping[str, Any]) -> Sequence[EachValue | None]:
+        if self.each is None:
+            return (None,)
+        return self.settings[self.each].each(given[self.each])
+
+    def _unit(self, given: Mapping[str, Any], value: EachValue | None) -> Unit:
+        identifier = self.exercise.partition(".")[2] if value is None else value.id
+        try:
+            timing = self.timing(given, value)
+            lowest, highest = self.pitches(given, value)
+        except UnitError as error:
+            raise ValueError(f"The unit {identifier!r} {error}.") from error
+        return Unit(
+            id=identifier,
+            label=self._label(given, value),
+            timing=timing,
+            detail=None
+            if self.detail is None
+            else Message(f"{self.exercise}.unit.detail", self._parameters(self.detail, given, value)),
+            lowest_pitch=lowest,
+            highest_pitch=highest,
+        )
+
+    def _number(self, name: str, given: Mapping[str, Any], value: EachValue | None) -> Exact:
+        setting, _, column = name.partition(".")
+        if setting == "each" and value is not None:
+            return value.setting.number(value.given, column or None)
+        return self.settings[setting].number(given[setting], column or None)
+
     def _played_seconds(self, length: Exact, passes: int, number: Callable[[str], Exact]) -> Exact:
         if self.by == "seconds" or self.bpm is None:
             return length * passes
-        bpm = _positive("bpm", self.bpm.value(number))
-        per_beat = _positive("the beat's or bar's count", self.per_beat.value(number))
+        bpm = positive("bpm", self.bpm.value(number))
+        per_beat = positive(
+            "notes_per_beat" if self.by == "notes" else "beats_per_bar", self.per_beat.value(number)
+        )
         beats = Fraction(length) / per_beat if self.by == "notes" else length * per_beat
         return Fraction(beats * 60 * passes) / bpm
 
@@ -146,31 +188,5 @@ class UnitRule(Struct, frozen=True, kw_only=True):
         return None if self.loudness_from is None else self.loudness[given[self.loudness_from]]
 
 
-def _whole(pitch: Sum | None, number: Callable[[str], Exact]) -> int | None:
-    if pitch is None:
-        return None
-    found = round(pitch.value(number))
-    if not 0 <= found <= HIGHEST_PITCH:
-        raise ValueError(f"A pitch comes to {found} (accepted: 0 to {HIGHEST_PITCH}, C4 being 60).")
-    return found
-
-
-def _count(what: str, value: Exact) -> int:
-    if value < 1 or value.denominator != 1:
-        raise ValueError(f"The {what} of a unit come to {float(value):g} (accepted: whole numbers from 1).")
-    return int(value)
-
-
-def _positive(what: str, value: Exact) -> Exact:
-    if value <= 0:
-        raise ValueError(f"{what} comes to {float(value):g} (accepted: more than nothing).")
-    return value
-
-
-def _check_length(seconds: Exact) -> None:
-    lasts = math.ceil(seconds)  # as every unit is counted: rounded up to a whole second
-    if not SHORTEST_UNIT_SECONDS <= lasts <= LONGEST_UNIT_SECONDS:
-        raise ValueError(
-            f"A unit would last {lasts} seconds "
-            f"(accepted: {SHORTEST_UNIT_SECONDS} to {LONGEST_UNIT_SECONDS})."
-        )
+def _first_names(*sums: Sum | None) -> frozenset[str]:
+    return frozenset(name.partition(".")[0] for each in sums if each is not None for name in each.names)

@@ -238,7 +238,10 @@ def test_a_missing_name_of_the_instrument_and_texts_of_a_proposal() -> None:
 
 def test_a_missing_text_is_found_without_material_too() -> None:
     broken = SamplePlugin(
-        texts=(Texts(locale="en", messages={**TEXTS, "kazoo.hum.how": "{"}),), material=lambda _: 3
+        texts=(
+            Texts(locale="en", messages={name: TEXTS[name] for name in TEXTS if name != "kazoo.hum.how"}),
+        ),
+        material=lambda _: 3,
     )
     found = reasons(broken)
     assert "kazoo.hum: the text 'kazoo.hum.how' is missing" in found
@@ -374,13 +377,52 @@ def test_another_answer_the_second_time() -> None:
     assert found == ["material of kazoo.hum: two calls with the same settings gave two answers"]
 
 
-@pytest.mark.parametrize("error", [ValueError("no"), RuntimeError("no"), SystemExit("no"), KeyError("no")])
+@pytest.mark.parametrize("error", [UnicodeError("no"), RuntimeError("no"), SystemExit("no"), KeyError("no")])
 def test_material_of_the_defaults_that_raises(error: BaseException) -> None:
     def material(_: object) -> Material:
         raise error
 
     (found,) = reasons(SamplePlugin(material=material))
     assert found.startswith(f"bagatelle_material of kazoo.hum: raised {type(error).__name__}")
+
+
+def test_defaults_that_are_refused_are_no_accident() -> None:
+    def material(_: object) -> Material:
+        raise ValueError("two hands are needed")
+
+    assert reasons(SamplePlugin(material=material)) == [
+        "kazoo.hum, defaults: the defaults are refused: two hands are needed"
+    ]
+
+
+def test_an_instrument_of_the_engines_own_id_is_refused_by_itself() -> None:
+    class Engine(SamplePlugin):
+        @hookimpl
+        def bagatelle_instruments(self) -> Any:
+            return (replace(KAZOO, id="engine", exercises=()),)
+
+    broken = Engine(texts=(Texts(locale="en", messages={"engine.caution.hearing": "Stop."}),))
+    assert reasons(broken) == ["instrument 'engine': this id is the engine's own, take another"]
+
+
+def test_a_text_of_the_engines_own_is_refused_beside_other_faults() -> None:
+    class Wrong(SamplePlugin):
+        @hookimpl
+        def bagatelle_instruments(self) -> Any:
+            return (replace(KAZOO, exercises=(HUM, replace(HUM, id="kazoo.growl", usual_minutes=-1))),)
+
+    messages = {**TEXTS, "engine.caution.hearing": "Stop."}
+    found = reasons(Wrong(texts=(Texts(locale="en", messages=messages),)))
+    reason = "the ids that begin with 'engine.' are the engine's own"
+    assert f"texts 'en', engine.caution.hearing: {reason}" in found
+
+
+def test_what_is_wrong_in_english_is_not_blamed_on_another_locale() -> None:
+    messages = {**TEXTS, "kazoo.name": "kazoo {units}"}
+    texts = (Texts(locale="en", messages=messages), Texts(locale="de", messages={}))
+    found = reasons(SamplePlugin(texts=texts))
+    assert found
+    assert all("in the locale 'en'" in reason for reason in found)
 
 
 # All at once ----------------------------------------------------------------------------------------------

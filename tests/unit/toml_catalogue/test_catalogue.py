@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from bagatelle import Instruments
+from bagatelle.catalogue.faults import Fault
 from bagatelle.engine.timing import time_of
 from bagatelle.model.errors import InvalidInputError
 from bagatelle.model.exercise import NoteTiming, PlainTiming
@@ -120,7 +121,7 @@ def test_a_unit_that_would_last_too_long_is_refused_with_the_nearest_that_fits()
     with pytest.raises(InvalidInputError) as caught:
         instruments.material("kazoo.scales", settings)
     (error,) = caught.value.errors
-    assert error.message == "A unit would last 1023 seconds (accepted: 5 to 600)."
+    assert error.message == "The unit 'g-major' would last 1023 seconds (accepted: 5 to 600)."
     assert error.accepted == "the nearest that fits: passes 2"
 
 
@@ -131,14 +132,29 @@ def test_a_unit_lasts_whole_seconds_rounded_up(bpm: int) -> None:
     settings = {**kazoo.exercise("kazoo.scales").defaults, "keys": ["c-major"], "passes": 1}
     (unit,) = kazoo.material("kazoo.scales", {**settings, "bpm": bpm}).units
     assert time_of(unit.timing).seconds == 5
-    with pytest.raises(InvalidInputError, match=r"A unit would last 4 seconds \(accepted: 5 to 600\)"):
+    with pytest.raises(
+        InvalidInputError, match=r"The unit 'c-major' would last 4 seconds \(accepted: 5 to 600\)"
+    ):
         kazoo.material("kazoo.scales", {**settings, "bpm": 113})
 
 
 def test_defaults_that_leave_the_range_are_a_fault() -> None:
     report = loaded(KAZOO.replace('highest = "C6"', 'highest = "F5"')).plugins[0]
+    line = KAZOO[: KAZOO.index('[[choices.key]]\nname = "g-major"')].count("\n") + 1
     assert report.reason == (
-        "kazoo.scales: the defaults leave the instrument's range: The unit 'g-major' goes up to G5, above F5."
+        f"kazoo.toml, line {line}: /choices/key/1: 'g-major' as a unit goes up to G5 "
+        "(accepted: to F5, the instrument's highest)"
+    )
+
+
+def test_defaults_that_leave_the_range_where_others_do_not_are_a_fault() -> None:
+    # From G4 an octave stays below A5, and two do not.
+    two_octaves = KAZOO.replace(
+        'about = "Octaves."\nwhole = [1, 3]\ndefault = 1', 'about = "Octaves."\nwhole = [1, 3]\ndefault = 2'
+    )
+    report = loaded(two_octaves.replace('highest = "C6"', 'highest = "A5"')).plugins[0]
+    assert report.reason == (
+        "kazoo.scales: the defaults leave the instrument's range: The unit 'g-major' goes up to G6, above A5."
     )
 
 
@@ -150,11 +166,9 @@ def test_two_files_share_what_they_name() -> None:
     assert {text.locale: dict(text.messages) for text in apart.texts} == {
         text.locale: dict(text.messages) for text in whole.texts
     }
-    assert apart.place_of("kazoo.tune") == "more-1.toml, line 2"
-    assert apart.place_of("kazoo.song") is None
-    fault = apart.fault_of("kazoo.tune", "is flat")
+    fault = apart.places.fault(Fault("kazoo.tune", "is flat"))
     assert (fault.file, fault.line, fault.reason) == ("more-1.toml", 2, "/exercise/0: is flat")
-    fault = apart.fault_of("kazoo.song", "is flat")
+    fault = apart.places.fault(Fault("kazoo.song", "is flat"))
     assert (fault.file, fault.line, fault.reason) == ("kazoo.toml", 3, "/instrument: kazoo.song: is flat")
 
 
