@@ -69,7 +69,8 @@ def check_plugin(
     not_checked: AbstractSet[str] = frozenset()
     if outcome.loaded:
         now = {*outcome.instruments, *outcome.exercises}
-        outcome.add("ids", id_faults(now, before, owners_by_id(without=subject.name), beside))
+        found = id_faults(now, before, owners_by_id(without=subject.name), beside)
+        outcome.add("ids", [Fault(outcome.places.get(each.item, each.item), each.reason) for each in found])
         other = asked_in_a_process(Question(subject=subject, watched=False), hash_seed=2)
         if other.loaded:
             outcome.add("repeatability", _differences(outcome, other))

@@ -35,6 +35,8 @@ class Outcome(Struct, kw_only=True):
     exercises: list[str] = []
     locales: list[str] = []
     settings_tried: int = 0
+    places: dict[str, str] = {}
+    """By id of an instrument or an exercise, file and line and the id, where it is known."""
     import_seconds: float | None = None
     """None where it came to none."""
     answers: dict[str, str] = {}

@@ -17,7 +17,7 @@ from msgspec import Struct
 
 from bagatelle.catalogue.answers import data_hash
 from bagatelle.catalogue.faults import Fault, RefusedError
-from bagatelle.catalogue.loading import Distribution, load_plugin
+from bagatelle.catalogue.loading import Distribution, PlacesFaults, load_plugin
 from bagatelle.catalogue.plugin import LoadedPlugin
 from bagatelle.catalogue.validation import answers_of
 from bagatelle.contract import ENTRY_POINT_GROUP
@@ -48,6 +48,7 @@ class MeasuredPoint:
         self.name = subject.name
         self.dist: Distribution | None = None
         self.seconds: float | None = None
+        self.plugin: object = None
         self._subject = subject
         self._watching = watching
 
@@ -55,9 +56,9 @@ class MeasuredPoint:
         """Import what it names. Counts what this process reckons itself, so that other work does not disturb."""
         start = time.process_time()
         with self._watching("import"):
-            plugin = self._loaded()
+            self.plugin = self._loaded()
         self.seconds = time.process_time() - start
-        return plugin
+        return self.plugin
 
     def _loaded(self) -> Any:
         subject = self._subject
@@ -84,6 +85,8 @@ def answer(question: Question) -> Outcome:
             _try_all(plugin, watching, outcome)
     except RefusedError as error:
         outcome.add("loading", error.faults)
+    else:
+        _place(point.plugin, outcome)
     outcome.import_seconds = point.seconds
     if watch:
         outcome.add("purity", watch.faults)
@@ -115,6 +118,16 @@ def _try_all(plugin: LoadedPlugin, watching: Watching, outcome: Outcome) -> None
                 outcome.add("defaults", default_faults(exercise, trial.material, wording))
             outcome.answers[exercise.id] = trial.digest
             outcome.settings_tried += trial.settings_tried
+
+
+def _place(plugin: object, outcome: Outcome) -> None:
+    """Say where things stand, where a plugin that was loaded is made of files."""
+    if not isinstance(plugin, PlacesFaults):
+        return
+    for check, faults in outcome.faults.items():
+        outcome.faults[check] = [plugin.placed_fault(fault) for fault in faults]
+    for identifier in (*outcome.instruments, *outcome.exercises):
+        outcome.places[identifier] = plugin.placed_fault(Fault(identifier, "")).item
 
 
 def _unwatched(_: str) -> AbstractContextManager[None]:

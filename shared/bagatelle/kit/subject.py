@@ -40,15 +40,15 @@ class Subject(Struct, frozen=True, kw_only=True):
 
 
 def subjects_of(text: str) -> tuple[Subject, ...]:
-    """Find what a person named: each entry point of a project folder, or one that is installed.
+    """Find what a person named: each entry point of a project folder, catalogues, or one that is installed.
 
     :raises SubjectError: where there is none.
     """
     path = Path(text)
     if path.is_dir():
         return _of_folder(path)
-    if path.suffix == CATALOGUE and path.name != PROJECT_FILE and path.is_file():
-        return (Subject(name=path.name, value="", catalogue=str(path.resolve())),)
+    if _is_catalogue(path):
+        return (_of_catalogue(path),)
     if path.exists() or path.suffix or path.name != text:
         raise SubjectError(
             f"{text} is no folder and no catalogue "
@@ -78,8 +78,19 @@ def subjects_of_wheel(wheel: Path) -> Iterator[tuple[Subject, ...]]:
         yield _subjects(points, (folder,), f"{wheel}: its entry_points.txt")
 
 
+def _is_catalogue(path: Path) -> bool:
+    return path.suffix.lower() == CATALOGUE and path.name != PROJECT_FILE and path.is_file()
+
+
+def _of_catalogue(path: Path) -> Subject:
+    return Subject(name=path.name, value="", catalogue=str(path.resolve()))
+
+
 def _of_folder(folder: Path) -> tuple[Subject, ...]:
     file = folder / PROJECT_FILE
+    catalogues = () if file.exists() else tuple(filter(_is_catalogue, sorted(folder.iterdir())))
+    if catalogues:
+        return tuple(map(_of_catalogue, catalogues))
     try:
         project = tomllib.loads(file.read_text(encoding="utf-8"))
     except OSError as error:
