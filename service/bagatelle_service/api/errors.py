@@ -18,7 +18,7 @@ from bagatelle.model.errors import (
     UnknownExerciseError,
 )
 from bagatelle.model.plan import Finding
-from bagatelle.toml_catalogue import CatalogueFileError
+from bagatelle.toml_catalogue import CatalogueFileError, FileFault
 from litestar import Request, Response
 from litestar.exceptions import HTTPException
 from msgspec.structs import replace
@@ -238,14 +238,17 @@ def _count_faults(error: CatalogueFileError) -> str:
 
 
 def _in_text(error: CatalogueFileError) -> tuple[WrongField, ...]:
-    return tuple(
-        WrongField(
-            part="body",
-            pointer=fault.pointer,
-            message=fault.message[:CHARACTERS_SHOWN],
-            line=fault.line,
-        )
-        for fault in error.file_faults[:FAULTS_SHOWN]
+    return tuple(map(_in_line, error.file_faults[:FAULTS_SHOWN]))
+
+
+def _in_line(fault: FileFault) -> WrongField:
+    message, accepted = fault.parts
+    return WrongField(
+        part="body",
+        pointer=fault.pointer,
+        message=message[:CHARACTERS_SHOWN],
+        accepted=(accepted or "")[:CHARACTERS_SHOWN],
+        line=fault.line,
     )
 
 

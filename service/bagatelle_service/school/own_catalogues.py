@@ -52,7 +52,7 @@ class SchoolCatalogueAnswer(Struct, frozen=True, kw_only=True):
         str | None,
         Meta(
             description=(
-                "Why it is not used, with every fault and its line: such as a plugin that has been installed since "
+                "Why it is not used, with faults and their lines: such as a plugin that has been installed since "
                 "and has the instrument. Null where it is used."
             )
         ),
