@@ -67,7 +67,7 @@ class Catalogue:
                 for locale, said in self._other_locales().items()
             ),
         )
-        faults.extend(_proposal_faults(parts))
+        faults.extend((*_proposal_faults(parts), *_english_elsewhere(parts)))
         faults.extend(self._blanks())
         if faults:
             raise CatalogueFileError(faults)
@@ -237,6 +237,13 @@ def _proposal_faults(parts: Iterable[ReadPart]) -> Iterable[FileFault]:
                 reason = f"there is a proposal for {proposal.area!r} already (accepted: one for each area)"
                 yield read.fault(f"/proposal/{position}/area", reason)
             seen.add(proposal.area)
+
+
+def _english_elsewhere(parts: Iterable[ReadPart]) -> Iterable[FileFault]:
+    for read in parts:
+        if LANGUAGE in read.part.texts:
+            reason = "English stands beside what it says (accepted: another locale, such as en-US)"
+            yield read.fault(f"/texts/{LANGUAGE}", reason)
 
 
 def _choice_texts(choices: ChoiceList) -> dict[str, Template]:

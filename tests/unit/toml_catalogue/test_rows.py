@@ -3,6 +3,8 @@
 from typing import Final
 
 import pytest
+from bagatelle import Instruments
+from bagatelle.toml_catalogue import CatalogueFileError, CatalogueText, join_catalogues
 
 from tests.unit.toml_catalogue.kazoo import faults_of, loaded
 
@@ -67,6 +69,11 @@ highest = "each.top"
 """
 ROW: Final = 22
 """Of the third study."""
+
+
+def refused(text: str) -> CatalogueFileError:
+    """By the form, or only where it joins others."""
+    return join_catalogues(Instruments.none(), [CatalogueText("own", text)]).refused["own"]
 
 
 def line_of(words: str) -> int:
@@ -159,14 +166,23 @@ def test_the_one_fault_of_the_exercise_has_its_line(
             "texts/de/studies.how",
             "{prozent} names nothing",
         ),
+        ("[texts.de]", "[texts.en]", "[texts.de]", "texts/en", "English stands beside what it says"),
+        ("[texts.de]", "[texts.German]", "[texts.de]", "texts/German", "is no locale"),
+        (
+            '"studies.title"',
+            '"studies.titel"',
+            '"studies.title"',
+            "texts/de/studies.titel",
+            "no such text in",
+        ),
     ],
 )
 def test_the_one_fault_beside_the_exercise_has_its_line(
     before: str, after: str, line: str, pointer: str, words: str
 ) -> None:
-    (found,) = faults_of(BOOK.replace(before, after, 1))
-    assert found.startswith(f"kazoo.toml:{line_of(line)}: /{pointer}: ")
-    assert words in found
+    (fault,) = refused(BOOK.replace(before, after, 1)).file_faults
+    assert (fault.line, fault.pointer) == (line_of(line), f"/{pointer}")
+    assert words in fault.message
 
 
 def test_a_number_of_several_values_is_said_to_be_one() -> None:
