@@ -128,6 +128,56 @@ def test_a_fault_is_named_with_its_line(
     assert school.owner.get(LIST).json()["catalogues"] == []
 
 
+@pytest.mark.parametrize(
+    ("before", "after", "pointer", "message", "accepted", "line_of"),
+    [
+        (
+            "default = 2",
+            "default = 200",
+            "/exercise/0/settings/passes/default",
+            "200 is too large",
+            "a whole",
+            "",
+        ),
+        (
+            "bars = 16",
+            'bars = "16"',
+            "/choices/study/0/bars",
+            "is text and no number",
+            "a number without",
+            "",
+        ),
+        ("bars = 16", "bars = 1600", "/choices/study/0", "would last", "5 to 600", "[[choices.study]]"),
+        ("bars = 16", f"bars = {'9' * 4401}", "", "a number in this line is too large", "at most", ""),
+        ('area = "tech', 'area = "tech\\u200', "", "not TOML", "", ""),
+    ],
+)
+def test_a_fault_says_what_would_be_accepted(
+    school: SchoolOfTest, before: str, after: str, pointer: str, message: str, accepted: str, line_of: str
+) -> None:
+    (wrong,) = problem_in(put(school.owner, STUDY_BOOK.replace(before, after, 1)), "invalid-input")["errors"]
+    line = STUDY_BOOK[: STUDY_BOOK.index(line_of or before)].count("\n") + 1
+    assert (wrong["pointer"], wrong["line"]) == (pointer, line), wrong
+    assert message in wrong["message"]
+    assert "accepted" not in wrong["message"]
+    assert accepted in wrong.get("accepted", "")
+
+
+def test_the_engines_own_id_is_refused(school: SchoolOfTest) -> None:
+    (wrong,) = problem_in(put(school.owner, named("engine"), LIST + "/engine"), "invalid-input")["errors"]
+    assert (wrong["pointer"], wrong["message"]) == (
+        "/instrument/id",
+        "'engine' is the engine's own, take another",
+    )
+
+
+def test_a_byte_order_mark_is_stored_as_it_was_sent(school: SchoolOfTest) -> None:
+    raw = b"\xef\xbb\xbf" + STUDY_BOOK.encode()
+    assert put(school.owner, raw).status_code == 201
+    assert school.owner.get(PATH).content == raw
+    assert school.owner.get(LIST).json()["catalogues"][0]["left_out"] is None
+
+
 def test_every_fault_is_named(school: SchoolOfTest) -> None:
     text = STUDY_BOOK.replace('"technique"', '"techniques"').replace('"elementary"', '"easy"')
     problem = problem_in(put(school.owner, text), "invalid-input")

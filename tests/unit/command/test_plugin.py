@@ -111,3 +111,32 @@ def test_what_is_wrong_in_a_catalogue_is_said_with_its_line(tmp_path: Path, caps
     line = KAZOO[: KAZOO.index("[[exercise]]")].count("\n") + 1
     said = f"loading: kazoo.toml, line {line}, kazoo.scales: strain is high, so daily_cap_seconds is needed"
     assert said in capsys.readouterr().out
+
+
+def test_each_catalogue_of_a_folder_is_checked(tmp_path: Path, capsys: Captured) -> None:
+    (tmp_path / "Kazoo.TOML").write_text(KAZOO)
+    (tmp_path / "comb.toml").write_text(KAZOO.replace('id = "kazoo"', 'id = "engine"'))
+    assert main(["plugin", "check", str(tmp_path)]) == 1
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0].startswith("Kazoo.TOML is right: ")
+    line = KAZOO[: KAZOO.index('id = "kazoo"')].count("\n") + 1
+    reason = "/instrument/id: 'engine' is the engine's own, take another"
+    assert lines[1:3] == ["comb.toml has 1 fault:", f"  loading: comb.toml, line {line}: {reason}"]
+
+
+def test_what_the_later_checks_find_in_a_catalogue_has_its_line(tmp_path: Path, capsys: Captured) -> None:
+    file = tmp_path / "kazoo.toml"
+    # 15 notes, two to the beat, at 80 and twice, are 11.25 s: with the pause more than half a minute.
+    text = KAZOO.replace("usual_minutes = 5", "usual_minutes = 0.5")
+    file.write_text(text.replace('pause_seconds = "played"', "pause_seconds = 40"))
+    assert main(["plugin", "check", str(file), "--before", str(_before(tmp_path))]) == 1
+    said = capsys.readouterr().out
+    line = KAZOO[: KAZOO.index('name = "g-major"')].count("\n")
+    assert f"defaults: kazoo.toml, line {line}, kazoo.scales, unit 'g-major': lasts longer by default" in said
+    assert "ids: kazoo.buzz: was there before and is gone" in said
+
+
+def _before(folder: Path) -> Path:
+    file = folder / "before.txt"
+    file.write_text("kazoo.buzz\n")
+    return file
