@@ -52,9 +52,9 @@ NOTHING_SOUNDS_AT_A_PITCH: Final = (
     | _of("guitar", "left-hand-of-a-piece")
     | _of("piano", "loosening rhythm-away fingering-on-the-lid key-signatures mental-practice tapping-hands")
     | _of(
-        "trumpet",
-        "rhythm-away breathing air-patterns concert-pitch valves-by-heart counted-rests mute-changes",
+        "trumpet", "rhythm-away breathing air-patterns concert-pitch transposed-scale-steps valves-by-heart"
     )
+    | _of("trumpet", "counted-rests mute-changes")
     | _of("violin", "rhythm-away loosening bow-hand holding finger-taps fingerboard-map marking-a-part")
     | _of(
         "voice", "rhythm-away loosening standing silent-breath equal-counts hiss breath-pulses text-in-rhythm"
@@ -81,8 +81,6 @@ CHORDS_WHERE_THE_PLAYER_LIKES: Final = (
     | _of("piano", "seventh-inversions syncopated-pedal")
 )
 BEYOND_THE_NECK: Final = _of("guitar", "natural-harmonics")
-TRANSPOSED: Final = _of("trumpet", "transposed-scale-steps")
-
 WITHOUT_RANGE: Final[Mapping[str, frozenset[str]]] = {
     "music of the learner's own, of which the catalogue knows no note": OWN_MUSIC,
     "music never seen before": AT_SIGHT,
@@ -94,7 +92,6 @@ WITHOUT_RANGE: Final[Mapping[str, frozenset[str]]] = {
     "a note that the player takes where it is easy": WHERE_THE_PLAYER_LIKES,
     "notes and chords told by name, in whatever octave they lie well": CHORDS_WHERE_THE_PLAYER_LIKES,
     "harmonics, which sound above the highest fret": BEYOND_THE_NECK,
-    "a scale told as written, read as so many other parts": TRANSPOSED,
 }
 WITHOUT_PITCHES: Final[Mapping[str, str]] = {
     "snare-drum": "a drum has no pitch",
