@@ -3,10 +3,12 @@
 from typing import Final
 
 from bagatelle.catalogue.instruments import Instruments
+from bagatelle.catalogue.pitch_range import range_of_learner
 from bagatelle.engine.body import Traits
 from bagatelle.engine.catalogue_task import exercise_with
 from bagatelle.engine.form import form_for
 from bagatelle.engine.settled import SettledTask
+from bagatelle.model.errors import InvalidInputError
 from bagatelle.model.plan import Factors
 from bagatelle.model.request import CompressionRequest
 from bagatelle.model.text import Message
@@ -17,7 +19,7 @@ STAND_IN: Final = "_warm-up"
 
 
 def stand_in_task(request: CompressionRequest, instruments: Instruments, say: Say) -> SettledTask | None:
-    """The warm-up of the request's instrument; None where it has none or the day does not allow it.
+    """The warm-up of the request's instrument; None where it has none that the day and the learner's range allow.
 
     It has no worth of its own, so it is planned only where something that strains needs it.
     """
@@ -31,7 +33,10 @@ def stand_in_task(request: CompressionRequest, instruments: Instruments, say: Sa
     form, _ = form_for(usual, exercise, request.circumstances, "warm-up", family)
     if form != "usual":
         return None
-    found = exercise_with(instruments, exercise.id, {})
+    try:
+        found = exercise_with(instruments, exercise.id, {}, range_of_learner(request.learner.limits))
+    except InvalidInputError:
+        return None
     seconds = sum(unit.time.seconds for unit in found.units)
     return SettledTask(
         id=STAND_IN,

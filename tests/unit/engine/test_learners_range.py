@@ -86,3 +86,12 @@ def test_nothing_at_middle_c_is_below_it(exercise: str) -> None:
 @pytest.mark.parametrize("exercise", CORE)
 def test_a_whole_piano_holds_the_usual(exercise: str) -> None:
     assert planned(f"piano.{exercise}", {"lowest_pitch": "A0", "highest_pitch": "C8"}).plan.steps
+
+
+@pytest.mark.parametrize(("lowest", "stands_in"), [("C3", True), ("C4", False)])
+def test_no_warm_up_stands_in_that_leaves_the_range(lowest: str, stands_in: bool) -> None:
+    """The piano's begins on the C below middle C in the left hand."""
+    strained = {"hands": "right", "right_hand_octave": 5, "keys": ["C"]}
+    plan = planned("piano.octaves", {"lowest_pitch": lowest}, **strained).plan
+    assert any(task.stand_in for task in plan.tasks) == stands_in
+    assert plan.steps
