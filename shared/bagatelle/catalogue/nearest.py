@@ -2,9 +2,9 @@
 
 A number is moved away in both directions, first one by one, then in steps that double, and back by halves; so the
 nearest is found where it is near or what fits is a long stretch, and what is found fits in any case. A number that
-was left open is set, from the middle of what it may be. Of a list of values some are taken away, of one choice the
-next in its list is taken. What changes the least share of its own span wins; of equals a number, then a list, as
-another choice makes another thing of an exercise.
+was left open is set, from the middle of what it may be. Of a list of values some are taken away, or all for the one
+next to the first; of one choice the next in its list is taken. What changes the least share of its span wins; of
+equals a number, then a list, as another choice makes another thing of an exercise.
 """
 
 from collections.abc import Callable, Iterator, Mapping
@@ -79,7 +79,7 @@ def _changes(
         return fits({**settings, name: value})
 
     if schema.get("type") == "array":
-        yield from _fewer(name, given, fits_with)
+        yield from _other_list(name, schema.get("items", {}).get("enum", []), given, fits_with)
     elif "enum" in schema:
         yield from _other_choice(name, schema["enum"], given, fits_with)
     elif _is_whole_number(schema):
@@ -102,11 +102,17 @@ def _other_numbers(
             yield number
 
 
-def _fewer(name: str, given: list[Any], fits_with: Callable[[object], bool]) -> Iterator[Change]:
-    """The values that fit each alone, where they fit together."""
+def _other_list(
+    name: str, choices: list[Any], given: list[Any], fits_with: Callable[[object], bool]
+) -> Iterator[Change]:
+    """The values that fit each alone, where they fit together; else the nearest to the first that does."""
     kept = [value for value in given if fits_with([value])]
     if kept and len(kept) < len(given) and fits_with(kept):
         yield Change(name, kept, (len(given) - len(kept)) / len(given))
+    elif given and not kept:
+        one = next(_other_choice(name, choices, given[0], lambda value: fits_with([value])), None)
+        if one is not None:
+            yield Change(name, [one.value], 1.0)
 
 
 def _other_choice(

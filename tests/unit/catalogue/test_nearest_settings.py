@@ -120,3 +120,16 @@ def test_the_next_choice_of_four_is_as_far_as_the_next_number_of_four() -> None:
     )
     assert change is not None
     assert (change.setting, change.value) == ("octaves", 3)
+
+
+@pytest.mark.parametrize(("given_tops", "nearest"), [(["g-6"], ["e-6"]), (["f-6", "g-6"], ["e-6"])])
+def test_where_no_value_of_a_list_fits_it_is_the_one_next_to_the_first(
+    given_tops: list[str], nearest: list[str]
+) -> None:
+    tops = ["c-6", "d-6", "e-6", "f-6", "g-6"]
+    schema = {"properties": {"tops": {"type": "array", "items": {"enum": tops}}}}
+    change = nearest_change(
+        schema, {"tops": given_tops}, lambda changed: not {"f-6", "g-6"} & {*changed["tops"]}
+    )
+    assert change is not None
+    assert (change.setting, change.value) == ("tops", nearest)
