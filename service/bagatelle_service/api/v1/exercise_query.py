@@ -31,8 +31,9 @@ class ExercisesQuery(Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
             max_length=200,
             description=(
                 "Words, each of which must be found in the title, in another name or, for less, in what is to be "
-                "done and how. A misspelt word is found (one slip from four letters on, two from eight), as is one "
-                "that is only begun. The best matches come first. At most 16 words are looked at."
+                "done and how or among what its settings choose from; a small word such as 'the' need not where "
+                "another is found. A misspelt word is found (one slip from four letters on, two from eight), as "
+                "is one that is only begun. The best matches come first. At most 16 words are looked at."
             ),
             examples=["arpegios"],
         ),
