@@ -93,17 +93,17 @@ def test_cells_have_the_note_values_of_music21(given: Row) -> None:
     words = ["dotted " * length.dots + NAMES[length.type] for length in lengths]
     values = given["values"]
     if given["grid"][0] == ".":
-        assert values == f"a {words[0]} after a rest"
+        assert values == f"one {words[0]} after a rest"
     elif len(set(words)) == 1:
         assert values == f"{ {2: 'two', 4: 'four'}[len(words)] } {words[0].replace('}', 's}')}"
     elif len(words) == 2:
-        assert values == f"a {words[0]} before a {words[1]}"
+        assert values == f"one {words[0]} before one {words[1]}"
     else:
         two = words[1].replace("}", "s}") if words[1] == words[2] else words[0].replace("}", "s}")
         one = words[0] if words[1] == words[2] else words[2]
-        expected = f"a {one} before two {two}" if words[1] == words[2] else f"two {two} before a {one}"
+        expected = f"one {one} before two {two}" if words[1] == words[2] else f"two {two} before one {one}"
         if words[0] == words[2]:
-            expected = f"a {words[1]} between two {words[0].replace('}', 's}')}"
+            expected = f"one {words[1]} between two {words[0].replace('}', 's}')}"
         assert values == expected
 
 
