@@ -78,6 +78,16 @@ def _material_faults(exercise: str, material: Material) -> list[Fault]:
                     f"the unit id {name!r} is {len(name)} characters long (accepted: 1 to {UNIT_ID_LIMIT})",
                 )
             )
+    faults += [
+        Fault(
+            item,
+            f"the unit {unit.id!r} goes from {unit.lowest_pitch} up to a lower pitch, {unit.highest_pitch}",
+        )
+        for unit in material.units
+        if unit.lowest_pitch is not None
+        and unit.highest_pitch is not None
+        and unit.lowest_pitch > unit.highest_pitch
+    ]
     taken = sorted(ENGINE_PARAMETERS & material.parameters.keys())
     faults += [
         Fault(item, f"the parameter {name!r} is the engine's own, take another name") for name in taken

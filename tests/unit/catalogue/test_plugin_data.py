@@ -330,6 +330,11 @@ def test_material_without_units() -> None:
     assert found[0] == "material of kazoo.hum: has 0 units"
 
 
+def test_a_unit_whose_pitches_are_upside_down() -> None:
+    found = reasons(with_unit(lowest_pitch=70, highest_pitch=60))
+    assert "goes from 70 up to a lower pitch, 60" in found[0]
+
+
 def test_units_of_one_id() -> None:
     found = reasons(with_unit(id="D"))
     assert found[0] == "material of kazoo.hum: has 2 units of the id 'D'"
