@@ -1,6 +1,7 @@
 """What a plugin's own files import of Bagatelle: its contract alone, as all else may change unannounced."""
 
 import ast
+import warnings
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Final
@@ -24,10 +25,20 @@ def import_faults(places: Iterable[Path]) -> list[Fault]:
             name = file.name if file == place else file.relative_to(place.parent).as_posix()
             faults += [
                 Fault(f"{name}, line {line}", f"imports {module} (accepted: {_ACCEPTED})")
-                for line, module in _imported(ast.parse(file.read_bytes()))
+                for line, module in _imported(_syntax(file))
                 if module.split(".")[0] == _HOST and module not in {_ACCEPTED, _READS_CATALOGUES}
             ]
     return faults
+
+
+def _syntax(file: Path) -> ast.Module:
+    """Return what stands in a file: nothing where no Python could import it, as the plugin cannot either."""
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            return ast.parse(file.read_bytes())
+    except (OSError, SyntaxError, ValueError, MemoryError, RecursionError):
+        return ast.Module([], [])
 
 
 def _imported(syntax: ast.Module) -> Iterator[tuple[int, str]]:
