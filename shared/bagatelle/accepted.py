@@ -40,6 +40,8 @@ def describe(schema: object, root: Schema) -> str:
 
 def resolve(reference: str, root: Schema) -> object:
     """Follow a reference within the document; `True`, which accepts anything, where it leads nowhere."""
+    if reference not in {"", "#"} and not reference.startswith("#/"):
+        return _anchored(reference.removeprefix("#"), root)
     place: Any = root
     for segment in reference.removeprefix("#").split("/")[1:]:
         name = segment.replace("~1", "/").replace("~0", "~")
@@ -47,6 +49,16 @@ def resolve(reference: str, root: Schema) -> object:
             return True
         place = place[name]
     return place
+
+
+def _anchored(name: str, part: object) -> object:
+    if isinstance(part, Mapping):
+        if part.get("$anchor") == name:
+            return part
+        parts = list(part.values())
+    else:
+        parts = part if isinstance(part, list) else []
+    return next((found for each in parts if (found := _anchored(name, each)) is not True), True)
 
 
 def shown(value: object, longest: int = 60) -> str:

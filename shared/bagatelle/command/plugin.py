@@ -16,6 +16,8 @@ from bagatelle.kit.subject import SubjectError, subjects_of
 RIGHT: Final = 0
 WRONG: Final = 1
 UNREADABLE: Final = 2
+INTERRUPTED: Final = 130
+"""What a shell says of a command that Ctrl-C ended."""
 _SUBJECT_HELP: Final = "a plugin's project folder, a catalogue in TOML, or the name of an installed plugin"
 
 
@@ -49,7 +51,7 @@ def _add_check(actions: "argparse._SubParsersAction[Any]") -> None:
         "check",
         help="say what is wrong with a plugin",
         description=f"Check a plugin, in processes of its own: {checks.replace('%', '%%')}. "
-        "Exit code 0: right; 1: something is wrong; 2: there is nothing to check.",
+        "Exit code 0: right; 1: something is wrong; 2: there is nothing to check; 130: interrupted.",
     )
     parser.add_argument("plugin", metavar="PATH-OR-NAME", help=_SUBJECT_HELP)
     parser.add_argument(
@@ -90,6 +92,9 @@ def _check(arguments: argparse.Namespace) -> int:
     except SubjectError as error:
         print(f"bagatelle plugin check: {error}", file=sys.stderr)
         return UNREADABLE
+    except KeyboardInterrupt:
+        print("bagatelle plugin check: interrupted, and nothing is known of the plugin", file=sys.stderr)
+        return INTERRUPTED
     print_out("\n".join(line for report in reports for line in report_lines(report)))
     return RIGHT if all(report.is_right for report in reports) else WRONG
 
@@ -100,6 +105,9 @@ def _ids(arguments: argparse.Namespace) -> int:
     except SubjectError as error:
         print(f"bagatelle plugin ids: {error}", file=sys.stderr)
         return UNREADABLE
+    except KeyboardInterrupt:
+        print("bagatelle plugin ids: interrupted", file=sys.stderr)
+        return INTERRUPTED
     if not all(listing.ids for listing in listings):
         print(
             f"bagatelle plugin ids: {arguments.plugin} can't be loaded; bagatelle plugin check says why",

@@ -1,6 +1,6 @@
 """Check a plugin: ask about it in processes of its own, and put together what they saw."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from pathlib import Path
 from typing import Final
@@ -9,7 +9,7 @@ from bagatelle.catalogue.faults import Fault
 from bagatelle.kit.checks import CHECKS, CheckReport, Outcome
 from bagatelle.kit.children import asked_in_a_process
 from bagatelle.kit.examined import Question
-from bagatelle.kit.identifiers import NO_IDS, Listing, id_faults, read_listing
+from bagatelle.kit.identifiers import NO_IDS, NOBODYS, Listing, id_faults, read_listing
 from bagatelle.kit.installed import owners_by_id
 from bagatelle.kit.subject import Subject, SubjectError, subjects_of, subjects_of_wheel
 
@@ -31,10 +31,11 @@ def check_project(text: str, before: Listing = NO_IDS) -> tuple[CheckReport, ...
     whole = before
     for file in dict.fromkeys(subject.listing for subject in subjects if subject.listing):
         whole = whole.joined(read_ids(Path(file)))
+    ids = {subject.name: ids_of(subject).ids for subject in subjects} if len(subjects) > 1 else {}
     reports = []
     for subject in subjects:
-        others = [ids_of(other).ids for other in subjects if other != subject]
-        reports.append(check_plugin(subject, whole, frozenset().union(*others)))
+        others = {each: other.name for other in subjects if other != subject for each in ids[other.name]}
+        reports.append(check_plugin(subject, whole, others))
     return tuple(reports)
 
 
@@ -58,12 +59,12 @@ def read_ids(file: Path) -> Listing:
 
 
 def check_plugin(
-    subject: Subject, before: Listing = NO_IDS, beside: frozenset[str] = frozenset()
+    subject: Subject, before: Listing = NO_IDS, beside: Mapping[str, str] = NOBODYS
 ) -> CheckReport:
     """Make every check.
 
     :param before: ids that there were, and what superseded some of them.
-    :param beside: ids of the other plugins of the same project.
+    :param beside: by id, the other plugin of the same project that has it.
     """
     outcome = asked_in_a_process(Question(subject=subject, watched=True), hash_seed=1)
     not_checked: AbstractSet[str] = frozenset()
@@ -71,7 +72,7 @@ def check_plugin(
         now = {*outcome.instruments, *outcome.exercises}
         found = id_faults(now, before, owners_by_id(without=subject.name), beside)
         outcome.add("ids", [Fault(outcome.places.get(each.item, each.item), each.reason) for each in found])
-        other = asked_in_a_process(Question(subject=subject, watched=False), hash_seed=2)
+        other = asked_in_a_process(Question(subject=subject, watched=False, backwards=True), hash_seed=2)
         if other.loaded:
             outcome.add("repeatability", _differences(outcome, other))
             outcome.add("import-time", _slowness(subject, other.import_seconds))
@@ -106,7 +107,10 @@ def joined(listings: Iterable[Listing]) -> Listing:
 
 
 def _differences(one: Outcome, other: Outcome) -> list[Fault]:
-    reason = "two processes, with other hashes of strings, gave two answers (does a set or the time decide?)"
+    reason = (
+        "two processes, with other hashes of strings and the questions in reverse order, gave two answers "
+        "(does a set decide, the time, or what was asked before?)"
+    )
     return [Fault(item, reason) for item, digest in one.answers.items() if other.answers.get(item) != digest]
 
 

@@ -11,7 +11,7 @@ CHECKS: Final[Mapping[str, str]] = {
     "loading": "the host takes the plugin: import, hooks, contract version, types and tags, schemas, texts",
     "imports": "of Bagatelle, its files import bagatelle.contract and bagatelle.toml_catalogue alone",
     "import-time": "importing it takes less than 50 ms",
-    "purity": "no clock, network, random numbers, other programs or writing, at import and in hooks",
+    "purity": "no clock, network, random numbers, threads, other programs or writing, at import and in hooks",
     "repeatability": "the same answers twice, in one process and in two",
     "ids": "no id is another plugin's, and none that was there before is gone without a successor",
     "schemas": "every setting has bounds",
@@ -25,7 +25,7 @@ CHECKS: Final[Mapping[str, str]] = {
 """Each check with what it holds a plugin to."""
 
 
-class Outcome(Struct, kw_only=True):
+class Outcome(Struct, kw_only=True, tag=True):
     """What one process saw of a plugin."""
 
     faults: dict[str, list[Fault]] = {}

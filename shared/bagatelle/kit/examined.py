@@ -3,8 +3,9 @@
 What the plugin itself prints goes to standard error.
 """
 
-import importlib.util
+import faulthandler
 import os
+import signal
 import sys
 import time
 from contextlib import AbstractContextManager, nullcontext
@@ -21,12 +22,15 @@ from bagatelle.catalogue.loading import Distribution, PlacesFaults, load_plugin
 from bagatelle.catalogue.plugin import LoadedPlugin
 from bagatelle.catalogue.validation import answers_of
 from bagatelle.contract import ENTRY_POINT_GROUP
+from bagatelle.kit.announcing import AnnouncedPlugin, RaisedAt, Step, Tell
 from bagatelle.kit.checks import Outcome
-from bagatelle.kit.exercise_rules import default_faults, schema_faults, source_faults, strain_faults
+from bagatelle.kit.exercise_rules import default_faults, source_faults, strain_faults
 from bagatelle.kit.imported import import_faults
+from bagatelle.kit.own_files import OwnFiles
 from bagatelle.kit.said import name_faults
-from bagatelle.kit.subject import Subject
-from bagatelle.kit.trying import try_exercise
+from bagatelle.kit.schema_bounds import schema_faults
+from bagatelle.kit.subject import Subject, places_of
+from bagatelle.kit.trying import Trying
 from bagatelle.kit.watching import Watch, Watching
 from bagatelle.toml_catalogue import CatalogueFile
 from bagatelle.wording.render import Wording, engine_texts
@@ -39,26 +43,40 @@ class Question(Struct, frozen=True, kw_only=True):
     watched: bool
     """Whether to watch what the plugin does; that makes it slower, so its import is then not measured."""
     only_import: bool = False
+    backwards: bool = False
+    """Whether to try exercises and settings in the reverse order, so that what hangs on earlier ones shows."""
 
 
 class MeasuredPoint:
     """The subject's entry point; importing it is measured or watched."""
 
-    def __init__(self, subject: Subject, watching: Watching) -> None:
+    def __init__(self, subject: Subject, tell: Tell, watching: Watching, raised_at: RaisedAt) -> None:
         self.name = subject.name
         self.dist: Distribution | None = None
         self.seconds: float | None = None
         self.plugin: object = None
         self._subject = subject
+        self._tell = tell
         self._watching = watching
+        self._raised_at = raised_at
 
     def load(self) -> Any:
         """Import what it names. Counts what this process reckons itself, so that other work does not disturb."""
+        self._tell(Step("import"))
         start = time.process_time()
-        with self._watching("import"):
-            self.plugin = self._loaded()
+        try:
+            with self._watching("import"):
+                plugin = self._loaded()
+        except BaseException as error:
+            self._raised_at.note("import", error)
+            raise
         self.seconds = time.process_time() - start
-        return self.plugin
+        try:
+            announced = AnnouncedPlugin(plugin, self._tell, self._watching, self._raised_at)
+        except Exception:  # whatever it is, the host will find it too, and say it
+            return plugin
+        self.plugin = plugin
+        return announced
 
     def _loaded(self) -> Any:
         subject = self._subject
@@ -67,38 +85,40 @@ class MeasuredPoint:
         return metadata.EntryPoint(subject.name, subject.value, ENTRY_POINT_GROUP).load()
 
 
-def answer(question: Question) -> Outcome:
-    """Import, load and try a plugin."""
+def answer(question: Question, tell: Tell) -> Outcome:
+    """Import, load and try a plugin.
+
+    :param tell: is told of each step before it is taken.
+    """
     subject = question.subject
     sys.path[:0] = subject.paths
-    watch = Watch(_package(subject)) if question.watched else None
+    own_files = OwnFiles(places_of(subject))
+    watch = Watch(own_files) if question.watched else None
     watching: Watching = watch.watching if watch else _unwatched
-    point = MeasuredPoint(subject, watching)
+    raised_at = RaisedAt(own_files)
+    point = MeasuredPoint(subject, tell, watching, raised_at)
     outcome = Outcome()
     try:
         if question.only_import:
             point.load()
         else:
-            with watching("hooks at load"):
-                plugin = load_plugin(point)
-            outcome.add("imports", import_faults(_package(subject)))
-            _try_all(plugin, watching, outcome)
+            plugin = load_plugin(point)
+            outcome.add("imports", import_faults(places_of(subject)))
+            _try_all(plugin, Trying(tell, raised_at, backwards=question.backwards), outcome)
     except RefusedError as error:
-        outcome.add("loading", error.faults)
-    else:
-        _place(point.plugin, outcome)
+        outcome.add("loading", [raised_at.placed(fault) for fault in error.faults])
+    _place(point.plugin, outcome)
     outcome.import_seconds = point.seconds
     if watch:
         outcome.add("purity", watch.faults)
     return outcome
 
 
-def _try_all(plugin: LoadedPlugin, watching: Watching, outcome: Outcome) -> None:
+def _try_all(plugin: LoadedPlugin, trying: Trying, outcome: Outcome) -> None:
     wording = Wording((*engine_texts(), *plugin.texts))
     outcome.locales = sorted({entry.locale for entry in plugin.texts})
     outcome.answers["bagatelle_instruments and bagatelle_texts"] = plugin.hash
-    with watching("hooks at load"):
-        again = answers_of(plugin.hooks)
+    again = answers_of(plugin.hooks)
     outcome.loaded = True
     if data_hash(again.instruments, again.texts) != plugin.hash:
         reason = "two calls gave two answers"
@@ -106,22 +126,23 @@ def _try_all(plugin: LoadedPlugin, watching: Watching, outcome: Outcome) -> None
     for instrument in plugin.instruments:
         outcome.instruments.append(instrument.id)
         outcome.add("wording", name_faults(instrument, wording))
-        for exercise in instrument.exercises:
-            outcome.exercises.append(exercise.id)
-            outcome.add("schemas", schema_faults(exercise))
-            outcome.add("strain", strain_faults(exercise))
-            outcome.add("sources", source_faults(exercise))
-            trial = try_exercise(exercise, plugin, wording, watching)
-            for check, faults in trial.faults.items():
-                outcome.add(check, faults)
-            if trial.material is not None:
-                outcome.add("defaults", default_faults(exercise, trial.material, wording))
-            outcome.answers[exercise.id] = trial.digest
-            outcome.settings_tried += trial.settings_tried
+    exercises = [exercise for instrument in plugin.instruments for exercise in instrument.exercises]
+    outcome.exercises = [exercise.id for exercise in exercises]
+    for exercise in reversed(exercises) if trying.backwards else exercises:
+        outcome.add("schemas", schema_faults(exercise))
+        outcome.add("strain", strain_faults(exercise))
+        outcome.add("sources", source_faults(exercise))
+        trial = trying.exercise(exercise, plugin, wording)
+        for check, faults in trial.faults.items():
+            outcome.add(check, faults)
+        if trial.material is not None:
+            outcome.add("defaults", default_faults(exercise, trial.material, wording))
+        outcome.answers[exercise.id] = trial.digest
+        outcome.settings_tried += trial.settings_tried
 
 
 def _place(plugin: object, outcome: Outcome) -> None:
-    """Say where things stand, where a plugin that was loaded is made of files."""
+    """Say where things stand, where a plugin is made of files that could be read."""
     if not isinstance(plugin, PlacesFaults):
         return
     for check, faults in outcome.faults.items():
@@ -134,27 +155,16 @@ def _unwatched(_: str) -> AbstractContextManager[None]:
     return nullcontext()
 
 
-def _package(subject: Subject) -> tuple[Path, ...]:
-    """The folder of the package that the entry point names, or the file of its one module."""
-    if subject.catalogue is not None:
-        return ()
-    top = subject.value.partition(":")[0].partition(".")[0].strip()
-    spec = importlib.util.find_spec(top)
-    if spec is None:
-        return ()
-    places = spec.submodule_search_locations or [spec.origin or top]
-    return tuple(map(Path, places))
-
-
 def main() -> None:
     """Answer one question."""
+    faulthandler.enable()
+    if os.name == "posix":
+        faulthandler.register(signal.SIGUSR1)  # whoever waits too long asks so where it stands
     question = msgspec.json.decode(sys.stdin.buffer.read(), type=Question)
     out = os.dup(sys.stdout.fileno())
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
-    outcome = answer(question)
-    with os.fdopen(out, "wb") as stream:
-        stream.write(msgspec.json.encode(outcome))
 
+    def tell(news: Step | Outcome) -> None:
+        os.write(out, msgspec.json.encode(news) + b"\n")
 
-if __name__ == "__main__":
-    main()
+    tell(answer(question, tell))

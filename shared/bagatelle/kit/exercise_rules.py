@@ -1,10 +1,8 @@
 """What is asked of an exercise's own facts, beyond what the host refuses."""
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
 from typing import Final
 
-from bagatelle.accepted import Schema, resolve
 from bagatelle.catalogue.faults import Fault
 from bagatelle.kit.lengths import exact_seconds
 from bagatelle.model.exercise import Exercise, Material
@@ -13,25 +11,6 @@ from bagatelle.wording.render import Wording
 _STRAIN_ORDER: Final = ("none", "low", "moderate", "high")
 _NO_SOURCE: Final = frozenset({"", "none", "-", "n/a", "unknown"})
 _SAYS_WHERE: Final = frozenset({"verified", "secondary", "computed"})
-_BOUNDS: Final[Mapping[str, tuple[tuple[str, ...], ...]]] = {
-    "integer": (("minimum", "exclusiveMinimum"), ("maximum", "exclusiveMaximum")),
-    "number": (("minimum", "exclusiveMinimum"), ("maximum", "exclusiveMaximum")),
-    "string": (("maxLength",),),
-    "array": (("maxItems",), ("items",)),
-    "object": (("additionalProperties",),),
-}
-"""By type, what must be said: of each group, one."""
-_DEPTH_LIMIT: Final = 6
-
-
-def schema_faults(exercise: Exercise) -> list[Fault]:
-    """Say which settings have no bounds: they could not be tried, and anybody could send the endless."""
-    root = exercise.settings_schema
-    return [
-        Fault(exercise.id, f"the setting {place} {reason}")
-        for name, part in root.get("properties", {}).items()
-        for place, reason in _unbounded(f"{name!r}", part, root, 0)
-    ]
 
 
 def default_faults(exercise: Exercise, material: Material, wording: Wording) -> list[Fault]:
@@ -92,29 +71,3 @@ def source_faults(exercise: Exercise) -> list[Fault]:
         elif not source.source.strip():
             reasons.append(f"sources, entry {position}: the source is empty")
     return [Fault(exercise.id, reason) for reason in reasons]
-
-
-def _unbounded(place: str, schema: object, root: Schema, depth: int) -> Iterator[tuple[str, str]]:
-    if not isinstance(schema, Mapping) or depth > _DEPTH_LIMIT:
-        yield place, "accepts anything"
-    elif "$ref" in schema:
-        yield from _unbounded(place, resolve(schema["$ref"], root), root, depth + 1)
-    elif branches := [branch for keyword in ("anyOf", "oneOf") for branch in schema.get(keyword, ())]:
-        for branch in branches:
-            yield from _unbounded(place, branch, root, depth + 1)
-    elif "enum" not in schema and "const" not in schema:
-        yield from _unbounded_kinds(place, schema)
-        if "items" in schema:
-            yield from _unbounded(f"{place}, its items", schema["items"], root, depth + 1)
-        for name, part in schema.get("properties", {}).items():
-            yield from _unbounded(f"{place}, its field {name!r}", part, root, depth + 1)
-
-
-def _unbounded_kinds(place: str, schema: Schema) -> Iterator[tuple[str, str]]:
-    kinds = schema.get("type", ())
-    if not kinds:
-        yield place, "has neither a type nor an enum, so it accepts anything"
-    for kind in [kinds] if isinstance(kinds, str) else kinds:
-        for names in _BOUNDS.get(kind, ()):
-            if not any(name in schema for name in names):
-                yield place, f"is of type {kind} and has no {names[0]}"

@@ -5,6 +5,7 @@ so a line may stand there twice; what follows a `#` is a remark.
 """
 
 from collections.abc import Collection, Iterable, Mapping
+from types import MappingProxyType
 from typing import Final
 
 from msgspec import Struct
@@ -26,6 +27,8 @@ class Listing(Struct, frozen=True):
 
 
 NO_IDS: Final = Listing()
+NOBODYS: Final[Mapping[str, str]] = MappingProxyType({})
+"""No id belongs to anybody else."""
 
 
 def read_listing(text: str) -> Listing:
@@ -56,23 +59,31 @@ def written_listing(ids: Iterable[str]) -> str:
 
 
 def id_faults(
-    now: Collection[str], before: Listing, others: Mapping[str, str], beside: Collection[str] = ()
+    now: Collection[str], before: Listing, others: Mapping[str, str], beside: Mapping[str, str] = NOBODYS
 ) -> list[Fault]:
     """Say which ids are gone, lead nowhere, or belong to somebody else.
 
     :param others: by id, the other installed plugin that has it.
-    :param beside: ids of the other plugins of the same project.
+    :param beside: by id, the other plugin of the same project that has it.
     """
     faults = [
         Fault(identifier, f"the installed plugin {others[identifier]!r} has this id")
         for identifier in sorted(now)
         if identifier in others
     ]
+    faults += [
+        Fault(identifier, f"the plugin {beside[identifier]!r} of the same project has this id")
+        for identifier in sorted(now)
+        if identifier in beside
+    ]
     here = {*now, *beside}
     for identifier in sorted(before.ids - here):
         successor = _last_successor(identifier, before.successors)
         if successor is None:
-            reason = "was there before and is gone (accepted: keep it, or say `old -> new` in the listing)"
+            reason = (
+                "was there before and is gone (accepted: keep it, or say `old -> new` in the listing, ids.txt; "
+                "an id that was never released may be struck out there)"
+            )
             faults.append(Fault(identifier, reason))
         elif successor not in here:
             faults.append(Fault(identifier, f"is superseded by {successor!r}, which is not there"))

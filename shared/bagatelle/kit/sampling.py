@@ -18,6 +18,8 @@ SETTINGS_LIMIT: Final = 600
 """Of one exercise, pairs are tried only until there are so many settings; each change by itself always is."""
 ITEMS_LIMIT: Final = 200
 """A list that may be longer is tried with so many items."""
+TEXT_LIMIT: Final = 10_000
+"""More characters than anybody would read, and no text is tried with more."""
 _DEPTH_LIMIT: Final = 6
 _FILLERS: Final = ("Ab", "a", "1", "A1", "p1")
 """What a text may be where its schema has a pattern and gives no example."""
@@ -119,15 +121,20 @@ def _numbers(schema: Schema, *, whole: bool) -> list[Any]:
 
 
 def _strings(schema: Schema) -> list[str]:
-    shortest, longest = schema.get("minLength", 0), schema.get("maxLength", 20)
+    shortest, longest = (
+        min(int(schema.get(name, otherwise)), TEXT_LIMIT)
+        for name, otherwise in (("minLength", 0), ("maxLength", 20))
+    )
     lengths = sorted({shortest, min(max(shortest, 1), longest), longest})
     fillers = _FILLERS if "pattern" in schema else _FILLERS[:1]
     return [(filler * length)[:length] for length in lengths for filler in fillers]
 
 
 def _arrays(schema: Schema, root: Schema, depth: int) -> list[list[Any]]:
-    least = schema.get("minItems", 0)
-    most = min(schema.get("maxItems", ITEMS_LIMIT), ITEMS_LIMIT)
+    least, most = (
+        min(int(schema.get(name, otherwise)), ITEMS_LIMIT)
+        for name, otherwise in (("minItems", 0), ("maxItems", ITEMS_LIMIT))
+    )
     items = _distinct([*values_of(schema.get("items"), root, depth + 1), *_spread(schema.get("items"), most)])
     if not items:
         return [[]]

@@ -1,10 +1,12 @@
 """What is checked: a project folder, a wheel, or an installed plugin by the name of its entry point."""
 
+import importlib.util
 import tomllib
 import zipfile
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from importlib import metadata
+from importlib.machinery import PathFinder
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any, Final
@@ -76,6 +78,18 @@ def subjects_of_wheel(wheel: Path) -> Iterator[tuple[Subject, ...]]:
             if point.group == ENTRY_POINT_GROUP
         }
         yield _subjects(points, (folder,), f"{wheel}: its entry_points.txt")
+
+
+def places_of(subject: Subject) -> tuple[Path, ...]:
+    """Return the folder of the entry point's package, or the file of its one module; none without code."""
+    top = subject.value.partition(":")[0].partition(".")[0].strip()
+    if not top:
+        return ()
+    spec = PathFinder.find_spec(top, subject.paths) if subject.paths else importlib.util.find_spec(top)
+    if spec is None:
+        return ()
+    places = spec.submodule_search_locations or [spec.origin or top]
+    return tuple(map(Path, places))
 
 
 def _is_catalogue(path: Path) -> bool:

@@ -14,18 +14,20 @@ import datetime as dt
 import inspect
 import os
 import sys
-import threading
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 from types import FrameType
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from bagatelle.catalogue.faults import Fault
+from bagatelle.kit.own_files import OwnFiles
 
 Watching: TypeAlias = Callable[[str], AbstractContextManager[None]]
 """Watches what happens within, under a name for what the plugin is doing."""
 
+MATERIAL: Final = "bagatelle_material of "
+"""What a plugin is doing while it is asked for material begins so; the exercise follows."""
 _WRITING_FLAGS: Final = os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_APPEND
 _WRITING_MODES: Final = frozenset("wax+")
 _EFFECTS: Final = {
@@ -63,36 +65,36 @@ _CLOCK_FREE: Final = frozenset({"mktime", "strptime"})
 _DATE_CLOCKS: Final = frozenset({"now", "today", "utcnow"})
 _RANDOM_METHODS: Final = frozenset({"getrandbits", "random", "seed"})
 _SYSTEM_RANDOM: Final = frozenset({"getrandom", "urandom"})
+_THREAD_STARTS: Final = frozenset({"start_joinable_thread", "start_new_thread"})
 _IMPORT_SYSTEM: Final = "<frozen importlib"
 
 
 class Watch:
     """What was seen of one plugin; everything once."""
 
-    def __init__(self, roots: tuple[Path, ...]) -> None:
-        """Begin to listen; nothing counts before `watching`.
-
-        :param roots: the plugin's own package, or its one module.
-        """
-        self._roots = tuple(f"{root}{os.sep}" if root.is_dir() else str(root) for root in roots)
+    def __init__(self, own_files: OwnFiles) -> None:
+        """Begin to listen; nothing counts before `watching`."""
+        self._own_files = own_files
         self._during: str | None = None
-        self._seen: dict[Fault, None] = {}
+        self._seen: dict[tuple[str, str | None], _Sight] = {}
         sys.addaudithook(self._audit)
 
     @property
     def faults(self) -> tuple[Fault, ...]:
-        """What was seen so far."""
-        return tuple(self._seen)
+        """What was seen so far: each kind at each line once, with all that the plugin was doing then."""
+        return tuple(
+            Fault(next(iter(sight.during)), f"{sight.what}{_also(list(sight.during))}")
+            for sight in self._seen.values()
+        )
 
     @contextmanager
     def watching(self, during: str) -> Iterator[None]:
-        """Watch what happens within.
+        """Watch what happens within. Other threads are not profiled: to start one is a fault by itself.
 
         :param during: what the plugin is doing, for the faults.
         """
         around = self._during
         self._during = during
-        threading.setprofile(self._profile)
         sys.setprofile(self._profile)
         try:
             yield
@@ -100,7 +102,6 @@ class Watch:
             self._during = around
             if around is None:
                 sys.setprofile(None)
-                threading.setprofile(None)
 
     def _audit(self, event: str, arguments: tuple[object, ...]) -> None:
         during = self._during
@@ -112,7 +113,7 @@ class Watch:
         self._during = None  # what follows is not the plugin's
         try:
             caller = self._caller(inspect.currentframe(), through_imports=True)
-            self._add(during, f"{effect} ({event}{_named(arguments)})", caller)
+            self._add(during, f"{effect} ({event}", _named(arguments), caller)
         finally:
             self._during = during
 
@@ -123,22 +124,41 @@ class Watch:
         if kind is not None:
             caller = self._caller(frame, through_imports=False)
             if caller is not None:
-                self._add(self._during, f"{kind} ({getattr(function, '__qualname__', function)})", caller)
+                self._add(self._during, f"{kind} ({getattr(function, '__qualname__', function)}", "", caller)
 
-    def _add(self, during: str, what: str, caller: str | None) -> None:
-        self._seen.setdefault(Fault(during, f"{what}{f' in {caller}' if caller else ''}"))
+    def _add(self, during: str, what: str, named: str, caller: str | None) -> None:
+        place = f" in {caller}" if caller else ""
+        sight = self._seen.setdefault((what, caller), _Sight(f"{what}{named}){place}", {}))
+        sight.during.setdefault(during)
 
     def _caller(self, start: FrameType | None, *, through_imports: bool) -> str | None:
         """Return which line of the plugin's own is behind a call; None where none is."""
         frame = start
         while frame is not None:
             file = frame.f_code.co_filename
-            if file.startswith(self._roots):
-                return f"{Path(file).name}, line {frame.f_lineno}"
+            line = self._own_files.line(file, frame.f_lineno)
+            if line is not None:
+                return line
             if file.startswith(_IMPORT_SYSTEM) and not through_imports:
                 return None
             frame = frame.f_back
         return None
+
+
+class _Sight(NamedTuple):
+    what: str
+    during: dict[str, None]
+
+
+def _also(during: list[str]) -> str:
+    """Say what else the plugin was doing when the same was seen."""
+    first, *others = during
+    named = [each for each in others if not each.startswith(MATERIAL)]
+    exercises = len(others) - len(named)
+    if exercises:
+        other = "other " if first.startswith(MATERIAL) else ""
+        named.append(f"{MATERIAL}{exercises} {other}exercise{'' if exercises == 1 else 's'}")
+    return f" (also in {', '.join(named)})" if named else ""
 
 
 def _effect_of(event: str, arguments: tuple[object, ...]) -> str | None:
@@ -166,6 +186,8 @@ def _impurity_of(function: object) -> str | None:
     name = getattr(function, "__name__", "")
     module = getattr(function, "__module__", None)
     owner = getattr(function, "__self__", None)
+    if module == "_thread" and name in _THREAD_STARTS:
+        return "starts a thread"
     if module == "time" and name not in _CLOCK_FREE:
         return "clock"
     if name in _DATE_CLOCKS and isinstance(owner, type) and issubclass(owner, dt.date):

@@ -23,6 +23,16 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
     ("loading", '"zither" is not among the values accepted', (Edit('family="none"', 'family="zither"'),)),
     ("loading", "missing_module", (at_import("import missing_module"),)),
     ("loading", "exit code 7", (at_import("import os; os._exit(7)"),)),
+    (
+        "loading",
+        "Missing required argument 'area', in plugin.py, line ",
+        (Edit('    area="tone",\n', ""),),
+    ),
+    (
+        "loading",
+        "raised LookupError: no reed, in plugin.py, line ",
+        (in_material("raise LookupError('no reed')"),),
+    ),
     ("loading", "area", (Edit('    area="tone",\n', ""),)),
     ("loading", "daily_cap_seconds is needed", (Edit('strain="low"', 'strain="high"'),)),
     ("loading", "a caution is needed", (Edit('strain="low"', 'strain="high", daily_cap_seconds=300'),)),
@@ -42,6 +52,7 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
         "imports bagatelle.model.text (accepted: bagatelle.contract)",
         (in_material("import bagatelle.model.text"),),
     ),
+    ("purity", "starts a thread", (in_material("import threading; threading.Thread(target=int).start()"),)),
     ("imports", "imports bagatelle.compress (", (at_import("from bagatelle import compress, contract"),)),
     ("purity", "clock (time) in plugin.py, line", (at_import("import time; time.time()"),)),
     ("purity", "random numbers", (in_material("import random; random.random()"),)),
@@ -52,6 +63,15 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
             at_import("CALLS = []"),
             in_material(f"{AT_120}CALLS.append(1)"),
             Edit('{"beats": settings["beats"],', '{"calls": len(CALLS), "beats": settings["beats"],'),
+        ),
+    ),
+    (
+        "repeatability",
+        "what was asked before",
+        (
+            at_import("ASKED = set()"),
+            in_material('ASKED.add(settings["bpm"])'),
+            Edit('{"beats": settings["beats"],', '{"asked": len(ASKED), "beats": settings["beats"],'),
         ),
     ),
     ("repeatability", "two processes", (Edit('in settings["notes"]', 'in {*settings["notes"]}'),)),
@@ -66,8 +86,38 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
         (Edit("held-notes\n", "held-notes\nkazoo.buzz -> kazoo.hum\n", "ids.txt"),),
     ),
     ("schemas", "'bpm' is of type integer and has no maximum", (Edit(', "maximum": 120', ""),)),
+    (
+        "schemas",
+        "'beats' has a maxLength of 1000000000",
+        (
+            Edit('{"type": "integer", "minimum": 2, "maximum": 8}', '{"type": "string", "maxLength": 1e9}'),
+            Edit('"beats": 4,', '"beats": "4",'),
+            Edit('beats_per_bar=settings["beats"]', 'beats_per_bar=len(settings["beats"][:4]) or 1'),
+            Edit('{"beats": settings["beats"],', '{"beats": 4,'),
+        ),
+    ),
     ("schemas", "'notes' is of type array and has no maxItems", (Edit('"maxItems": 5,\n', ""),)),
-    ("settings", "raised KeyError: 'bpm' (with bpm 120", (in_material(f'{AT_120}raise KeyError("bpm")'),)),
+    (
+        "settings",
+        "raised KeyError: 'bpm', in plugin.py, line 86 (with bpm 120",
+        (in_material(f'{AT_120}raise KeyError("bpm")'),),
+    ),
+    (
+        "settings",
+        "raised Mute, in plugin.py, line ",
+        (
+            at_import("class Mute(ValueError):\n    def __str__(self):\n        raise KeyError\n"),
+            in_material(f"{AT_120}raise Mute"),
+        ),
+    ),
+    (
+        "settings",
+        "raised RecursionError",
+        (
+            at_import("def deeper(value):\n    return [deeper(value)]\n"),
+            in_material(f"{AT_120}deeper(settings)"),
+        ),
+    ),
     (
         "settings",
         "has 0 units",
@@ -189,6 +239,7 @@ def test_a_fault_that_comes_with_many_settings_is_said_once(tmp_path: Path) -> N
     report = report_of(tmp_path, in_material('if settings["beats"] != 4:\n        raise KeyError("beats")'))
     (reason,) = reasons(report, "settings")
     assert reason.startswith(
-        "bagatelle_material of kazoo.held-notes: raised KeyError: 'beats' (with beats 2, and with "
+        "bagatelle_material of kazoo.held-notes: raised KeyError: 'beats', in plugin.py, line 86 "
+        "(with beats 2, and with "
     )
     assert reason.endswith(" other settings)")

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.architecture.source_tree import ROOT
-from tests.unit.kit.projects import failed, project, reasons, report_of
+from tests.unit.kit.projects import Edit, failed, project, reasons, report_of
 
 IDS = st.from_regex(r"[a-z]{1,3}\.[a-z]{1,3}", fullmatch=True)
 
@@ -97,4 +97,14 @@ def test_two_plugins_of_one_project_stand_for_each_others_ids(tmp_path: Path) ->
     assert [(report.name, failed(report), report.is_right) for report in reports] == [
         ("comb", [], True),
         ("kazoo", [], True),
+    ]
+
+
+def test_two_plugins_of_one_project_do_not_share_an_id(tmp_path: Path) -> None:
+    again = Edit("kazoo = ", 'comb = "bagatelle_kazoo.plugin"\nkazoo = ', "pyproject.toml")
+    comb, kazoo = check_project(str(project(tmp_path, [again])))
+    assert failed(comb) == failed(kazoo) == ["ids"]
+    assert reasons(comb, "ids") == [
+        f"{identifier}: the plugin 'kazoo' of the same project has this id"
+        for identifier in ("kazoo", "kazoo.held-notes")
     ]
