@@ -6,6 +6,7 @@ and an answer that cannot be written down is refused.
 
 import hashlib
 import inspect
+import math
 from typing import Any, Final, TypeVar
 
 import msgspec
@@ -17,7 +18,7 @@ from bagatelle.catalogue.size import (
     check_size,
 )
 from bagatelle.decode import typed
-from bagatelle.model.errors import InvalidInputError
+from bagatelle.model.errors import FieldError, InvalidInputError
 from bagatelle.model.exercise import Exercise, Instrument, Material, Texts
 
 T = TypeVar("T")
@@ -38,9 +39,30 @@ def copied(item: str, value: object, kind: type[T]) -> T:
     try:
         return typed(msgspec.json.decode(msgspec.json.encode(value)), kind)
     except InvalidInputError as error:
-        raise RefusedError(field_faults(item, error.errors)) from error
+        raise RefusedError(field_faults(item, (_named(each, value) for each in error.errors))) from error
     except (TypeError, ValueError, ArithmeticError, RecursionError) as error:
         raise RefusedError([Fault(item, f"cannot be written as JSON: {error}")]) from error
+
+
+def _named(error: FieldError, value: object) -> FieldError:
+    """Say of a number that is not finite what it was: JSON has null in its place."""
+    given = _at(value, error.pointer)
+    if not isinstance(given, float) or math.isfinite(given):
+        return error
+    return msgspec.structs.replace(error, message=f"{given} is no finite number")
+
+
+def _at(value: Any, pointer: str) -> object:
+    """Return what stands at a place of an answer; None where nothing does."""
+    try:
+        for segment in pointer.split("/")[1:]:
+            if isinstance(value, tuple | list):
+                value = value[int(segment)]
+            else:
+                value = value[segment] if isinstance(value, dict) else getattr(value, segment)
+    except (AttributeError, LookupError, ValueError):
+        return None
+    return value
 
 
 def copied_instruments(answer: object, faults: list[Fault]) -> tuple[Instrument, ...]:

@@ -42,9 +42,12 @@ def _shown(faults: Sequence[Fault]) -> Iterable[str]:
 def field_faults(item: str, errors: Iterable[FieldError]) -> list[Fault]:
     """Turn wrong fields into faults of one item."""
     return [
-        Fault(item, f"{error.pointer or 'as a whole'}: {error.message} (accepted: {error.accepted})")
-        for error in errors
+        Fault(item, f"{error.pointer or 'as a whole'}: {error.message}{_accepted(error)}") for error in errors
     ]
+
+
+def _accepted(error: FieldError) -> str:
+    return f" (accepted: {error.accepted})" if error.accepted else ""
 
 
 def raised(hook: str, error: BaseException) -> Fault:

@@ -59,7 +59,7 @@ class PluginHooks:
         try:
             self._manager.register(plugin, name="plugin")
         except pluggy.PluginValidationError as error:
-            raise RefusedError([Fault("registration", " ".join(str(error).split()))]) from error
+            raise RefusedError(_strange_arguments(plugin) or [_as_worded(error)]) from error
         faults = [*self._unknown_hooks(), *(fault for hook in HOOKS for fault in self._hook_faults(hook))]
         if faults:
             raise RefusedError(faults)
@@ -92,3 +92,31 @@ class PluginHooks:
         if inspect.isgeneratorfunction(function):
             return [Fault(hook, "is a generator, and it must return its whole answer")]
         return []
+
+
+def _strange_arguments(plugin: object) -> list[Fault]:
+    """Say in plain words which hooks take an argument that their specification does not have."""
+    faults = []
+    for hook in HOOKS:
+        function = getattr(plugin, hook, None)
+        if not inspect.isroutine(function):
+            continue
+        accepted = _arguments(getattr(InstrumentHooks, hook))
+        faults += [
+            Fault(hook, f"takes {name!r} (accepted: {', '.join(accepted) or 'no arguments'})")
+            for name in _arguments(function)
+            if name not in accepted
+        ]
+    return faults
+
+
+def _arguments(function: Callable[..., Any]) -> list[str]:
+    return [
+        name
+        for name, argument in inspect.signature(function).parameters.items()
+        if name != "self" and argument.default is argument.empty
+    ]
+
+
+def _as_worded(error: pluggy.PluginValidationError) -> Fault:
+    return Fault("registration", " ".join(str(error).split()))

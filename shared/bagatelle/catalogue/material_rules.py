@@ -1,7 +1,8 @@
 """Rules for what `bagatelle_material` answers."""
 
 from collections import Counter
-from typing import Final
+from collections.abc import Iterable
+from typing import Any, Final
 
 import msgspec
 
@@ -9,7 +10,8 @@ from bagatelle.catalogue.answers import copied_material
 from bagatelle.catalogue.faults import Fault, RefusedError, raised, said_by
 from bagatelle.catalogue.hooks import Hooks
 from bagatelle.catalogue.text_rules import ENGINE_PARAMETERS
-from bagatelle.model.exercise import Exercise, Material
+from bagatelle.model.exercise import Exercise, Material, Unit
+from bagatelle.model.text import Message
 
 UNITS_LIMIT: Final = 1000
 UNIT_ID_LIMIT: Final = 64
@@ -22,10 +24,48 @@ def checked_material(exercise: str, answer: object) -> Material:
     :raises RefusedError: with everything that is wrong.
     """
     material = copied_material(exercise, answer)
-    faults = _material_faults(exercise, material)
+    faults = [*_material_faults(exercise, material), *_value_faults(exercise, answer)]
     if faults:
         raise RefusedError(faults)
     return material
+
+
+def _value_faults(exercise: str, answer: object) -> list[Fault]:
+    """Say which parameters are of a type that JSON would turn into text unasked, such as bytes or dates."""
+    item = f"material of {exercise}"
+    given = [(item, getattr(answer, "parameters", {}))]
+    for unit in _items(getattr(answer, "units", ())):
+        messages = [each for each in (unit.label, unit.detail) if each] if isinstance(unit, Unit) else []
+        given += [(f"{item}, unit {unit.id!r}", each.parameters) for each in messages]
+    return [
+        Fault(
+            where,
+            f"the parameter {name!r} is a {kind} (accepted: text, a number, a Message, a tuple of these)",
+        )
+        for where, parameters in given
+        if isinstance(parameters, dict)
+        for name, value in dict.items(parameters)
+        if (kind := _strange_type(value))
+    ]
+
+
+def _strange_type(value: object) -> str | None:
+    if isinstance(value, str | int | float):
+        return None
+    if isinstance(value, Message) and isinstance(value.parameters, dict):
+        parts: Iterable[object] = dict.values(value.parameters)
+    elif isinstance(value, tuple | list):
+        parts = _items(value)
+    else:
+        return type(value).__name__
+    return next((kind for each in parts if (kind := _strange_type(each))), None)
+
+
+def _items(value: object) -> Iterable[Any]:
+    """What is in a tuple or a list, by the built-in types' own ways: those of a subclass may never end."""
+    if isinstance(value, tuple):
+        return tuple.__iter__(value)
+    return list.__iter__(value) if isinstance(value, list) else ()
 
 
 def check_default_material(exercise: Exercise, hooks: Hooks, faults: list[Fault]) -> Material | None:

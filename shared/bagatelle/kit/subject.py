@@ -1,6 +1,7 @@
 """What is checked: a project folder, a wheel, or an installed plugin by the name of its entry point."""
 
 import importlib.util
+import re
 import tomllib
 import zipfile
 from collections.abc import Iterator, Mapping
@@ -20,6 +21,9 @@ CATALOGUE: Final = ".toml"
 PROJECT_FILE: Final = "pyproject.toml"
 LISTING: Final = "ids.txt"
 """The file of a project folder that lists the ids that there were."""
+
+
+_ENTRY_POINT: Final = re.compile(r"\w+(\.\w+)*\s*(:\s*\w+(\.\w+)*\s*)?(\[.*\])?")
 
 
 class SubjectError(BagatelleError):
@@ -48,7 +52,10 @@ def subjects_of(text: str) -> tuple[Subject, ...]:
     """
     path = Path(text)
     if path.is_dir():
-        return _of_folder(path)
+        try:
+            return _of_folder(path)
+        except SubjectError as error:
+            raise SubjectError(f"{error}{_hidden(text)}") from error
     if _is_catalogue(path):
         return (_of_catalogue(path),)
     if path.exists() or path.suffix or path.name != text:
@@ -126,6 +133,11 @@ def _subjects(
             f"{where} has no entry point of the group {ENTRY_POINT_GROUP!r} "
             '(accepted: [project.entry-points."bagatelle.instruments"] with a name and a module)'
         )
+    for name, value in points.items():
+        if not _ENTRY_POINT.fullmatch(str(value)):
+            raise SubjectError(
+                f"{where} says of the entry point {name!r}: {value!r} (accepted: a module, or `module:object`)"
+            )
     return tuple(
         Subject(name=name, value=str(value), paths=paths, listing=listing)
         for name, value in sorted(points.items())
@@ -140,6 +152,13 @@ def _installed(name: str) -> Subject:
             f"no plugin {name!r} is installed, and no folder is called so (installed: {known})"
         )
     return Subject(name=name, value=points[name].value)
+
+
+def _hidden(name: str) -> str:
+    """Say that a folder hides what is installed, where it does."""
+    if name not in metadata.entry_points(group=ENTRY_POINT_GROUP).names:
+        return ""
+    return f"; a plugin {name!r} is installed, and this folder hides it: ask from another folder"
 
 
 def _table(table: Mapping[str, Any], name: str) -> Mapping[str, Any]:

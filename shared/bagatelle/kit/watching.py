@@ -12,6 +12,8 @@ environment or of files, printing, and what a plugin does to escape.
 import _random
 import datetime as dt
 import inspect
+import logging
+import opcode
 import os
 import sys
 from collections.abc import Callable, Iterator
@@ -62,11 +64,14 @@ _EFFECTS: Final = {
 }
 _CLOCK_FREE: Final = frozenset({"mktime", "strptime"})
 """Of the module `time`, what only reckons."""
+_CLOCK_FREE_WITH: Final = {"asctime": 1, "ctime": 1, "gmtime": 1, "localtime": 1, "strftime": 2}
+"""Of it, what only reckons where it is given a time: with so many arguments."""
 _DATE_CLOCKS: Final = frozenset({"now", "today", "utcnow"})
 _RANDOM_METHODS: Final = frozenset({"getrandbits", "random", "seed"})
 _SYSTEM_RANDOM: Final = frozenset({"getrandom", "urandom"})
 _THREAD_STARTS: Final = frozenset({"start_joinable_thread", "start_new_thread"})
-_IMPORT_SYSTEM: Final = "<frozen importlib"
+_CLOCKS_OF_THEIR_OWN: Final = ("<frozen importlib", logging.__file__)
+"""Whose clocks decide nothing of the plugin's: the import system's, and those of a log."""
 
 
 class Watch:
@@ -121,7 +126,7 @@ class Watch:
         if event != "c_call" or self._during is None:
             return
         kind = _impurity_of(function)
-        if kind is not None:
+        if kind is not None and not _reckons_only(frame, function):
             caller = self._caller(frame, through_imports=False)
             if caller is not None:
                 self._add(self._during, f"{kind} ({getattr(function, '__qualname__', function)}", "", caller)
@@ -139,7 +144,7 @@ class Watch:
             line = self._own_files.line(file, frame.f_lineno)
             if line is not None:
                 return line
-            if file.startswith(_IMPORT_SYSTEM) and not through_imports:
+            if file.startswith(_CLOCKS_OF_THEIR_OWN) and not through_imports:
                 return None
             frame = frame.f_back
         return None
@@ -180,6 +185,15 @@ def _named(arguments: tuple[object, ...]) -> str:
     """What was written to or started, without folders, which differ from machine to machine."""
     first = arguments[0] if arguments else None
     return f" of {Path(first).name}" if isinstance(first, str) and first else ""
+
+
+def _reckons_only(frame: FrameType, function: object) -> bool:
+    """Whether a function of the module `time` is given the time that it shows, by the instruction that calls it."""
+    enough = _CLOCK_FREE_WITH.get(getattr(function, "__name__", ""))
+    if enough is None or getattr(function, "__module__", None) != "time":
+        return False
+    code, place = frame.f_code.co_code, frame.f_lasti
+    return opcode.opname[code[place]] == "CALL" and code[place + 1] >= enough
 
 
 def _impurity_of(function: object) -> str | None:

@@ -351,11 +351,11 @@ def test_a_unit_id_too_long_for_a_history() -> None:
         (PlainTiming(seconds=0), "/units/0/timing/seconds: 0 is too small"),
         (
             NoteTiming(notes=8, notes_per_beat=2, bpm=math.nan),
-            "/units/0/timing/bpm: null is of the wrong type",
+            "/units/0/timing/bpm: nan is no finite number",
         ),
         (
             NoteTiming(notes=8, notes_per_beat=2, bpm=math.inf),
-            "/units/0/timing/bpm: null is of the wrong type",
+            "/units/0/timing/bpm: inf is no finite number",
         ),
         (NoteTiming(notes=8, notes_per_beat=0, bpm=60), "/units/0/timing/notes_per_beat: 0 is too small"),
     ],

@@ -11,7 +11,8 @@ import pytest
 from bagatelle.command.main import main
 from bagatelle.contract import CONTRACT_VERSION, ENTRY_POINT_GROUP
 from bagatelle.kit.beginning import BeginningError, begin_plugin
-from bagatelle.kit.checking import check_project
+from bagatelle.kit.checking import check_project, read_ids
+from bagatelle.kit.identifiers import Listing
 from hypothesis import given
 from hypothesis import strategies as st
 from packaging.requirements import Requirement
@@ -55,6 +56,10 @@ def test_it_is_a_whole_distribution(tmp_path: Path) -> None:
     texts = json.loads((made / package / "texts" / "en.json").read_text())
     assert texts["tin-whistle.name"] == "Tin whistle"
     assert f"return {CONTRACT_VERSION}\n" in (made / package / "plugin.py").read_text()
+
+
+def test_its_listing_holds_no_id_that_was_never_released(tmp_path: Path) -> None:
+    assert read_ids(begin_plugin("tin-whistle", tmp_path) / "ids.txt") == Listing()
 
 
 def test_its_code_is_as_tidy_as_ours(tmp_path: Path) -> None:

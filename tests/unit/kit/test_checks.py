@@ -77,13 +77,13 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
     ("repeatability", "two processes", (Edit('in settings["notes"]', 'in {*settings["notes"]}'),)),
     (
         "ids",
-        "kazoo.buzz: was there before and is gone",
-        (Edit("held-notes\n", "held-notes\nkazoo.buzz\n", "ids.txt"),),
+        "kazoo.buzz: was there before and is gone (accepted: keep it, or say `old -> new` in the listing, ids.txt",
+        (Edit(" ids.txt`.\n", " ids.txt`.\nkazoo.buzz\n", "ids.txt"),),
     ),
     (
         "ids",
         "'kazoo.hum', which is not there",
-        (Edit("held-notes\n", "held-notes\nkazoo.buzz -> kazoo.hum\n", "ids.txt"),),
+        (Edit(" ids.txt`.\n", " ids.txt`.\nkazoo.buzz -> kazoo.hum\n", "ids.txt"),),
     ),
     ("schemas", "'bpm' is of type integer and has no maximum", (Edit(', "maximum": 120', ""),)),
     (
@@ -117,6 +117,36 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
             at_import("def deeper(value):\n    return [deeper(value)]\n"),
             in_material(f"{AT_120}deeper(settings)"),
         ),
+    ),
+    (
+        "settings",
+        "the parameter 'how' is a bytes (accepted: text, a number, a Message, a tuple of these)",
+        (
+            Edit(
+                '{"beats": settings["beats"],',
+                '{"how": b"even" if settings["bpm"] == 120 else 1, "beats": 4,',
+            ),
+        ),
+    ),
+    (
+        "settings",
+        "unit 'C': the parameter 'note' is a date",
+        (
+            at_import("import datetime"),
+            Edit(
+                '{"note": note}', '{"note": datetime.date(2026, 3, 28) if settings["bpm"] == 120 else note}'
+            ),
+        ),
+    ),
+    (
+        "settings",
+        "/units/0/timing/pause_seconds: nan is no finite number (accepted: a number of at least 0)",
+        (Edit("pause_seconds=8", 'pause_seconds=8 if settings["bpm"] < 120 else float("nan")'),),
+    ),
+    (
+        "settings",
+        "/units/0/timing/passes: Expected `int`, got `float` (with bpm 120",
+        (Edit("passes=4", 'passes=4 if settings["bpm"] < 120 else 4.0'),),
     ),
     (
         "settings",

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from bagatelle.kit.checking import check_project
+from bagatelle.kit.subject import SubjectError
 
 from tests.unit.kit.projects import Edit, at_import, failed, in_material, project, reasons
 
@@ -45,3 +46,24 @@ def test_an_installed_one_is_watched_too(tmp_path: Path, monkeypatch: pytest.Mon
     assert "bagatelle_kazoo" not in sys.modules
     assert failed(report) == ["imports", "purity"]
     assert reasons(report, "purity")[0].startswith("import: clock (time) in plugin.py, line ")
+
+
+def test_a_folder_that_hides_an_installed_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("piano", "kazoo"):
+        (tmp_path / name).mkdir()
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(SubjectError, match=r"a plugin 'piano' is installed, and this folder hides it"):
+        check_project("piano")
+    with pytest.raises(
+        SubjectError, match=r"^kazoo/pyproject.toml can't be read: No such file or directory$"
+    ):
+        check_project("kazoo")
+
+
+@pytest.mark.parametrize(
+    "value", ['"bagatelle kazoo plugin"', '""', '["bagatelle_kazoo.plugin"]', '"kazoo.plugin:"']
+)
+def test_an_entry_point_that_names_nothing(tmp_path: Path, value: str) -> None:
+    made = project(tmp_path, [Edit('"bagatelle_kazoo.plugin"', value, "pyproject.toml")])
+    with pytest.raises(SubjectError, match=r"'kazoo': .* \(accepted: a module, or `module:object`\)"):
+        check_project(str(made))
