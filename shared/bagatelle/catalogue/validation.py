@@ -15,7 +15,6 @@ from bagatelle.catalogue.settings_rules import check_settings
 from bagatelle.catalogue.text_rules import ENGINE, check_exercise_texts, check_names, checked_wording
 from bagatelle.model.exercise import Exercise, Instrument, Material, Texts
 from bagatelle.model.vocabulary import PREPARING_AREAS
-from bagatelle.wording.render import Wording
 from bagatelle.wrong_fields import CheckedSchema
 
 RESERVED_INSTRUMENTS: Final = frozenset({ENGINE})
@@ -75,13 +74,18 @@ def examine(answers: Answers, hooks: Hooks) -> Examined:
     wording = checked_wording(answers.texts, prefixes, faults)
     settings: dict[str, CheckedSchema] = {}
     materials: dict[str, Material] = {}
+    # Where texts could not be read, each of them would be said to be missing.
+    texts_read = not any(each.item.startswith(("bagatelle_texts", "texts ")) for each in answers.faults)
     for instrument in answers.instruments:
-        _check_instrument(instrument, wording, faults)
+        _check_instrument(instrument, faults)
+        if texts_read:
+            check_names(instrument, wording, faults)
         for exercise in instrument.exercises:
             faults.extend(_exercise_faults(exercise, instrument))
             schema = check_settings(exercise, faults)
             material = check_default_material(exercise, hooks, faults) if schema else None
-            check_exercise_texts(exercise, material, wording, faults)
+            if texts_read:
+                check_exercise_texts(exercise, material, wording, faults)
             if schema:
                 settings[exercise.id] = schema
             if material:
@@ -117,7 +121,7 @@ def _check_numbers(instruments: tuple[Instrument, ...], faults: list[Fault]) -> 
     faults.extend(Fault(item, "the id is given twice") for item in repeated)
 
 
-def _check_instrument(instrument: Instrument, wording: Wording, faults: list[Fault]) -> None:
+def _check_instrument(instrument: Instrument, faults: list[Fault]) -> None:
     item = f"instrument {instrument.id!r}"
     stand_ins = [exercise.id for exercise in instrument.exercises if exercise.warm_up_stand_in]
     if len(stand_ins) > 1:
@@ -126,7 +130,6 @@ def _check_instrument(instrument: Instrument, wording: Wording, faults: list[Fau
         )
     areas = _repeated(proposal.area for proposal in instrument.proposals)
     faults.extend(Fault(item, f"has more than one proposal for the area {area!r}") for area in areas)
-    check_names(instrument, wording, faults)
 
 
 def _exercise_faults(exercise: Exercise, instrument: Instrument) -> list[Fault]:

@@ -1,8 +1,13 @@
 """Which lines are the plugin's own, to say where something happened."""
 
+import json
+import opcode
 import os
 from pathlib import Path
 from traceback import walk_tb
+from typing import Final
+
+_RAISING: Final = frozenset({"RAISE_VARARGS", "RERAISE"})
 
 
 class OwnFiles:
@@ -27,3 +32,13 @@ class OwnFiles:
             self.line(frame.f_code.co_filename, number) for frame, number in walk_tb(error.__traceback__)
         )
         return next(reversed([line for line in lines if line]), None)
+
+
+def is_meant(error: ValueError) -> bool:
+    """Whether somebody wrote `raise ValueError`: what Python raises itself, as of `int("x")`, is an accident."""
+    if isinstance(error, UnicodeError | json.JSONDecodeError):
+        return False
+    last = error.__traceback__
+    while last is not None and last.tb_next is not None:
+        last = last.tb_next
+    return last is not None and opcode.opname[last.tb_frame.f_code.co_code[last.tb_lasti]] in _RAISING

@@ -46,6 +46,18 @@ def sampled_settings(exercise: Exercise, schema: CheckedSchema) -> tuple[dict[st
     return tuple(found.values())
 
 
+def untried_settings(exercise: Exercise, tried: Iterable[Mapping[str, Any]]) -> list[str]:
+    """Return which settings stood as by default in all that was tried, though other values were looked for."""
+    settings = list(tried)
+    root = exercise.settings_schema
+    return [
+        name
+        for name, part in root.get("properties", {}).items()
+        if any(value != exercise.defaults[name] for value in values_of(part, root))
+        and all(each[name] == exercise.defaults[name] for each in settings)
+    ]
+
+
 def canonical(value: object) -> bytes:
     """Return a value as JSON with sorted names, to compare by."""
     return msgspec.json.encode(value, order="sorted")

@@ -12,13 +12,20 @@ from bagatelle.catalogue.plugin import LoadedPlugin
 from bagatelle.kit.announcing import RaisedAt, Step, Tell
 from bagatelle.kit.grouping import FaultsBySettings
 from bagatelle.kit.lengths import length_faults
+from bagatelle.kit.own_files import is_meant
 from bagatelle.kit.said import refusal_faults, wording_faults
-from bagatelle.kit.sampling import canonical, sampled_settings
+from bagatelle.kit.sampling import canonical, sampled_settings, untried_settings
 from bagatelle.kit.watching import MATERIAL
 from bagatelle.model.exercise import Exercise, Material
 from bagatelle.wording.render import Wording
 
 _PER_SETTINGS: Final = ("settings", "repeatability", "lengths", "wording")
+
+
+_UNTRIED: Final = (
+    "was tried with nothing but its default, as no other value was found that its schema accepts "
+    "(accepted: some under `examples` in its schema)"
+)
 
 
 class Answer(Struct, frozen=True):
@@ -76,6 +83,10 @@ class Trying:
                 found["lengths"].add(length_faults(exercise.id, first.material), settings)
                 found["wording"].add(wording_faults(exercise, first.material, wording), settings)
         listed = {check: faults.listed() for check, faults in found.items()}
+        listed["schemas"] = [
+            Fault(exercise.id, f"the setting {name!r} {_UNTRIED}")
+            for name in untried_settings(exercise, tried)
+        ]
         in_order = reversed(digests) if self.backwards else digests
         return Trial(listed, hashlib.sha256(b"".join(in_order)).hexdigest(), len(tried), by_default)
 
@@ -85,7 +96,7 @@ class Trying:
             answer = ask_for_material(plugin.hooks, exercise.id, canonical(settings))
         except ValueError as error:
             refusal = said_by(error)
-            if refusal is not None:
+            if refusal is not None and is_meant(error):
                 return Answer(refusal=refusal)
             return Answer(faults=(self._raised_at.placed(raised(hook, error)),))
         except (Exception, SystemExit) as error:

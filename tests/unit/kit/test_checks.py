@@ -96,6 +96,17 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
             Edit('{"beats": settings["beats"],', '{"beats": 4,'),
         ),
     ),
+    (
+        "schemas",
+        "the setting 'month' was tried with nothing but its default",
+        (
+            Edit(
+                '"beats": {"type"',
+                '"month": {"type": "string", "maxLength": 7, "pattern": "^20..-..$"},\n"beats": {"type"',
+            ),
+            Edit('"beats": 4,', '"beats": 4, "month": "2027-03",'),
+        ),
+    ),
     ("schemas", "'notes' is of type array and has no maxItems", (Edit('"maxItems": 5,\n', ""),)),
     (
         "settings",
@@ -148,6 +159,9 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
         "/units/0/timing/passes: Expected `int`, got `float` (with bpm 120",
         (Edit("passes=4", 'passes=4 if settings["bpm"] < 120 else 4.0'),),
     ),
+    ("settings", "raised ValueError: invalid literal for int()", (in_material(f"{AT_120}int('x')"),)),
+    ("settings", "raised UnicodeDecodeError", (in_material(f"{AT_120}b'\\xff'.decode()"),)),
+    ("settings", "raised JSONDecodeError", (in_material(f"{AT_120}json.loads('{{')"),)),
     (
         "settings",
         "has 0 units",
@@ -273,3 +287,29 @@ def test_a_fault_that_comes_with_many_settings_is_said_once(tmp_path: Path) -> N
         "(with beats 2, and with "
     )
     assert reason.endswith(" other settings)")
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        'raise ValueError("at most 119")',
+        'raise type("Fast", (ValueError,), {})("at most 119")',
+        'raise ValueError("at most 119") from KeyError()',
+        'check(settings["bpm"])',
+        'with open(__file__): raise ValueError("at most 119")',
+    ],
+)
+def test_settings_that_are_refused_on_purpose(tmp_path: Path, code: str) -> None:
+    check = at_import(
+        'def check(bpm):\n    try:\n        int("x")\n    finally:\n        raise ValueError("at most 119")'
+    )
+    report = report_of(tmp_path, check, in_material(f"{AT_120}{code}"))
+    assert report.is_right, report
+
+
+def test_texts_that_cannot_be_read_are_not_said_to_be_missing(tmp_path: Path) -> None:
+    report = report_of(tmp_path, Edit("    return tuple(\n        Texts(", "    return (\n        Texts("))
+    assert reasons(report, "loading") == [
+        "bagatelle_texts: is a generator (accepted: a tuple)",
+        "bagatelle_texts: has no texts in 'en', which every plugin speaks",
+    ]
