@@ -1,12 +1,12 @@
-"""Watch what a plugin does besides answering: clock, randomness, network, other programs, writing.
+"""Watch what a plugin does besides answering: clock, randomness, network, threads, other programs, writing.
 
 Python's audit events tell of what is opened, written, sent or started, whoever does it. Its profiler tells of every
 call of a function written in C, under whatever name it was imported: so clocks and random numbers are found where
 the plugin's own files call them, by themselves or through the standard library. What another module does while it
-is being imported is that module's affair, as long as it only looks at a clock.
+is being imported is that module's affair, as long as it only looks at a clock; and so is the time that a log notes.
 
-Not caught: what C code does without telling (an extension module of its own, `map(time.time, ...)`), reading of the
-environment or of files, printing, and what a plugin does to escape.
+Not caught: what another thread calls, what C code does without telling (an extension module of its own,
+`map(time.time, ...)`), reading of the environment or of files, printing, and what a plugin does to escape.
 """
 
 import _random
