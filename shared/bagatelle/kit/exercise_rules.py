@@ -3,12 +3,17 @@
 from collections import Counter
 from typing import Final
 
+from bagatelle.catalogue.exercise_bounds import (
+    cap_out_of_bounds,
+    chunk_out_of_bounds,
+    soft_strain_out_of_bounds,
+)
 from bagatelle.catalogue.faults import Fault
+from bagatelle.catalogue.text_rules import LANGUAGE
 from bagatelle.kit.lengths import exact_seconds
 from bagatelle.model.exercise import Exercise, Material
 from bagatelle.wording.render import Wording
 
-_STRAIN_ORDER: Final = ("none", "low", "moderate", "high")
 _NO_SOURCE: Final = frozenset({"", "none", "-", "n/a", "unknown"})
 _SAYS_WHERE: Final = frozenset({"verified", "secondary", "computed"})
 
@@ -27,15 +32,13 @@ def default_faults(exercise: Exercise, material: Material, wording: Wording) -> 
             )
         )
     usual_seconds = 60 * exercise.usual_minutes
-    if exercise.smallest_chunk_seconds > usual_seconds:
-        faults.append(
-            Fault(exercise.id, f"smallest_chunk_seconds is longer than the usual {usual_seconds:g} seconds")
-        )
+    if reason := chunk_out_of_bounds(exercise):
+        faults.append(Fault(exercise.id, f"smallest_chunk_seconds: {reason}"))
     for unit in material.units:
         if exact_seconds(unit.timing) > usual_seconds:
             reason = f"lasts longer by default than the exercise usually does ({usual_seconds:g} seconds)"
             faults.append(Fault(f"{exercise.id}, unit {unit.id!r}", reason))
-    labels = Counter(wording.render(unit.label, "en") for unit in material.units)
+    labels = Counter(wording.render(unit.label, LANGUAGE) for unit in material.units)
     faults += [
         Fault(exercise.id, f"{count} units are called {label!r}, so nobody could tell which")
         for label, count in labels.items()
@@ -46,14 +49,12 @@ def default_faults(exercise: Exercise, material: Material, wording: Wording) -> 
 
 def strain_faults(exercise: Exercise) -> list[Fault]:
     """Say where strain, its daily cap and its cautions do not go together."""
-    reasons = []
-    cap = exercise.daily_cap_seconds
-    if cap is not None and cap < exercise.smallest_chunk_seconds:
-        reasons.append(f"daily_cap_seconds of {cap} is less than its smallest chunk, so no day could hold it")
     soft = exercise.soft_form
-    if soft is not None and _STRAIN_ORDER.index(soft.strain) > _STRAIN_ORDER.index(exercise.strain):
-        reasons.append(f"its soft form strains more ({soft.strain}) than itself ({exercise.strain})")
-    return [Fault(exercise.id, reason) for reason in reasons]
+    found = {
+        "daily_cap_seconds": cap_out_of_bounds(exercise),
+        "soft_form": soft and soft_strain_out_of_bounds(exercise, soft.strain),
+    }
+    return [Fault(exercise.id, f"{field}: {reason}") for field, reason in found.items() if reason]
 
 
 def source_faults(exercise: Exercise) -> list[Fault]:

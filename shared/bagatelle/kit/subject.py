@@ -1,7 +1,6 @@
 """What is checked: a project folder, a wheel, or an installed plugin by the name of its entry point."""
 
 import importlib.util
-import re
 import tomllib
 import zipfile
 from collections.abc import Iterator, Mapping
@@ -16,14 +15,11 @@ from msgspec import Struct
 
 from bagatelle.contract import ENTRY_POINT_GROUP
 from bagatelle.model.errors import BagatelleError
+from bagatelle.toml_catalogue.folder import is_catalogue
 
-CATALOGUE: Final = ".toml"
 PROJECT_FILE: Final = "pyproject.toml"
 LISTING: Final = "ids.txt"
 """The file of a project folder that lists the ids that there were."""
-
-
-_ENTRY_POINT: Final = re.compile(r"\w+(\.\w+)*\s*(:\s*\w+(\.\w+)*\s*)?(\[.*\])?")
 
 
 class SubjectError(BagatelleError):
@@ -100,7 +96,7 @@ def places_of(subject: Subject) -> tuple[Path, ...]:
 
 
 def _is_catalogue(path: Path) -> bool:
-    return path.suffix.lower() == CATALOGUE and path.name != PROJECT_FILE and path.is_file()
+    return is_catalogue(path) and path.name != PROJECT_FILE and path.is_file()
 
 
 def _of_catalogue(path: Path) -> Subject:
@@ -134,7 +130,7 @@ def _subjects(
             '(accepted: [project.entry-points."bagatelle.instruments"] with a name and a module)'
         )
     for name, value in points.items():
-        if not _ENTRY_POINT.fullmatch(str(value)):
+        if not metadata.EntryPoint.pattern.match(str(value)):
             raise SubjectError(
                 f"{where} says of the entry point {name!r}: {value!r} (accepted: a module, or `module:object`)"
             )

@@ -10,6 +10,7 @@ from msgspec import UNSET
 
 from bagatelle.catalogue.faults import FAULTS_SHOWN
 from bagatelle.catalogue.pitch_range import range_of_instrument
+from bagatelle.catalogue.text_rules import LANGUAGE
 from bagatelle.catalogue.validation import RESERVED_INSTRUMENTS
 from bagatelle.json_pointer import pointer_to
 from bagatelle.model.exercise import (
@@ -33,8 +34,6 @@ from bagatelle.toml_catalogue.playing import Player
 from bagatelle.toml_catalogue.reading import ReadPart, read_part
 from bagatelle.toml_catalogue.scope import Scope, scope_of
 from bagatelle.toml_catalogue.taken import TakenExercise, taken_exercises
-
-LANGUAGE = "en"
 
 
 class Catalogue:

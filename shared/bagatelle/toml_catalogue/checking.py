@@ -10,13 +10,12 @@ from bagatelle.model.vocabulary import Loudness
 from bagatelle.pitches import pitch_number
 from bagatelle.toml_catalogue.choices import Choice
 from bagatelle.toml_catalogue.expression import ExpressionError, Sum, parsed
+from bagatelle.toml_catalogue.faults import Report
 from bagatelle.toml_catalogue.form import Expression, UnitsEntry
 from bagatelle.toml_catalogue.placeholders import TERMS, PlaceholderError, names_in
 from bagatelle.toml_catalogue.settings import ChoiceSetting, Setting, WholeSetting, WordsSetting
 from bagatelle.toml_catalogue.units import By, Placeholder, UnitRule
 
-Report = Callable[[str, str], None]
-"""Takes where in the exercise, as the rest of a JSON Pointer, and what is wrong there."""
 RowReport = Callable[[str, int, str, str], None]
 """Takes a list of choices, the position of a value and its column, and what is wrong there."""
 _LOUDNESS: Final[Mapping[str, Loudness]] = {

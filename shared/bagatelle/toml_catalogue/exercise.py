@@ -1,23 +1,24 @@
 """One exercise of the form as the contract has it."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from typing import Final
 
 from msgspec import Struct
 
+from bagatelle.catalogue.exercise_bounds import (
+    cap_out_of_bounds,
+    chunk_out_of_bounds,
+    soft_strain_out_of_bounds,
+)
 from bagatelle.model.exercise import Exercise, SoftForm, Template
 from bagatelle.toml_catalogue.checking import ExerciseReader, RowReport
-from bagatelle.toml_catalogue.exercise_bounds import check_bounds
+from bagatelle.toml_catalogue.faults import Report
 from bagatelle.toml_catalogue.form import ExerciseEntry, SoftEntry
 from bagatelle.toml_catalogue.placeholders import engine_template
 from bagatelle.toml_catalogue.scope import Scope, shown_names
 from bagatelle.toml_catalogue.setting_entries import made_settings
 from bagatelle.toml_catalogue.settings import Setting, settings_schema
 from bagatelle.toml_catalogue.units import UnitRule
-
-Report = Callable[[str, str], None]
-"""Takes where in the exercise, as the rest of a JSON Pointer, and what is wrong there."""
-
 
 _OF_UNITS: Final = frozenset({"unit", "unit.detail"})
 
@@ -70,7 +71,7 @@ def made_exercise(
 
     identifier = f"{instrument}.{entry.name}"
     _check_names(entry, scope, told)
-    check_bounds(entry, told)
+    _check_bounds(entry, told)
     settings = made_settings(entry, scope, told)
     if settings is None:
         return None
@@ -97,6 +98,17 @@ def made_exercise(
         texts=texts | _unit_texts(identifier, entry) | _names(identifier, entry),
         rule=rule,
     )
+
+
+def _check_bounds(entry: ExerciseEntry, report: Report) -> None:
+    found = {
+        "/smallest_chunk_seconds": chunk_out_of_bounds(entry),
+        "/daily_cap_seconds": cap_out_of_bounds(entry),
+        "/soft/strain": entry.soft and soft_strain_out_of_bounds(entry, entry.soft.strain),
+    }
+    for place, reason in found.items():
+        if reason:
+            report(place, reason)
 
 
 def _check_names(entry: ExerciseEntry, scope: Scope, report: Report) -> None:

@@ -1,13 +1,15 @@
 """What is wrong in the files of a catalogue, and in which line."""
 
 import re
-from collections.abc import Iterable
-from typing import Final
+from collections.abc import Callable, Iterable
+from typing import Final, TypeAlias
 
 from msgspec import Struct
 
 from bagatelle.catalogue.faults import Fault, RefusedError
 
+Report: TypeAlias = Callable[[str, str], None]
+"""Takes where in an exercise, as the rest of a JSON Pointer, and what is wrong there."""
 _ACCEPTED: Final = re.compile(r"(?P<what>.*?) \(accepted: (?P<accepted>.*)\)\.?", re.DOTALL)
 
 

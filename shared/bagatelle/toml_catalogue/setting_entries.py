@@ -1,16 +1,13 @@
 """From the entries of settings to settings."""
 
-from collections.abc import Callable
 from functools import partial
 
+from bagatelle.toml_catalogue.faults import Report
 from bagatelle.toml_catalogue.form import ExerciseEntry, SettingEntry
 from bagatelle.toml_catalogue.placeholders import RESERVED
 from bagatelle.toml_catalogue.scope import Scope, shown_names
 from bagatelle.toml_catalogue.settings import ChoiceSetting, Setting, WholeSetting, WordsSetting
 from bagatelle.wrong_fields import CheckedSchema
-
-Report = Callable[[str, str], None]
-"""Takes where in the exercise, as the rest of a JSON Pointer, and what is wrong there."""
 
 
 def made_settings(entry: ExerciseEntry, scope: Scope, report: Report) -> dict[str, Setting] | None:

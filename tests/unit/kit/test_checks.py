@@ -173,7 +173,7 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
         "lasts longer by default",
         (Edit("usual_minutes=5", "usual_minutes=0.25"), Edit("chunk_seconds=60", "chunk_seconds=10")),
     ),
-    ("defaults", "smallest_chunk_seconds is longer", (Edit("chunk_seconds=60", "chunk_seconds=301"),)),
+    ("defaults", "is longer than the exercise usually takes", (Edit("chunk_seconds=60", "chunk_seconds=301"),)),
     ("defaults", "2 units are called 'C'", (Edit('{"note": note}', '{"note": note.replace("D", "C")}'),)),
     (
         "lengths",
@@ -191,7 +191,7 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
     ("strain", "so no day could hold it", (Edit('strain="low"', 'strain="low", daily_cap_seconds=30'),)),
     (
         "strain",
-        "its soft form strains more (moderate) than itself (low)",
+        "the soft form strains more (moderate) than the exercise itself (low)",
         (
             Edit(
                 "    sources=(\n",
