@@ -173,7 +173,11 @@ WRONG: list[tuple[str, str, tuple[Edit, ...]]] = [
         "lasts longer by default",
         (Edit("usual_minutes=5", "usual_minutes=0.25"), Edit("chunk_seconds=60", "chunk_seconds=10")),
     ),
-    ("defaults", "is longer than the exercise usually takes", (Edit("chunk_seconds=60", "chunk_seconds=301"),)),
+    (
+        "defaults",
+        "is longer than the exercise usually takes",
+        (Edit("chunk_seconds=60", "chunk_seconds=301"),),
+    ),
     ("defaults", "2 units are called 'C'", (Edit('{"note": note}', '{"note": note.replace("D", "C")}'),)),
     (
         "lengths",
