@@ -1,5 +1,8 @@
 """What a task is, whatever the day: of the catalogue or the learner's own, with what is asked about it."""
 
+from collections.abc import Iterator, Mapping
+from typing import Any
+
 from bagatelle.engine.budget import seconds_of
 from bagatelle.engine.catalogue_task import settle_exercise
 from bagatelle.engine.known import Body, Known
@@ -12,6 +15,7 @@ from bagatelle.engine.settled import SettledUnit
 from bagatelle.engine.specificity import area_finding, findings_of_own_task
 from bagatelle.engine.study import unit_of_proposal
 from bagatelle.model.errors import FieldError
+from bagatelle.model.exercise import Exercise
 from bagatelle.model.plan import Finding
 from bagatelle.model.request import Task
 from bagatelle.model.text import Message
@@ -97,7 +101,7 @@ def _body_of_exercise(
     body = Body(
         exercise=found.exercise,
         area=task.area or found.exercise.area,
-        title=title_of_exercise(task, found.exercise.id, known.say),
+        title=title_of_exercise(task, found.exercise, known.say),
         concreteness=task.concreteness or found.exercise.concreteness,
         usual_seconds=seconds_of(placed.minutes),
         units=found.units,
@@ -109,12 +113,21 @@ def _body_of_exercise(
     return body, ()
 
 
-def title_of_exercise(task: Task, exercise: str, say: Say) -> str:
-    """What a catalogue task is called."""
-    return task.title or _piece(task) or say(Message(f"{exercise}.title"))
+def title_of_exercise(task: Task, exercise: Exercise, say: Say) -> str:
+    """What a catalogue task is called: many pieces may be played, and many songs sung, by one exercise."""
+    if task.title:
+        return task.title
+    name, words = next(_words_given(task, exercise), ("", ""))
+    if name == "piece":
+        return words
+    title = Message(f"{exercise.id}.title")
+    return say(Message("engine.exercise-of", {"title": title, "words": words}) if words else title)
 
 
-def _piece(task: Task) -> str | None:
-    """What a piece is called that an exercise plays: many may be played by one exercise."""
-    piece = task.settings.get("piece")
-    return piece if isinstance(piece, str) and piece.strip() else None
+def _words_given(task: Task, exercise: Exercise) -> Iterator[tuple[str, str]]:
+    """The settings in free words that the task gives, what a piece is called before all others."""
+    properties: Mapping[str, Any] = exercise.settings_schema["properties"]
+    for name in sorted(properties, key=lambda each: each != "piece"):
+        value = task.settings.get(name)
+        if isinstance(value, str) and value.strip() and "enum" not in properties[name]:
+            yield name, value

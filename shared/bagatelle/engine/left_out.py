@@ -76,7 +76,14 @@ def _no_room(item: Item, kept: Kept, say: Say) -> Reason:
     comes_on_top = item.prepares and not kept.prepares
     if kept.things >= problem.duties.task_limit and not comes_on_top:
         if item.warm_up and kept.prepares:
-            return reason("task-count", float(problem.duties.task_limit), "engine.reason.one-warm-up", say)
+            warm_ups = [task.title for task in kept.tasks if task.prepares]
+            return reason(
+                "task-count",
+                float(problem.duties.task_limit),
+                "engine.reason.one-warm-up",
+                say,
+                {"kept": _named(warm_ups)},
+            )
         return _full(problem.duties.task_limit, kept, say)
     room = kept.day_left_seconds
     if cost > room:

@@ -1,4 +1,4 @@
-"""What a plan does without of the pieces that it keeps: named, so that nobody wonders where the trio went."""
+"""What a plan does without of what it keeps: named, so that nobody wonders where the trio or A major went."""
 
 from collections.abc import Iterable, Sequence
 from typing import Final
@@ -7,7 +7,7 @@ from bagatelle.engine.runs import in_runs
 from bagatelle.engine.settled import SettledTask, SettledUnit
 from bagatelle.model.plan import PartsLeft, Step
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import MUSIC_AREAS
+from bagatelle.model.vocabulary import FRESH_AREAS
 from bagatelle.wording.render import Say
 
 _NAMED: Final = 3
@@ -15,10 +15,10 @@ _NAMED: Final = 3
 
 
 def parts_left(tasks: Iterable[SettledTask], steps: Sequence[Step], say: Say) -> Iterable[PartsLeft]:
-    """Of each piece that has a step, the passages that have none. Of scales and the like the keys change anyway."""
+    """Of each task that has a step, the units that have none. Of what is taken afresh each day nothing is kept."""
     for task in tasks:
         played = {unit for step in steps if step.task == task.id for unit in step.units}
-        if played and task.area in MUSIC_AREAS:
+        if played and task.area not in FRESH_AREAS:
             left = sorted((unit for unit in task.units if unit.id not in played), key=lambda unit: unit.place)
             if left:
                 yield _left(task, left, say)

@@ -106,7 +106,7 @@ def read_routine(
         try:
             found = body_of_task(task_id, item, known, errors)
         except PluginError as error:
-            failed.append(_failed(task_id, item, error, say))
+            failed.append(_failed(task_id, item, error, known))
             continue
         if found is not None:
             body, of_task = found
@@ -117,10 +117,11 @@ def read_routine(
     return ReadRoutine(known=known, tasks=tuple(tasks), findings=tuple(findings), failed=tuple(failed))
 
 
-def _failed(task_id: str, placed: PlacedTask, error: PluginError, say: Say) -> FailedTask:
+def _failed(task_id: str, placed: PlacedTask, error: PluginError, known: Known) -> FailedTask:
+    exercise = known.instruments.exercise(error.item)
     return FailedTask(
         id=task_id,
-        title=title_of_exercise(placed.task, error.item, say),
+        title=title_of_exercise(placed.task, exercise, known.say),
         pointer=placed.pointer,
         usual_seconds=seconds_of(placed.minutes),
         error=error,

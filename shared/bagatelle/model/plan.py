@@ -63,11 +63,11 @@ class LeftOut(Struct, frozen=True, kw_only=True, gc=False):
 
 
 class PartsLeft(Struct, frozen=True, kw_only=True, gc=False):
-    """What today does without of a piece that it keeps."""
+    """What today does without of a task that it keeps."""
 
     task: str
     units: tuple[str, ...]
-    """In the order of the piece."""
+    """In the order of the task."""
     message: str
 
 

@@ -87,6 +87,7 @@ class Passage(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc=
     passes: Annotated[int, Meta(ge=1, le=100)] | None = None
     """How often it is played; one, with a question open, where it is not said."""
     pause_seconds: Annotated[float, Meta(ge=0, le=600)] = 0
+    """Rest that belongs to it, between and after the passes together: counted once, however often it is played."""
     security: Security = "moderate"
     """How surely it goes. Of passages that have waited as long, the least secure comes first."""
 

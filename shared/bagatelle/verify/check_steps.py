@@ -3,7 +3,7 @@
 from collections import Counter
 
 from bagatelle.model.plan import Step
-from bagatelle.model.vocabulary import MUSIC_AREAS
+from bagatelle.model.vocabulary import FRESH_AREAS
 from bagatelle.verify.figures import Task
 from bagatelle.verify.subject import Subject, Visit
 from bagatelle.verify.verdict import Group, Notebook
@@ -156,12 +156,12 @@ def _check_left_out(notebook: Notebook, subject: Subject) -> None:
 
 
 def _check_parts_left(notebook: Notebook, subject: Subject) -> None:
-    """Of each piece that is kept, what is left is what no step holds; of nothing else is anything left."""
+    """Of each task that is kept, what is left is what no step holds; of what is taken afresh each day, nothing."""
     played = {(step.task, unit) for _, step in subject.task_steps for unit in step.units}
     expected = {
         name: {unit.id for unit in task.numbers.units if (name, unit.id) not in played}
         for name, task in subject.tasks.items()
-        if name in subject.played_seconds and task.numbers.area in MUSIC_AREAS
+        if name in subject.played_seconds and task.numbers.area not in FRESH_AREAS
     }
     listed = Counter(parts.task for parts in subject.plan.parts_left)
     for name, left in expected.items():

@@ -49,7 +49,7 @@ def test_a_second_warm_up_is_told_of_the_first() -> None:
     warm_ups = [own_task(name, 60, area="warm-up", minutes=5) for name in ("first", "second")]
     pieces = [own_task(name, 240, smallest_chunk_seconds=60, minutes=30) for name in ("waltz", "march")]
     made = plan(*warm_ups, *pieces, minutes=14)
-    assert reasons(made, "second")[-1] == "something else warms up today, and that is enough"
+    assert reasons(made, "second")[-1] == "the warm-up today is First, and that is enough"
 
 
 def test_what_does_not_fit_into_what_is_left_says_how_much_it_takes() -> None:

@@ -58,7 +58,13 @@ def why(plan: Plan, task: str) -> str:
     ("fields", "because"),
     [
         ({"stage": "learning"}, "still being learned, which wants more room than a short day has"),
-        ({}, "taken as still being learned, as no stage is given; that wants more room than a short day has"),
+        (
+            {},
+            (
+                "no stage is given, and such things are mostly still being learned, "
+                "which wants more room than a short day has"
+            ),
+        ),
     ],
 )
 def test_a_stage_that_nobody_gave_is_said_to_be_taken(fields: Sent, because: str) -> None:

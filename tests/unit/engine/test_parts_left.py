@@ -1,5 +1,7 @@
 """What is left of the pieces that are kept."""
 
+import pytest
+
 from tests.strategies import plan_of
 from tests.unit.engine.numbers import own_task, request
 
@@ -23,8 +25,24 @@ def test_more_than_four_are_counted() -> None:
     assert parts.message.endswith("8 others: kept for next time"), parts.message
 
 
-def test_nothing_is_said_of_technique_or_of_what_is_played_whole() -> None:
+def test_the_keys_of_a_scale_that_have_no_step_are_named() -> None:
     scales = own_task("scales", 200, 200, 200, area="technique", minutes=20)
+    plan = plan_of(request(scales, circumstances={"minutes": 5}))
+    assert [parts.message for parts in plan.parts_left] == ["Scales, line 2 and line 3: kept for next time"]
+
+
+@pytest.mark.parametrize("area", ["warm-up", "tone", "warm-down", "sight-reading"])
+def test_nothing_is_said_of_what_is_taken_afresh_each_day(area: str) -> None:
+    plan = plan_of(
+        request(own_task("fresh", *([60] * 8), area=area, minutes=20), circumstances={"minutes": 5})
+    )
+    played = {unit for step in plan.steps for unit in step.units}
+    assert 0 < len(played) < 8
+    assert plan.parts_left == ()
+
+
+def test_nothing_is_said_of_what_is_played_whole() -> None:
+    scales = own_task("scales", 60, 60, area="technique", minutes=20)
     waltz = own_task("waltz", 60, 60, minutes=20)
     plan = plan_of(request(scales, waltz, circumstances={"minutes": 19}))
     assert {step.task for step in plan.steps} == {"scales", "waltz"}
