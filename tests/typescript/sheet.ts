@@ -232,17 +232,19 @@ function taskStep(card: Card, slot: Slot, task: TodaysTask, id: string, cautions
   };
 }
 
-/** What today's order gives a step, in the own order of the exercise or piece. */
+/** What today's order gives a step: what waits, then the rest, both in the own order of the exercise or piece. */
 function unitsOf(slot: Slot, task: TodaysTask): SheetUnit[] {
   const rounds = new Map<number, number>();
   for (let place = slot.first; place < slot.first + slot.units; place += 1) {
     const index = place % task.units.length;
     rounds.set(index, (rounds.get(index) ?? 0) + 1);
   }
-  const inOwnOrder = [...rounds].sort(
-    ([one], [other]) => at(task.units, one).place - at(task.units, other).place || one - other,
+  const later = (index: number) => (task.waiting.has(at(task.units, index)) ? 0 : 1);
+  const inOrder = [...rounds].sort(
+    ([one], [other]) =>
+      later(one) - later(other) || at(task.units, one).place - at(task.units, other).place || one - other,
   );
-  return inOwnOrder.map(([index, times]) => {
+  return inOrder.map(([index, times]) => {
     const unit = at(task.units, index);
     const howMuch = unit.how_much[Math.min(times, unit.how_much.length) - 1] ?? "";
     return { unit: unit.id, what: unit.what, how_much: howMuch, times, detail: unit.detail };

@@ -102,6 +102,8 @@ export class TodaysTask {
   constructor(
     readonly card: CardTask,
     readonly units: CardUnit[],
+    /** Of music: what the last time missed, which is played before the rest. */
+    readonly waiting: ReadonlySet<CardUnit>,
   ) {
     this.ends = endsOf(units, card.largest_seconds);
   }
@@ -177,7 +179,10 @@ export function todaysTasks(card: Card, madeFrom: MadeFrom): Map<string, TodaysT
       const waited = (unit: CardUnit) => lastDay(madeFrom, task, [unit]);
       // Sorting keeps the order of the card among what waited as long.
       const units = [...task.units].sort((one, other) => compared(waited(one), waited(other)));
-      return [task.id, new TodaysTask(task, units)];
+      const last = lastDay(madeFrom, task, task.units);
+      const isMusic = task.area === "repertoire" || task.area === "improvisation";
+      const waiting = new Set(isMusic ? units.filter((unit) => waited(unit) < last) : []);
+      return [task.id, new TodaysTask(task, units, waiting)];
     }),
   );
 }

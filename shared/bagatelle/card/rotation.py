@@ -7,7 +7,7 @@ from datetime import date
 from msgspec.structs import replace
 
 from bagatelle.engine.doses import DoseScale
-from bagatelle.engine.rotation import in_rotation_order
+from bagatelle.engine.rotation import in_playing_order, in_rotation_order, waiting_units
 from bagatelle.model.card import Card, CardTask, CardUnit
 from bagatelle.model.sheet import MadeFrom
 from bagatelle.model.vocabulary import FloorMode
@@ -22,6 +22,7 @@ class TodaysTask:
         "card",
         "ends",
         "least_readying_seconds",
+        "playing_order",
         "prepares",
         "scale",
         "set_up_seconds",
@@ -29,9 +30,11 @@ class TodaysTask:
         "units",
     )
 
-    def __init__(self, card: CardTask, units: tuple[CardUnit, ...]) -> None:
+    def __init__(self, card: CardTask, units: tuple[CardUnit, ...], waiting_units: int) -> None:
         self.card = card
         self.units = units
+        self.playing_order = in_playing_order([unit.place for unit in units], waiting_units)
+        """Positions of its units, as a step plays them."""
         self.scale = DoseScale(_seconds(units), card.largest_seconds)
         self._own_ends = self.scale.ends
         if units != card.units:
@@ -107,7 +110,8 @@ class TodaysTasks:
                 if last
                 else task.units
             )
-            known = self._known[name] = TodaysTask(task, units)
+            waiting = waiting_units(name, [unit.id for unit in units], task.area, last)
+            known = self._known[name] = TodaysTask(task, units, waiting)
         return known
 
     def _days(self, name: str) -> dict[str, date]:

@@ -108,15 +108,10 @@ def _step(card: Card, slot: Slot, task: TodaysTask, name: str, cautions: Sequenc
 
 
 def _units(task: TodaysTask, slot: Slot) -> tuple[SheetUnit, ...]:
-    """What today's order gives a step, in the own order of the exercise or piece."""
+    """What today's order gives a step, in the order of playing."""
     round_units = len(task.units)
     rounds = Counter(index % round_units for index in range(slot.first_unit, slot.first_unit + slot.units))
-    return tuple(
-        [
-            _unit(task.units[index], rounds[index])
-            for index in sorted(rounds, key=lambda index: (task.units[index].place, index))
-        ]
-    )
+    return tuple([_unit(task.units[index], rounds[index]) for index in task.playing_order if index in rounds])
 
 
 def _unit(unit: CardUnit, times: int) -> SheetUnit:

@@ -182,6 +182,7 @@ def _days_since(request: CompressionRequest) -> dict[str, int]:
 
 
 def _task_numbers(task: SettledTask, item: Item, problem: Problem) -> TaskNumbers:
+    turns = task.turns
     scale = scale_of(item)
     floor = scale.seconds(floor_units(item, scale, problem.budget_seconds, problem.floor_mode))
     return TaskNumbers(
@@ -202,9 +203,9 @@ def _task_numbers(task: SettledTask, item: Item, problem: Problem) -> TaskNumber
                     id=unit.id,
                     seconds=unit.time.seconds,
                     music_seconds=unit.time.music_seconds,
-                    place=unit.place,
+                    place=turns[position],
                 )
-                for unit in task.units
+                for position, unit in enumerate(task.units)
             ]
         ),
         smallest_chunk_seconds=scale.seconds(scale.units_reaching(task.chunk_seconds)),

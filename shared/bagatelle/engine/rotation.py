@@ -9,6 +9,7 @@ from datetime import date
 from typing import TypeAlias, TypeVar
 
 from bagatelle.model.request import HistoryEntry
+from bagatelle.model.vocabulary import MUSIC_AREAS, Area
 
 LastDone: TypeAlias = Mapping[tuple[str, str], date]
 """(task id, unit id) -> the last day on which that unit was done whole."""
@@ -43,3 +44,23 @@ def in_rotation_order(task: str, units: Sequence[tuple[str, U]], last_done: Last
     # Sorting keeps the exercise's own order among what is alike.
     ordered = sorted(units, key=lambda named: last_done.get((task, named[0]), date.min))
     return tuple([unit for _, unit in ordered])
+
+
+def waiting_units(task: str, units: Sequence[str], area: Area, last_done: LastDone) -> int:
+    """How many of the units, in rotation order, a step plays before the others: of music, what the last day missed.
+
+    It is begun with while hands and ears are fresh (common practice, no source). What is no music keeps its own
+    order: it climbs.
+    """
+    if area not in MUSIC_AREAS:
+        return 0
+    days = [last_done.get((task, unit), date.min) for unit in units]
+    return sum(day < days[-1] for day in days)
+
+
+def in_playing_order(places: Sequence[int], waiting: int) -> list[int]:
+    """Positions in rotation order, as they are played: those that wait, then the others, each in their own order.
+
+    :param places: of each unit in rotation order, its place in the exercise or piece.
+    """
+    return sorted(range(len(places)), key=lambda position: (position >= waiting, places[position]))

@@ -7,6 +7,7 @@ from typing import Any, Literal
 from msgspec import Struct
 
 from bagatelle.engine.problem import Item
+from bagatelle.engine.rotation import in_playing_order
 from bagatelle.engine.timing import UnitTime
 from bagatelle.model.exercise import Exercise, Family
 from bagatelle.model.plan import Factors
@@ -97,6 +98,8 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     day's rounds otherwise. None where the learner gives no number: it goes round freely."""
     units: tuple[SettledUnit, ...]
     """In today's rotation order."""
+    waiting_units: int = 0
+    """So many of them are played before the others."""
     chunk_seconds: int
     set_up_seconds: int
     factors: Factors
@@ -113,6 +116,12 @@ class SettledTask(Struct, frozen=True, kw_only=True, gc=False):
     stand_in: bool = False
     yields_to_due: bool = False
     """Whether a piece is due soon and this one is not: then it does not stand for the day's music."""
+
+    @property
+    def turns(self) -> dict[int, int]:
+        """When a step plays each of its units: position in rotation order -> place in the order of playing."""
+        order = in_playing_order([unit.place for unit in self.units], self.waiting_units)
+        return {position: turn for turn, position in enumerate(order)}
 
     @property
     def in_the_head(self) -> bool:

@@ -13,7 +13,7 @@ from bagatelle.engine.form import form_for, too_wide, words_of_soft_form, words_
 from bagatelle.engine.known import Body, Known
 from bagatelle.engine.lengths import cap_of, chunk_of, rounds_held_from, set_up_of
 from bagatelle.engine.placing import PlacedTask
-from bagatelle.engine.rotation import LastDone, in_rotation_order
+from bagatelle.engine.rotation import LastDone, in_rotation_order, waiting_units
 from bagatelle.engine.settled import Form, SettledTask, SettledUnit, Words
 from bagatelle.engine.study import studied_units
 from bagatelle.engine.study_words import along_today, study_words
@@ -45,6 +45,7 @@ def settle_task(task_id: str, placed: PlacedTask, body: Body, known: Known) -> S
     is_unready = near and stage == "learning"
     # With the day near, what is not ready wants its turn as what is being refined.
     factors = _factors(task_id, task, body, "refining" if is_unready else stage, circumstances, known)
+    units = _in_rotation_order(task_id, _units(body, form, known), known.done_units)
     return SettledTask(
         id=task_id,
         block=placed.block_id,
@@ -67,7 +68,8 @@ def settle_task(task_id: str, placed: PlacedTask, body: Body, known: Known) -> S
         usual_seconds=body.usual_seconds,
         cap_seconds=cap_of(body, form, due_days, known, in_the_head=in_the_head),
         rounds_held_from=rounds_held_from(task, body, form, policy),
-        units=_in_rotation_order(task_id, _units(body, form, known), known.done_units),
+        units=units,
+        waiting_units=waiting_units(task_id, [unit.id for unit in units], body.area, known.done_units),
         chunk_seconds=chunk_of(placed, body, divisibility, policy, due_days=due_days, is_unready=is_unready),
         set_up_seconds=set_up_of(placed, exercise, policy),
         factors=factors,

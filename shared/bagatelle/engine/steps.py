@@ -195,14 +195,14 @@ def _finish_line(task: SettledTask, passes: Mapping[str, _Passes]) -> str:
 
 
 def _played(task: SettledTask, slot: Slot) -> list[SettledUnit]:
-    """What the rotation gives a step, each round of it in the order in which the exercise or piece itself goes."""
+    """What the rotation gives a step, each round of it in the order of playing."""
     round_units = len(task.units)
-    indices = range(slot.first_unit, slot.first_unit + slot.units)
-    in_rotation = [task.units[index % round_units] for index in indices]
+    turns = task.turns
+    in_rotation = [index % round_units for index in range(slot.first_unit, slot.first_unit + slot.units)]
     return [
-        unit
+        task.units[position]
         for start in range(0, len(in_rotation), round_units)
-        for unit in sorted(in_rotation[start : start + round_units], key=lambda unit: unit.place)
+        for position in sorted(in_rotation[start : start + round_units], key=turns.__getitem__)
     ]
 
 

@@ -45,7 +45,7 @@ class CardUnit(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
     id: Annotated[str, Meta(max_length=64)]
     seconds: SomeSeconds
     place: Count
-    """In the own order of the exercise or piece, from 0: so the units of one step are played."""
+    """In the own order of the exercise or piece, from 0."""
     what: str
     how_much: tuple[str, ...]
     """Of this unit once, twice, three times ... over, each in one phrase; the last where it comes more often. None

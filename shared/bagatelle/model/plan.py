@@ -41,7 +41,7 @@ class Step(Struct, frozen=True, kw_only=True, gc=False):
     block: str | None = None
     task: str | None = None
     units: tuple[str, ...] = ()
-    """In the order of playing: each round of them in the own order of the exercise or piece."""
+    """In the order of playing: each round of them by `place`."""
     stands_in_for: str | None = None
     continues: bool = False
     """Whether it goes on where an earlier step of this plan stopped."""
@@ -79,7 +79,8 @@ class UnitNumbers(Struct, frozen=True, kw_only=True, gc=False):
     music_seconds: float
     """Exact length of the notes alone, to the millisecond, pauses left out."""
     place: Annotated[int, Meta(ge=0)]
-    """In the own order of the exercise or piece, from 0: so the units of one step are played."""
+    """In the order of playing, from 0: of music first what the last time missed, else in the own order of the
+    exercise or piece."""
 
 
 class Factors(Struct, frozen=True, kw_only=True, gc=False):

@@ -76,7 +76,8 @@ class SheetStep(Struct, frozen=True, kw_only=True, gc=False):
     title: str
     what: str
     units: tuple[SheetUnit, ...] = ()
-    """In the own order of the exercise or piece."""
+    """In the order of playing: of music first what the last time missed, else in the own order of the exercise or
+    piece."""
     how: str
     how_much: str = ""
     """Of what is one stretch of time; else the units say it."""

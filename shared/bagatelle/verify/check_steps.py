@@ -94,7 +94,7 @@ def _check_rotation(notebook: Notebook, subject: Subject) -> None:
 
 
 def _check_order(notebook: Notebook, pointer: str, task: Task, step: Step, in_rotation: list[str]) -> None:
-    """Which units a step holds goes by rotation; it plays each round of them in their own order."""
+    """Which units a step holds goes by rotation; it plays each round of them by their places."""
     notebook.equal(
         sorted(step.units),
         sorted(in_rotation),

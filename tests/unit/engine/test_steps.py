@@ -106,18 +106,28 @@ def test_a_second_visit_goes_on_where_the_first_stopped() -> None:
     assert (first.set_up_seconds, second.set_up_seconds) == (30, 30)
 
 
-def test_which_units_goes_by_rotation_and_in_which_order_by_the_piece() -> None:
+@pytest.mark.parametrize(
+    ("area", "all_of_them", "places"),
+    [
+        ("repertoire", ("p2", "p3", "p1"), [1, 0, 2]),
+        ("technique", ("p1", "p2", "p3"), [2, 1, 0]),
+    ],
+)
+def test_which_units_goes_by_rotation_and_music_begins_with_what_the_last_day_missed(
+    area: str, all_of_them: tuple[str, ...], places: list[int]
+) -> None:
     """The first line was done last: two units are the second and third, five are all of them and these again."""
-    task = own_task("waltz", 60, 60, 60, smallest_chunk_seconds=60)
+    task = own_task("waltz", 60, 60, 60, smallest_chunk_seconds=60, area=area)
     history = [
         {"task": "waltz", "date": "2027-02-27", "seconds": 60, "units": ["p2"]},
         {"task": "waltz", "date": "2027-02-28", "seconds": 60, "units": ["p1"]},
     ]
     (two,), (five,) = (steps(task, minutes, date="2027-03-01", history=history) for minutes in (2.75, 5.75))
     assert two.units == ("p2", "p3")
-    assert five.units == ("p1", "p2", "p3", "p2", "p3")
+    assert five.units == (*all_of_them, "p2", "p3")
     (piece,) = (each for each in plan_of(request(task, history=history, date="2027-03-01")).tasks)
-    assert [(unit.id, unit.place) for unit in piece.units] == [("p3", 2), ("p2", 1), ("p1", 0)]
+    assert [unit.id for unit in piece.units] == ["p3", "p2", "p1"]
+    assert [unit.place for unit in piece.units] == places
 
 
 @pytest.mark.parametrize(
