@@ -1,7 +1,7 @@
 """Putting the answer together from what was computed."""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Final
 
 from msgspec import Struct
@@ -10,6 +10,7 @@ from bagatelle.engine.alternatives import others
 from bagatelle.engine.body import sore_cautions, sore_places, stop_caution
 from bagatelle.engine.budget import Budget, Slack
 from bagatelle.engine.doses import floor_units, scale_of
+from bagatelle.engine.ears import hearing_cautions, said_once
 from bagatelle.engine.failed_tasks import failed_left_out, plugin_problems
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.kept import Kept
@@ -21,7 +22,7 @@ from bagatelle.engine.problem import Item, Problem
 from bagatelle.engine.rotation import last_done_tasks
 from bagatelle.engine.rules import rule_reports
 from bagatelle.engine.settled import SettledTask
-from bagatelle.engine.sound import is_loud, is_loud_unsaid, sound_exposure
+from bagatelle.engine.sound import sound_exposure
 from bagatelle.engine.stages import stage_proposals
 from bagatelle.engine.steps import duration, steps_of
 from bagatelle.engine.timetable import Slot, timetable_of, with_short_start
@@ -35,8 +36,6 @@ from bagatelle.model.plan import (
     PatchOperation,
     Plan,
     PolicyNumbers,
-    SoundExposure,
-    Step,
     TaskNumbers,
     UnitNumbers,
     WindowNumbers,
@@ -46,8 +45,6 @@ from bagatelle.model.text import Message, Value
 from bagatelle.policy.table import Policy
 from bagatelle.wording.render import Say
 
-_WHOLE_DAY_PERCENT: Final = 100
-"""Of a day's allowance for ears."""
 _TIME_LEFT_SECONDS: Final = 60
 """Less than this at the end of a day is nothing to speak of."""
 
@@ -72,6 +69,7 @@ def plan_of(made: Made) -> Plan:
     sound = sound_exposure(
         (by_id[step.task].loudness_at_ear, step.seconds) for step in steps if step.task is not None
     )
+    of_the_ears = tuple(hearing_cautions(steps, by_id, sound))
     problems = plugin_problems(day.reading.failed, made.say)
     other = others(
         problem,
@@ -91,7 +89,7 @@ def plan_of(made: Made) -> Plan:
         floor_mode=problem.floor_mode,
         policy=_policy_numbers(policy, budget.slack),
         windows=tuple(_window_numbers(budget)),
-        steps=steps,
+        steps=said_once(steps, by_id, of_the_ears, made.say),
         left_out=tuple(_left_out(made)),
         sore=bool(sore_places(made.request.circumstances)),
         parts_left=tuple(parts_left(day.tasks, steps, made.say)),
@@ -104,7 +102,7 @@ def plan_of(made: Made) -> Plan:
         alternatives=other.alternatives,
         findings=(*day.reading.findings, *_pin_findings(made, by_id), *_shut_out_pin_findings(made)),
         warnings=(*day.reading.notices, *_warnings(made)),
-        cautions=tuple(made.say(caution) for caution in _cautions(made, by_id, steps, sound)),
+        cautions=tuple(made.say(caution) for caution in (*_cautions(made, by_id), *of_the_ears)),
         sound=sound,
         stage_proposals=stage_proposals(made.request, day.reading.tasks, policy, made.say),
         plugin_problems=problems,
@@ -289,9 +287,7 @@ def _ends_with_work_in_the_head(made: Made) -> bool:
     )
 
 
-def _cautions(
-    made: Made, by_id: dict[str, SettledTask], steps: Sequence[Step], sound: SoundExposure | None
-) -> Iterable[Message]:
+def _cautions(made: Made, by_id: dict[str, SettledTask]) -> Iterable[Message]:
     """What concerns the day as a whole; what concerns one step travels with the step."""
     kept = [by_id[task] for task in made.day.solution.doses]
     family: Family = next((task.family for task in kept if task.family != "none"), "none")
@@ -305,19 +301,3 @@ def _cautions(
     away = made.day.reading.days_away is not None
     at_risk = [task for task in kept if task.strain != "none"] if away else straining
     yield from (Message(text) for text in sorted({stop_caution(task.family) for task in at_risk}))
-    is_much = sound is not None and sound.highest_percent > _WHOLE_DAY_PERCENT
-    yield from _hearing_cautions([by_id[step.task] if step.task else None for step in steps], is_much=is_much)
-
-
-def _hearing_cautions(steps: Sequence[SettledTask | None], *, is_much: bool) -> Iterable[Message]:
-    """What concerns the ears: every loud step, where the day is much for them or one does not say so itself.
-
-    Nobody sings with ear plugs in.
-    """
-    loud = {str(number): task for number, task in enumerate(steps, start=1) if task and is_loud(task)}
-    played = tuple(number for number, task in loud.items() if task.family != "voice")
-    if is_much and len(played) < len(loud):
-        yield Message("engine.caution.singing-much")
-    if played and (is_much or any(is_loud_unsaid(loud[number]) for number in played)):
-        text = "engine.caution.hearing-much" if is_much else "engine.caution.hearing"
-        yield Message(text, {"steps": played, "count": len(played)})

@@ -76,14 +76,7 @@ def _no_room(item: Item, kept: Kept, say: Say) -> Reason:
     comes_on_top = item.prepares and not kept.prepares
     if kept.things >= problem.duties.task_limit and not comes_on_top:
         if item.warm_up and kept.prepares:
-            warm_ups = [task.title for task in kept.tasks if task.prepares]
-            return reason(
-                "task-count",
-                float(problem.duties.task_limit),
-                "engine.reason.one-warm-up",
-                say,
-                {"kept": _named(warm_ups)},
-            )
+            return _warmed_up(problem.duties.task_limit, kept, say)
         return _full(problem.duties.task_limit, kept, say)
     room = kept.day_left_seconds
     if cost > room:
@@ -108,6 +101,14 @@ def _least(item: Item, visit_seconds: int, cost_seconds: int, problem: Problem) 
     if cost_seconds < _NEARLY_HALF * min(item.usual_seconds, day_seconds):
         return "left-over-part"
     return "left-over-half" if item.usual_seconds <= day_seconds else "left-over-half-of-the-day"
+
+
+def _warmed_up(limit: int, kept: Kept, say: Say) -> Reason:
+    """Named is the warm-up that is kept; where tone work alone readies the body, that."""
+    preparing = [task for task in kept.tasks if task.prepares]
+    warm_ups = [task.title for task in preparing if task.area == "warm-up"]
+    named = _named(warm_ups or [task.title for task in preparing])
+    return reason("task-count", float(limit), "engine.reason.one-warm-up", say, {"kept": named})
 
 
 def _full(limit: int, kept: Kept, say: Say) -> Reason:

@@ -5,7 +5,7 @@ from bagatelle.model.plan import Plan
 from tests.strategies import Sent, plan_of
 from tests.unit.engine.numbers import own_task, request
 
-AUDIOLOGIST = "with ringing or muffled ears, stop and ask an audiologist."
+AUDIOLOGIST = "with ringing or muffled ears once they are out, stop and ask an audiologist."
 
 
 def plan_with(*tasks: Sent, instrument: str, minutes: int) -> Plan:
@@ -32,6 +32,22 @@ def test_where_the_day_is_much_every_loud_step_is_named_though_one_says_it_itsel
     assert said.startswith(
         f"Ear plugs in for steps {loud[0]} and {loud[1]}: without them the day may be more"
     )
+
+
+def test_what_the_day_says_of_the_ears_no_step_says_again() -> None:
+    calls: Sent = {"id": "calls", "exercise": "trumpet.orchestral-calls", "minutes": 40}
+    march = own_task("march", 300, loudness="loud", minutes=40, strain="moderate")
+    much = plan_with(calls, march, instrument="trumpet", minutes=30)
+    assert not [caution for step in much.steps for caution in step.cautions if "audiologist" in caution]
+
+
+def test_where_the_day_says_nothing_the_step_does() -> None:
+    calls: Sent = {"id": "calls", "exercise": "trumpet.orchestral-calls", "minutes": 40}
+    little = plan_with(calls, own_task("never", 60, pin="never"), instrument="trumpet", minutes=5)
+    assert of_the_ears(little) == []
+    assert [step.task for step in little.steps if any(AUDIOLOGIST in each for each in step.cautions)] == [
+        "calls"
+    ]
 
 
 def test_nobody_sings_with_ear_plugs_in() -> None:

@@ -22,7 +22,7 @@ def test_what_is_due_and_left_out_names_its_day_and_what_goes_before() -> None:
     second = own_task("march", 240, due="2027-03-02", smallest_chunk_seconds=60)
     later = own_task("polka", 600, due="2027-03-07", divisibility="whole")
     date, *others, room = reasons(plan(first, second, later), "polka")
-    assert date == "due in 6 days; today goes first to March and Waltz: kept for next time"
+    assert date == "due in 6 days, and waits for next time, as today goes first to March and Waltz"
     assert others == ["what is kept is due sooner"]
     assert room == "the least of it, from where it goes on, takes 10½ minutes, and today holds 9 minutes"
 
@@ -64,7 +64,7 @@ def test_what_is_due_and_gets_less_of_the_day_does_not_go_first() -> None:
     undated = own_task("march", 300, pin="always")
     later = own_task("polka", 600, due="2027-03-07", divisibility="whole")
     date, *_ = reasons(plan(short, undated, later), "polka")
-    assert date == "due in 6 days, and kept for next time: today has March and Waltz"
+    assert date == "due in 6 days, and waits for next time: today has March and Waltz"
 
 
 def test_a_floor_above_the_smallest_chunk_is_not_called_the_least_of_it() -> None:

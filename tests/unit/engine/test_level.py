@@ -61,8 +61,8 @@ def why(plan: Plan, task: str) -> str:
         (
             {},
             (
-                "no stage is given, and such things are mostly still being learned, "
-                "which wants more room than a short day has"
+                "mostly still being learned, which wants more room than a short day has; "
+                "if you have it in hand, say so"
             ),
         ),
     ],

@@ -1,0 +1,54 @@
+"""What a plan says of the ears: once for the day where that names every loud step, else in the step."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Final
+
+from msgspec.structs import replace
+
+from bagatelle.engine.settled import SettledTask
+from bagatelle.engine.sound import HEARING_CAUTION, is_loud, is_loud_unsaid
+from bagatelle.model.plan import SoundExposure, Step
+from bagatelle.model.text import Message
+from bagatelle.wording.render import Say
+
+_WHOLE_DAY_PERCENT: Final = 100
+"""Of a day's allowance for ears."""
+
+
+def hearing_cautions(
+    steps: Sequence[Step], tasks: Mapping[str, SettledTask], sound: SoundExposure | None
+) -> Iterable[Message]:
+    """What concerns the ears: every loud step, where the day is much for them or one does not say so itself.
+
+    Nobody sings with ear plugs in.
+    """
+    is_much = sound is not None and sound.highest_percent > _WHOLE_DAY_PERCENT
+    loud = {
+        str(number): tasks[step.task]
+        for number, step in enumerate(steps, start=1)
+        if step.task and is_loud(tasks[step.task])
+    }
+    played = tuple(number for number, task in loud.items() if task.family != "voice")
+    if is_much and len(played) < len(loud):
+        yield Message("engine.caution.singing-much")
+    if played and (is_much or any(is_loud_unsaid(loud[number]) for number in played)):
+        text = "engine.caution.hearing-much" if is_much else "engine.caution.hearing"
+        yield Message(text, {"steps": played, "count": len(played)})
+
+
+def said_once(
+    steps: Sequence[Step], tasks: Mapping[str, SettledTask], cautions: Iterable[Message], say: Say
+) -> tuple[Step, ...]:
+    """The steps without what they say of the ears themselves, where a caution of the day names them all."""
+    if not any("steps" in caution.parameters for caution in cautions):
+        return tuple(steps)
+    of_the_ears = {
+        say(caution)
+        for task in tasks.values()
+        for caution in task.cautions
+        if caution.id.endswith(HEARING_CAUTION)
+    }
+    return tuple(
+        replace(step, cautions=tuple(text for text in step.cautions if text not in of_the_ears))
+        for step in steps
+    )
