@@ -98,7 +98,7 @@ def minor_scale(words: str, fret: int) -> list[int]:
     played: list[int] = []
     position = fret
     for part in words.split("; "):
-        if part == "down as the natural minor":
+        if part == "down as natural":
             continue
         shift, _, rest = part.rpartition(", string")
         position = {"": position, "a fret back": fret - 1, "forward again": fret}[shift]

@@ -116,8 +116,8 @@ def test_passages_hold_tempo_and_passes_each() -> None:
     parts = ("what", "how", "how_much", "done_when")
     assert [said("piano.passage", part, made, 3) for part in parts] == [
         "Rondo: bars 1-8 (the theme), bars 60-64 and the bar marked in pencil",
-        "hands together, each at the tempo beside it, with dynamics, phrasing and pedal as marked",
-        "as often as stands beside each passage, mending in between what went wrong",
+        "hands together, each at the tempo beside it, with dynamics, phrasing and any pedal as marked",
+        "as often as stands beside each passage, the worst place once by itself in between",
         (
             "the last pass of each passage is clean, in time and with its dynamics; if not, mark the bar and leave "
             "it for next time"
@@ -131,12 +131,12 @@ def test_passages_that_agree_say_tempo_and_passes_once() -> None:
     ]
     made = material("piano.passage", passages=given)
     assert said("piano.passage", "how", made, 2) == (
-        "hands together, minim = 66, with dynamics, phrasing and pedal as marked"
+        "hands together, minim = 66, with dynamics, phrasing and any pedal as marked"
     )
     assert said("piano.passage", "how_much", made, 2) == (
-        "two passes of each passage, mending in between what went wrong"
+        "two passes of each passage, the worst place once by itself in between"
     )
-    assert said("piano.passage", "how_much", made, 1) == "two passes, mending in between what went wrong"
+    assert said("piano.passage", "how_much", made, 1) == "two passes, the worst place once by itself in between"
 
 
 def test_a_passage_leaves_time_to_mend() -> None:
@@ -178,13 +178,13 @@ def test_what_is_said_of_two_keys_and_of_one() -> None:
     parts = ("what", "how", "how_much", "done_when")
     assert [said("piano.major-scale", part, made, 2) for part in parts] == [
         "Major scales in D and A",
-        "hands together, two octaves up and down with the same fingers, legato, quavers at crotchet = 92",
+        "hands together, two octaves up and down with the same fingering, legato, quavers at crotchet = 92",
         "four passes of each key, a breath between",
         "the last pass of each key is even and without a stumble; if not, mark the key and leave it for next time",
     ]
     assert [said("piano.major-scale", part, made, 1) for part in parts] == [
         "Major scale in D",
-        "hands together, two octaves up and down with the same fingers, legato, quavers at crotchet = 92",
+        "hands together, two octaves up and down with the same fingering, legato, quavers at crotchet = 92",
         "four passes, a breath between",
         "the last pass is even and without a stumble; if not, mark the key and leave it for next time",
     ]
@@ -198,9 +198,9 @@ def test_the_same_fingers_but_where_a_scale_asked_for_has_others_coming_down() -
     harmonic = said(
         "piano.minor-scale", "how", material("piano.minor-scale", keys=["F#"], forms=["harmonic"]), 1
     )
-    assert "with the same fingers, legato" in both_ways
-    assert "with the same fingers except where shown, legato" in changing
-    assert "with the same fingers, legato" in harmonic
+    assert "with the same fingering, legato" in both_ways
+    assert "with the same fingering except where shown, legato" in changing
+    assert "with the same fingering, legato" in harmonic
 
 
 @pytest.mark.parametrize(

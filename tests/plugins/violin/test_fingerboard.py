@@ -24,14 +24,14 @@ Row = Mapping[str, Any]
 NATURAL = Key("C", "major")
 # Semitones above the open string in first position: brebru.com, violin page (A string), carried to the others.
 FIRST_POSITION = {
-    ("low 1", 1),
-    ("1", 2),
-    ("low 2", 3),
-    ("high 2", 4),
-    ("3", 5),
-    ("high 3", 6),
-    ("low 4", 6),
-    ("4", 7),
+    ("low first finger", 1),
+    ("first finger", 2),
+    ("low second finger", 3),
+    ("high second finger", 4),
+    ("third finger", 5),
+    ("high third finger", 6),
+    ("low fourth finger", 6),
+    ("fourth finger", 7),
 }
 
 

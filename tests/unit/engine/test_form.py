@@ -77,7 +77,7 @@ def test_what_is_loud_is_gone_through_in_the_head() -> None:
 @pytest.mark.parametrize(
     ("instrument", "how"),
     [
-        ("voice", "softly, no louder than talk; slowly"),
+        ("voice", "softly, no louder than speaking; slowly"),
         ("B-flat clarinet", "as softly as it speaks, else fingered with the breath alone; slowly"),
         ("bass trombone", "as softly as it speaks, else fingered with the breath alone; slowly"),
         ("Double Bass", "with a mute; slowly"),
