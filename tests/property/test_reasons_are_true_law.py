@@ -116,10 +116,10 @@ def check_comparison(read: Read, left: LeftOut, because: str) -> None:
 
 def check_what_is_due(read: Read, task: TaskNumbers, because: str) -> None:
     """It is said to be due where some of it is, and all of it is where nothing else is said."""
-    is_all_due = because.endswith(("is due soon", "is due sooner"))
+    is_all_due = because.endswith(("is due soon, and comes first", "is due sooner"))
     assert is_all_due == (not read.undated)
     assert ("due" in because) == any(map(read.is_near, read.rivals))
-    if because.endswith("is due soon"):
+    if because.endswith("is due soon, and comes first"):
         assert not read.is_near(task)
     if because.endswith("is due sooner"):
         assert all((rival.due_days or 0) < (task.due_days or 0) for rival in read.rivals)

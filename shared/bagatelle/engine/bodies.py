@@ -19,7 +19,7 @@ from bagatelle.model.exercise import Exercise
 from bagatelle.model.plan import Finding
 from bagatelle.model.request import Task
 from bagatelle.model.text import Message
-from bagatelle.model.vocabulary import Concreteness
+from bagatelle.model.vocabulary import MUSIC_AREAS, Concreteness
 from bagatelle.wording.render import Say
 
 
@@ -114,11 +114,11 @@ def _body_of_exercise(
 
 
 def title_of_exercise(task: Task, exercise: Exercise, say: Say) -> str:
-    """What a catalogue task is called: many pieces may be played, and many songs sung, by one exercise."""
+    """What a catalogue task is called: a piece by its name, else the exercise and what it is done with."""
     if task.title:
         return task.title
     name, words = next(_words_given(task, exercise), ("", ""))
-    if name == "piece":
+    if name == "piece" and exercise.area in MUSIC_AREAS:
         return words
     title = Message(f"{exercise.id}.title")
     return say(Message("engine.exercise-of", {"title": title, "words": words}) if words else title)

@@ -136,7 +136,9 @@ def test_passages_that_agree_say_tempo_and_passes_once() -> None:
     assert said("piano.passage", "how_much", made, 2) == (
         "two passes of each passage, the worst place once by itself in between"
     )
-    assert said("piano.passage", "how_much", made, 1) == "two passes, the worst place once by itself in between"
+    assert (
+        said("piano.passage", "how_much", made, 1) == "two passes, the worst place once by itself in between"
+    )
 
 
 def test_a_passage_leaves_time_to_mend() -> None:

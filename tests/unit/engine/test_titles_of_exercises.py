@@ -9,6 +9,7 @@ from tests.unit.engine.numbers import request
 
 WORDS = "voice.words-from-memory"
 SLOW_BARS = "voice.slow-bars"
+SUNG_AND_TAPPED = "musicianship.sung-and-tapped"
 SCALES = "voice.five-notes"
 
 
@@ -20,6 +21,7 @@ SCALES = "voice.five-notes"
         (WORDS, {"song": "The ferryman's song", "passes": 1}, "Words from memory (The ferryman's song)"),
         (WORDS, {"song": "   "}, "Words from memory"),
         (SLOW_BARS, {"piece": "The mill"}, "The mill"),
+        (SUNG_AND_TAPPED, {"piece": "The mill"}, "One line sung, one tapped (The mill)"),
         (SCALES, {"mode": "minor"}, "Five-note scales"),
     ],
 )
