@@ -38,10 +38,13 @@ def test_ear_plugs_are_for_the_loud_steps_by_number() -> None:
     quiet = own_task("lullaby", 100, loudness="soft", minutes=5)
     text = page(quiet, loud, NEVER)
     (number,) = re.findall(r"(\d)\. (?:\w+ of: |Again: |Then: )?Fanfare", text)
-    assert f"Ear plugs in for step {number}; with ringing or muffled ears" in text.replace("\n    ", " ")
-    both = page(loud, own_task("galop", 100, loudness="loud", minutes=5), NEVER)
-    assert "Ear plugs in for steps 1 and 2: without them the day may be more than ears" in both.replace(
+    assert f"Musicians' ear plugs in for step {number}; with ringing or muffled ears" in text.replace(
         "\n    ", " "
+    )
+    both = page(loud, own_task("galop", 100, loudness="loud", minutes=5), NEVER)
+    assert (
+        "Musicians' ear plugs in for steps 1 and 2: without them the day may be more than ears"
+        in both.replace("\n    ", " ")
     )
 
 

@@ -21,11 +21,8 @@ def against(task: SettledTask, kept: Kept, say: Say) -> Iterator[Reason]:
     wants_less = bool(rivals) and all(factors.need < rival.factors.need for rival in rivals)
     if wants_less and factors.need < 1:
         yield reason("need", factors.need, f"engine.reason.{_recent(task, kept)}", say)
-    stands_apart = all(factors.stage < rival.factors.stage for rival in rivals)
-    new_beside_new = task.stage == "new" and any(other.stage == "new" for other in kept.tasks)
-    if task.stage not in IN_HAND and stands_apart and not new_beside_new:
-        unsaid = "-unsaid" if task.exercise is not None and "stage" in task.filled_in else ""
-        yield reason("stage", factors.stage, f"engine.reason.left-{task.stage}{unsaid}", say)
+    if _is_less_in_hand(task, kept) and not _is_stage_unsaid(task):
+        yield reason("stage", factors.stage, f"engine.reason.left-{task.stage}", say)
     hindrance = _hindrance(task, kept)
     if hindrance is not None:
         yield reason("circumstances", factors.circumstances, f"engine.reason.{hindrance}", say)
@@ -39,6 +36,25 @@ def against(task: SettledTask, kept: Kept, say: Say) -> Iterator[Reason]:
         yield reason("need", factors.need, f"engine.reason.{waits}", say, {"kept": named})
     if task.pin == "less":
         yield reason("pin", factors.pin, "engine.reason.less", say)
+
+
+def unsaid_stage(task: SettledTask, kept: Kept, say: Say) -> Iterator[Reason]:
+    """That it was taken to be less in hand than all that is kept, as the routine says nothing.
+
+    It comes behind all other reasons: nobody wants to be told first what they are supposed not to know yet.
+    """
+    if _is_less_in_hand(task, kept) and _is_stage_unsaid(task):
+        yield reason("stage", task.factors.stage, f"engine.reason.left-{task.stage}-unsaid", say)
+
+
+def _is_less_in_hand(task: SettledTask, kept: Kept) -> bool:
+    stands_apart = all(task.factors.stage < rival.factors.stage for rival in kept.rivals)
+    new_beside_new = task.stage == "new" and any(other.stage == "new" for other in kept.tasks)
+    return task.stage not in IN_HAND and stands_apart and not new_beside_new
+
+
+def _is_stage_unsaid(task: SettledTask) -> bool:
+    return task.exercise is not None and "stage" in task.filled_in
 
 
 def _hindrance(task: SettledTask, kept: Kept) -> str | None:

@@ -7,7 +7,7 @@ against nothing that is kept; and what the day has no room for.
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from bagatelle.engine.against import against
+from bagatelle.engine.against import against, unsaid_stage
 from bagatelle.engine.kept import Kept
 from bagatelle.engine.least_plan import least_cost, smallest_visit
 from bagatelle.engine.problem import Item, Problem
@@ -31,7 +31,12 @@ def left_out(task: SettledTask, item: Item, kept: Kept, say: Say) -> LeftOut:
         return LeftOut(task=task.id, reasons=(reason(factor, None, task.shut_out, say),))
     return LeftOut(
         task=task.id,
-        reasons=(*_date(task, kept, say), *against(task, kept, say), _no_room(item, kept, say)),
+        reasons=(
+            *_date(task, kept, say),
+            *against(task, kept, say),
+            _no_room(item, kept, say),
+            *unsaid_stage(task, kept, say),
+        ),
     )
 
 

@@ -17,7 +17,7 @@ from bagatelle.policy.table import Policy
 _MINUTE: Final = 60
 
 
-def cap_of(body: Body, form: Form, due_days: int | None, known: Known, *, in_the_head: bool) -> int | None:
+def cap_of(body: Body, form: Form, due_days: int | None, known: Known, *, at_rest: bool) -> int | None:
     """The most of it that a day should hold: the exercise's own, and what a head or a day of playing takes."""
     policy = known.policy
     caps = [body.exercise.daily_cap_seconds] if body.exercise is not None and form != "study" else []
@@ -26,7 +26,7 @@ def cap_of(body: Body, form: Form, due_days: int | None, known: Known, *, in_the
     elif due_days == 0 and body.area in MUSIC_AREAS and body.has_passages:
         # On the day itself each passage has its turn once, and then it is left alone. Common practice, no source.
         caps.append(body.round_seconds)
-    if in_the_head and known.request.circumstances.focus == "low":
+    if form != "usual" and at_rest and known.request.circumstances.focus == "low":
         caps.append(policy.scattered_mental_seconds)
     return min((cap for cap in caps if cap is not None), default=None)
 

@@ -36,13 +36,11 @@ def settle_task(task_id: str, placed: PlacedTask, body: Body, known: Known) -> S
     family = known.instruments.family(_instrument(exercise, known))
     form, traits = form_for(usual, exercise, known.request.circumstances, body.area, family)
     at_ear = _loudness_at_ear(task, body, form, traits)
-    in_the_head = form != "usual" and traits.rests_the_body
     divisibility = task.divisibility or (exercise.divisibility if exercise else _divisibility_of(body.area))
     stage: Stage = task.stage or (exercise.stage_hint if exercise else _stage_of(body.title))
     due_days = _days_until(task.due, known.request.date)
     circumstances = _circumstances(traits, divisibility, form, known)
-    near = is_near(due_days, policy)
-    is_unready = near and stage == "learning"
+    is_unready = is_near(due_days, policy) and stage == "learning"
     # With the day near, what is not ready wants its turn as what is being refined.
     factors = _factors(task_id, task, body, "refining" if is_unready else stage, circumstances, known)
     units = _in_rotation_order(task_id, _units(body, form, known), known.done_units)
@@ -62,11 +60,11 @@ def settle_task(task_id: str, placed: PlacedTask, body: Body, known: Known) -> S
         loudness_at_ear=at_ear,
         pin=task.pin,
         due_days=due_days,
-        near=near,
+        near=is_near(due_days, policy),
         family=family,
         strains_what_is_sore=_strains_what_is_sore(usual, body, family, known),
         usual_seconds=body.usual_seconds,
-        cap_seconds=cap_of(body, form, due_days, known, in_the_head=in_the_head),
+        cap_seconds=cap_of(body, form, due_days, known, at_rest=traits.rests_the_body),
         rounds_held_from=rounds_held_from(task, body, form, policy),
         units=units,
         waiting_units=waiting_units(task_id, [unit.id for unit in units], body.area, known.done_units),

@@ -154,7 +154,7 @@ def test_a_step_reads_as_a_teacher_says_it() -> None:
     made = material("musicianship.intervals-sung", intervals=["perfect-fifth", "minor-third"], starts=3)
     said = sentences("musicianship.intervals-sung", made, 2, "en")
     assert said["what"] == "Intervals sung, upwards: perfect fifth and minor third"
-    assert said["how_much"] == "each from three different notes"
+    assert said["how_much"] == "each from three different notes in the middle of the voice"
     assert said["detail of minor-third"] == "3 semitones; upwards C to E flat, downwards C to A"
     made = material("musicianship.passage-imagined", piece="Invention in F", from_bars=[9], passes=2)
     said = sentences("musicianship.passage-imagined", made, 1, "en-US")

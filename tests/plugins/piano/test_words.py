@@ -117,7 +117,7 @@ def test_passages_hold_tempo_and_passes_each() -> None:
     assert [said("piano.passage", part, made, 3) for part in parts] == [
         "Rondo: bars 1-8 (the theme), bars 60-64 and the bar marked in pencil",
         "hands together, each at the tempo beside it, with dynamics, phrasing and any pedal as marked",
-        "as often as stands beside each passage, the worst place once by itself in between",
+        "as often as stands beside each passage, the worst spot alone after each but the last",
         (
             "the last pass of each passage is clean, in time and with its dynamics; if not, mark the bar and leave "
             "it for next time"
@@ -134,10 +134,11 @@ def test_passages_that_agree_say_tempo_and_passes_once() -> None:
         "hands together, minim = 66, with dynamics, phrasing and any pedal as marked"
     )
     assert said("piano.passage", "how_much", made, 2) == (
-        "two passes of each passage, the worst place once by itself in between"
+        "two passes of each passage, the worst spot alone after each but the last"
     )
     assert (
-        said("piano.passage", "how_much", made, 1) == "two passes, the worst place once by itself in between"
+        said("piano.passage", "how_much", made, 1)
+        == "two passes, the worst spot alone after each but the last"
     )
 
 
@@ -208,7 +209,7 @@ def test_the_same_fingers_but_where_a_scale_asked_for_has_others_coming_down() -
 @pytest.mark.parametrize(
     ("settings", "speed"),
     [
-        ({}, "the speed at which its hardest bar goes"),
+        ({}, "a tempo that its hardest bar can hold"),
         ({"bpm": 66}, "crotchet = 66"),
         ({"bpm": 46, "beat": "dotted-crotchet"}, "dotted crotchet = 46"),
     ],

@@ -189,7 +189,8 @@ def test_passages_alike_have_tempo_and_passes_in_the_step() -> None:
     assert details(material)["p0"] == "dotted crotchet = 72, four passes"
     assert text("passage", "how", material, 2).startswith("on the drum at dotted crotchet = 72,")
     assert (
-        text("passage", "how_much", material, 1) == "four passes, the worst place once by itself in between"
+        text("passage", "how_much", material, 1)
+        == "four passes, the worst spot alone after each but the last"
     )
     assert text("passage", "how_much", material, 2).startswith("four passes of each,")
     # In the head nothing is played that could be mended.

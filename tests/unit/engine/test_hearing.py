@@ -19,7 +19,7 @@ def of_the_ears(plan: Plan) -> list[str]:
 def test_little_that_is_loud_is_named() -> None:
     fanfare = own_task("fanfare", 30, loudness="loud", minutes=12)
     plan = plan_with(fanfare, own_task("never", 60, pin="never"), instrument="horn", minutes=3)
-    assert of_the_ears(plan) == [f"Ear plugs in for step 1; {AUDIOLOGIST}"]
+    assert of_the_ears(plan) == [f"Musicians' ear plugs in for step 1; {AUDIOLOGIST}"]
 
 
 def test_where_the_day_is_much_every_loud_step_is_named_though_one_says_it_itself() -> None:
@@ -30,7 +30,7 @@ def test_where_the_day_is_much_every_loud_step_is_named_though_one_says_it_itsel
     assert len(loud) == 2
     (said,) = of_the_ears(plan)
     assert said.startswith(
-        f"Ear plugs in for steps {loud[0]} and {loud[1]}: without them the day may be more"
+        f"Musicians' ear plugs in for steps {loud[0]} and {loud[1]}: without them the day may be more"
     )
 
 

@@ -49,29 +49,33 @@ def test_the_note_that_gets_the_beat_is_said_where_it_is_known() -> None:
     assert "half note = 84" in american
 
 
-def why(plan: Plan, task: str) -> str:
+def why(plan: Plan, task: str) -> list[str]:
     (left,) = (one for one in plan.left_out if one.task == task)
-    return left.reasons[0].because
+    return [reason.because for reason in left.reasons if reason.factor == "stage"]
 
 
 @pytest.mark.parametrize(
     ("fields", "because"),
     [
         ({"stage": "learning"}, "still being learned, which wants more room than a short day has"),
-        (
-            {},
-            (
-                "mostly still being learned, which wants more room than a short day has; "
-                "if you have it in hand, say so"
-            ),
-        ),
+        ({}, "taken as still being learned, as the routine gives no stage"),
     ],
 )
 def test_a_stage_that_nobody_gave_is_said_to_be_taken(fields: Sent, because: str) -> None:
     drags: Sent = {"id": "drags", "exercise": "snare-drum.drags", "minutes": 8} | fields
     waltz, galop = own_task("waltz", 240, minutes=8), own_task("galop", 240, minutes=8)
     plan = plan_of(request(drags, waltz, galop, instrument="snare-drum", circumstances={"minutes": 10}))
-    assert why(plan, "drags") == because
+    assert why(plan, "drags") == [because]
+
+
+def test_a_stage_that_nobody_gave_is_no_first_reason() -> None:
+    """No player is told before all else what they are supposed not to know yet."""
+    drags: Sent = {"id": "drags", "exercise": "snare-drum.drags", "minutes": 8}
+    waltz, galop = own_task("waltz", 240, minutes=8), own_task("galop", 240, minutes=8)
+    plan = plan_of(request(drags, waltz, galop, instrument="snare-drum", circumstances={"minutes": 10}))
+    (left,) = (one for one in plan.left_out if one.task == "drags")
+    assert [reason.factor for reason in left.reasons][-1] == "stage"
+    assert left.reasons[0].factor != "stage"
 
 
 def test_scraps_hold_a_thing_for_each_five_minutes_where_the_request_does_not_say() -> None:
