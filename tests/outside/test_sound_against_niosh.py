@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 import pytest
-from bagatelle.engine.sound import allowed_seconds, sound_exposure
+from bagatelle.engine.sound import allowed_seconds, is_much, sound_exposure
 from bagatelle.model.plan import SoundExposure
 from bagatelle.model.vocabulary import Loudness
 from hypothesis import given
@@ -39,6 +39,22 @@ def test_a_quarter_of_an_hour_of_something_loud() -> None:
     # At 90 dB(A) a day holds 151.2 minutes, at 105 it holds 4.72.
     found = sound_exposure([("loud", 900), ("soft", 3600)])
     assert found == SoundExposure(loud_seconds=900, lowest_percent=9, highest_percent=318)
+
+
+def test_a_day_is_much_by_the_middle_of_what_loud_stands_for() -> None:
+    # 97.5 dB(A): 480 / 2 ** (12.5 / 3) = 26.7 minutes, between the table's 30 at 97 and 15 at 100.
+    assert not is_much([("loud", 26 * 60)])
+    assert is_much([("loud", 27 * 60)])
+    assert NIOSH_MINUTES[100] < 26.7 < NIOSH_MINUTES[97]
+
+
+@given(PLAYING)
+def test_what_is_much_is_more_than_a_day_at_its_loudest(playing: list[tuple[Loudness, int]]) -> None:
+    found = sound_exposure(playing)
+    if found is not None and is_much(playing):
+        assert found.highest_percent > 100
+    if found is not None and found.lowest_percent > 100:
+        assert is_much(playing)
 
 
 @given(PLAYING)

@@ -10,6 +10,7 @@ from hypothesis import event, given, settings
 
 from tests.strategies import DAY, Sent, plan_or_reject, requests
 
+IN_WORDS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 MINUTES = r"(?:(\d+)(½)? minutes?|(half a minute)|(no time))"
 
 
@@ -147,10 +148,10 @@ def check_day(read: Read, left: LeftOut, because: str) -> None:
 
 def check_count(read: Read, left: LeftOut, because: str) -> None:
     """So many things are kept as it says, the warm-up apart where it says so."""
-    found = re.match(r"enough for today: (one|\d+) things?( besides the warm-up)?$", because)
+    found = re.match(r"enough for today: (\w+) things?( besides the warm-up)?$", because)
     if not found:
         return
-    limit = 1 if found[1] == "one" else int(found[1])
+    limit = IN_WORDS.index(found[1]) + 1 if found[1] in IN_WORDS else int(found[1])
     prepares = any(task.prepares for task in read.kept)
     assert bool(found[2]) == prepares
     assert len(read.kept) - prepares >= limit

@@ -43,7 +43,7 @@ def test_ear_plugs_are_for_the_loud_steps_by_number() -> None:
     )
     both = page(loud, own_task("galop", 100, loudness="loud", minutes=5), NEVER)
     assert (
-        "Musicians' ear plugs in for steps 1 and 2: without them the day may be more than ears"
+        "Musicians' ear plugs in for steps 1 and 2; with ringing or muffled ears once they are out"
         in both.replace("\n    ", " ")
     )
 

@@ -11,7 +11,7 @@ from bagatelle.engine.body import stop_caution
 from bagatelle.engine.doses import scale_of
 from bagatelle.engine.problem import Item
 from bagatelle.engine.settled import Form, SettledTask, SettledUnit
-from bagatelle.engine.sound import is_loud_unsaid, most_millionths_a_second
+from bagatelle.engine.sound import is_loud_unsaid, millionths_a_second
 from bagatelle.engine.steps import MannerWords, UnitWords, cautions_of, stands_in_for, words_of_manner
 from bagatelle.model.card import CardTask, CardUnit
 from bagatelle.model.text import Message
@@ -122,7 +122,7 @@ def card_task(
         done_when_each=several.done_when if several.done_when != one.done_when else "",
         cautions=words.cautions,
         day_caution=words.day_caution,
-        sound_millionths=most_millionths_a_second(task.loudness_at_ear),
+        sound_millionths=millionths_a_second(task.loudness_at_ear, _sounding_share(task)),
         filled_in=task.filled_in,
         stands_in_for=stands_in_for(task),
         alike_with=alike_with,
@@ -180,3 +180,8 @@ def _unit(task: SettledTask, unit: SettledUnit, rounds: int, of_rounds: RoundWor
 def longest_by_time(tasks: Sequence[CardTask]) -> int:
     """The longest stretch of any task that says its duration alone."""
     return max((task.largest_seconds for task in tasks if task.by_time), default=0)
+
+
+def _sounding_share(task: SettledTask) -> float:
+    """How much of the time it sounds, of the unit that rests least."""
+    return max(min(unit.time.music_seconds / unit.time.seconds, 1) for unit in task.units)

@@ -10,7 +10,7 @@ from bagatelle.engine.alternatives import others
 from bagatelle.engine.body import sore_cautions, sore_places, stop_caution
 from bagatelle.engine.budget import Budget, Slack
 from bagatelle.engine.doses import floor_units, scale_of
-from bagatelle.engine.ears import hearing_cautions, said_once
+from bagatelle.engine.ears import hearing_cautions, said_once, sounding
 from bagatelle.engine.failed_tasks import failed_left_out, plugin_problems
 from bagatelle.engine.fingerprint import fingerprint_of
 from bagatelle.engine.kept import Kept
@@ -66,10 +66,8 @@ def plan_of(made: Made) -> Plan:
     problem = solution.terms.problem
     by_id = {task.id: task for task in day.tasks}
     steps = steps_of(_slots(made, by_id), by_id, made.say)
-    sound = sound_exposure(
-        (by_id[step.task].loudness_at_ear, step.seconds) for step in steps if step.task is not None
-    )
-    of_the_ears = tuple(hearing_cautions(steps, by_id, sound))
+    playing = sounding(steps, by_id)
+    of_the_ears = tuple(hearing_cautions(steps, by_id, playing))
     problems = plugin_problems(day.reading.failed, made.say)
     other = others(
         problem,
@@ -103,7 +101,7 @@ def plan_of(made: Made) -> Plan:
         findings=(*day.reading.findings, *_pin_findings(made, by_id), *_shut_out_pin_findings(made)),
         warnings=(*day.reading.notices, *_warnings(made)),
         cautions=tuple(made.say(caution) for caution in (*_cautions(made, by_id), *of_the_ears)),
-        sound=sound,
+        sound=sound_exposure(playing),
         stage_proposals=stage_proposals(made.request, day.reading.tasks, policy, made.say),
         plugin_problems=problems,
     )

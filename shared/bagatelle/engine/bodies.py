@@ -126,7 +126,7 @@ def title_of_exercise(task: Task, exercise: Exercise, say: Say) -> str:
 
 def _words_given(task: Task, exercise: Exercise) -> Iterator[tuple[str, str]]:
     """The settings in free words that the task gives, what a piece is called before all others."""
-    properties: Mapping[str, Any] = exercise.settings_schema["properties"]
+    properties: Mapping[str, Any] = exercise.settings_schema.get("properties", {})
     for name in sorted(properties, key=lambda each: each != "piece"):
         value = task.settings.get(name)
         if isinstance(value, str) and value.strip() and "enum" not in properties[name]:

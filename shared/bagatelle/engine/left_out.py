@@ -15,6 +15,7 @@ from bagatelle.engine.reasons import reason
 from bagatelle.engine.settled import SettledTask
 from bagatelle.model.plan import LeftOut, Reason
 from bagatelle.model.text import Message, Value
+from bagatelle.wording.counts import number_in_words
 from bagatelle.wording.render import Say
 
 _TITLES_NAMED: Final = 2
@@ -118,7 +119,8 @@ def _warmed_up(limit: int, kept: Kept, say: Say) -> Reason:
 
 def _full(limit: int, kept: Kept, say: Say) -> Reason:
     text = "engine.reason.task-count-besides" if kept.prepares else "engine.reason.task-count"
-    return reason("task-count", float(limit), text, say, {"limit": limit})
+    parameters: dict[str, Value] = {"limit": limit, "limit_in_words": number_in_words(limit)}
+    return reason("task-count", float(limit), text, say, parameters)
 
 
 def _too_long(text: str, needed_seconds: int, room_seconds: int, say: Say) -> Reason:

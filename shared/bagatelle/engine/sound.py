@@ -32,15 +32,31 @@ def is_loud_unsaid(task: SettledTask) -> bool:
     return is_loud(task) and not any(caution.id.endswith(HEARING_CAUTION) for caution in task.cautions)
 
 
-def most_millionths_a_second(loudness: Loudness) -> int:
-    """The most that a second of it may take of what a day allows ears, in millionths, rounded up."""
+def is_much(playing: Iterable[tuple[Loudness, int]]) -> bool:
+    """Whether sounds of a loudness and so many seconds take more than a day allows ears, without ear plugs.
+
+    Reckoned in the middle of what a loudness stands for: at its top a few minutes would do, and who is warned every
+    day hears it no more.
+    """
+    return sum(_millionths(loudness) * seconds for loudness, seconds in playing) > 1_000_000
+
+
+def millionths_a_second(loudness: Loudness, sounding_share: float) -> int:
+    """What a second takes of what a day allows ears, rests with it, in millionths, rounded up; see `is_much`.
+
+    :param sounding_share: how much of the time it sounds, 0 to 1.
+    """
+    return math.ceil(_millionths(loudness) * sounding_share)
+
+
+def _millionths(loudness: Loudness) -> float:
     if loudness not in _LEVELS:
         return 0
-    return math.ceil(1_000_000 / allowed_seconds(_LEVELS[loudness][1]))
+    return 1_000_000 / allowed_seconds(sum(_LEVELS[loudness]) / 2)
 
 
 def sound_exposure(playing: Iterable[tuple[Loudness, int]]) -> SoundExposure | None:
-    """What steps of a loudness and so many seconds come to, without ear plugs; None where none is loud.
+    """What sounds of a loudness and so many seconds come to, without ear plugs; None where none is loud.
 
     Percents of a day's allowance, rounded outwards to whole ones.
     """

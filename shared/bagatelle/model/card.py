@@ -96,7 +96,7 @@ class CardTask(Struct, frozen=True, forbid_unknown_fields=True, kw_only=True, gc
     day_caution: str = ""
     """What is said of the whole day that holds it, unless a step says it: where to stop, and whom to ask."""
     sound_millionths: Count = 0
-    """The most that a second of it may take of what a day allows ears, without ear plugs."""
+    """What a second of it, its rests with it, takes of what a day allows ears, without ear plugs."""
     filled_in: tuple[str, ...] = ()
     stands_in_for: str | None = None
     alike_with: TaskId

@@ -333,6 +333,7 @@ class SoundExposure(Struct, frozen=True, kw_only=True, gc=False):
     """
 
     loud_seconds: Seconds
+    """Of sound: rests are quiet."""
     lowest_percent: Annotated[int, Meta(ge=0)]
     highest_percent: Annotated[int, Meta(ge=0)]
 

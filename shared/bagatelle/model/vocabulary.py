@@ -44,7 +44,7 @@ MUSIC_AREAS: Final[frozenset[Area]] = frozenset({"repertoire", "improvisation"})
 PREPARING_AREAS: Final[frozenset[Area]] = frozenset({"warm-up", "tone"})
 SHORT_AREAS: Final[frozenset[Area]] = PREPARING_AREAS | {"warm-down"}
 """Worth doing for a minute or two. Common practice, no source."""
-FRESH_AREAS: Final[frozenset[Area]] = SHORT_AREAS | {"sight-reading"}
+FRESH_AREAS: Final[frozenset[Area]] = frozenset({"sight-reading", "warm-down"})
 """Taken afresh each day: what is left of it waits for no other day. Common practice, no source."""
 TOUCH_AREAS: Final[frozenset[Area]] = SHORT_AREAS | {"technique"}
 """A matter of touch and sound, that little is learnt of in the head."""

@@ -117,7 +117,7 @@ def test_passages_hold_tempo_and_passes_each() -> None:
     assert [said("piano.passage", part, made, 3) for part in parts] == [
         "Rondo: bars 1-8 (the theme), bars 60-64 and the bar marked in pencil",
         "hands together, each at the tempo beside it, with dynamics, phrasing and any pedal as marked",
-        "as often as stands beside each passage, the worst spot alone after each but the last",
+        "as often as stands beside each passage, the worst spot alone after every pass but the last",
         (
             "the last pass of each passage is clean, in time and with its dynamics; if not, mark the bar and leave "
             "it for next time"
@@ -134,11 +134,11 @@ def test_passages_that_agree_say_tempo_and_passes_once() -> None:
         "hands together, minim = 66, with dynamics, phrasing and any pedal as marked"
     )
     assert said("piano.passage", "how_much", made, 2) == (
-        "two passes of each passage, the worst spot alone after each but the last"
+        "two passes of each passage, the worst spot alone after every pass but the last"
     )
     assert (
         said("piano.passage", "how_much", made, 1)
-        == "two passes, the worst spot alone after each but the last"
+        == "two passes, the worst spot alone after every pass but the last"
     )
 
 
@@ -183,13 +183,13 @@ def test_what_is_said_of_two_keys_and_of_one() -> None:
         "Major scales in D and A",
         "hands together, two octaves up and down with the same fingering, legato, quavers at crotchet = 92",
         "four passes of each key, a breath between",
-        "the last pass of each key is even and without a stumble; if not, mark the key and leave it for next time",
+        "the last pass of each key is even and without a stumble; if not, note the key and leave it for next time",
     ]
     assert [said("piano.major-scale", part, made, 1) for part in parts] == [
         "Major scale in D",
         "hands together, two octaves up and down with the same fingering, legato, quavers at crotchet = 92",
         "four passes, a breath between",
-        "the last pass is even and without a stumble; if not, mark the key and leave it for next time",
+        "the last pass is even and without a stumble; if not, note the key and leave it for next time",
     ]
 
 

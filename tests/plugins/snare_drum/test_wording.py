@@ -190,7 +190,7 @@ def test_passages_alike_have_tempo_and_passes_in_the_step() -> None:
     assert text("passage", "how", material, 2).startswith("on the drum at dotted crotchet = 72,")
     assert (
         text("passage", "how_much", material, 1)
-        == "four passes, the worst spot alone after each but the last"
+        == "four passes, the worst spot alone after every pass but the last"
     )
     assert text("passage", "how_much", material, 2).startswith("four passes of each,")
     # In the head nothing is played that could be mended.

@@ -32,7 +32,7 @@ def test_what_is_kept_besides_the_warm_up_is_said_to_be() -> None:
     pieces = [own_task(name, 100, smallest_chunk_seconds=60) for name in ("waltz", "march", "polka")]
     made = plan(warm_up, *pieces, minutes=14)
     left = next(one.task for one in made.left_out if one.task != "never")
-    assert reasons(made, left)[-1] == "enough for today: 2 things besides the warm-up"
+    assert reasons(made, left)[-1] == "enough for today: two things besides the warm-up"
 
 
 def test_what_several_windows_hold_is_not_taken_for_less() -> None:
