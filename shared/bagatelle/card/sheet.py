@@ -8,13 +8,12 @@ from bagatelle.card.rotation import TodaysTasks, todays_turns
 from bagatelle.card.sheet_steps import steps_of
 from bagatelle.card.walking import DayWalk
 from bagatelle.engine.layout import Visit, seconds_of_visits
+from bagatelle.engine.sound import WHOLE_DAY_MILLIONTHS
 from bagatelle.engine.timetable import Slot, timetable_of, with_first_cut
 from bagatelle.model.card import Card
 from bagatelle.model.plan import Notice
 from bagatelle.model.sheet import DaySheet, MadeFrom, SheetStep, SheetWindow
 from bagatelle.policy.table import Policy
-
-_WHOLE_DAY_MILLIONTHS = 1_000_000
 
 
 def make_sheet(card: Card, made_from: MadeFrom) -> DaySheet:
@@ -84,7 +83,7 @@ def _cautions(card: Card, steps: Sequence[SheetStep]) -> Iterable[str]:
     if any(task.strains for task in kept) and not any(task.prepares for task in kept):
         yield card.texts.unprepared_caution
     yield from (task.day_caution for task in kept if task.day_caution and task.day_caution not in said)
-    if sum(task.sound_millionths * seconds[task.id] for task in kept) > _WHOLE_DAY_MILLIONTHS:
+    if sum(task.sound_millionths * seconds[task.id] for task in kept) > WHOLE_DAY_MILLIONTHS:
         yield card.texts.sound_caution
 
 

@@ -16,6 +16,8 @@ from bagatelle.model.vocabulary import Loudness
 
 HEARING_CAUTION: Final = ".caution.hearing"
 """How the id of a caution ends that speaks of the ears."""
+WHOLE_DAY_MILLIONTHS: Final = 1_000_000
+"""What a day allows ears, in the parts that cards count in."""
 _LEVELS: Final[dict[Loudness, tuple[int, int]]] = {"moderate": (80, 90), "loud": (90, 105)}
 _FULL_DAY_SECONDS: Final = 480 * 60
 _FULL_DAY_DECIBELS: Final = 85
@@ -38,7 +40,7 @@ def is_much(playing: Iterable[tuple[Loudness, int]]) -> bool:
     Reckoned in the middle of what a loudness stands for: at its top a few minutes would do, and who is warned every
     day hears it no more.
     """
-    return sum(_millionths(loudness) * seconds for loudness, seconds in playing) > 1_000_000
+    return sum(_millionths(loudness) * seconds for loudness, seconds in playing) > WHOLE_DAY_MILLIONTHS
 
 
 def millionths_a_second(loudness: Loudness, sounding_share: float) -> int:
@@ -52,7 +54,7 @@ def millionths_a_second(loudness: Loudness, sounding_share: float) -> int:
 def _millionths(loudness: Loudness) -> float:
     if loudness not in _LEVELS:
         return 0
-    return 1_000_000 / allowed_seconds(sum(_LEVELS[loudness]) / 2)
+    return WHOLE_DAY_MILLIONTHS / allowed_seconds(sum(_LEVELS[loudness]) / 2)
 
 
 def sound_exposure(playing: Iterable[tuple[Loudness, int]]) -> SoundExposure | None:
