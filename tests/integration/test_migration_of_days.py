@@ -15,7 +15,7 @@ from bagatelle_service.database.migrating import (
     upgrade,
 )
 from bagatelle_service.database.tables import CatalogueSnapshot, LogEntry, Routine
-from sqlalchemy import Connection, DateTime, TableClause, Uuid, column, func, insert, select, table
+from sqlalchemy import Connection, Date, DateTime, TableClause, Uuid, column, func, insert, select, table
 from sqlalchemy.ext.asyncio import AsyncEngine
 
 from tests.integration.every_table import say_who_works
@@ -25,13 +25,16 @@ from tests.integration.test_migrations import on_database
 
 ORIGIN = (Routine.origin_id, Routine.origin_revision, Routine.copied_revision)
 DAY = MADE_AT.date()
-UUIDS = ("school_id", "student_id", "routine_id", "id")
+TYPES: dict[str, type[Uuid[UUID]] | type[Date]] = {
+    **dict.fromkeys(("school_id", "student_id", "routine_id", "id"), Uuid),
+    "day": Date,
+}
 HASH = "0" * 64
 
 
 def former(name: str, *columns: str) -> TableClause:
-    """A table as 0005 has it, which is none of the models' any more; its ids have a type of their own."""
-    typed = (column(each, Uuid if each in UUIDS else None) for each in columns)
+    """A table as 0005 has it, which is none of the models' any more; ids and days have types of their own."""
+    typed = (column(each, TYPES.get(each)) for each in columns)
     return table(name, *typed, column("created_at", DateTime(timezone=True)))
 
 
